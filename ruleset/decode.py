@@ -1,0 +1,124 @@
+"""Turning the bytes of a file into characters that a YAML parser reads as JSON's author meant."""
+
+import re
+from collections.abc import Mapping
+
+from .errors import Fault, ReadError
+from .place import Place
+
+# What YAML may hold (its production c-printable), less what some programs count as a line break.
+UNWRITABLE = re.compile(
+    "[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+)
+_PAIR = re.compile(
+    r"(?<!\\)((?:\\\\)*)(\\u([dD][89abAB][0-9a-fA-F]{2})\\u([dD][c-fC-F][0-9a-fA-F]{2}))"
+)
+_JOINED = re.compile(r"\\U[0-9A-F]{8}\\e")
+_JOINED_READ = re.compile("([\U00010000-\U0010ffff])\x1b")
+
+
+def refusal(place: Place, says: str) -> ReadError:
+    """Return the error for one fault that ends the reading."""
+    return ReadError(Fault(place, says))
+
+
+def decoded(text: str | bytes, file: str, most: int) -> str:
+    """Return the characters of a file, without a byte order mark.
+
+    Args:
+        text: The file's content.
+        file: Its name, for places.
+        most: How many bytes it may have.
+
+    Raises:
+        ReadError: It is too big, empty, not UTF-8, or holds control characters.
+    """
+    whole = Place(file=file)
+    size = len(text)
+    if isinstance(text, str) and size <= most:
+        size = len(text.encode(errors="replace"))
+    if size > most:
+        raise refusal(whole, f"The file is over {most // 1000:,} kB; split it.")
+    written = text if isinstance(text, str) else _from_bytes(text, whole)
+    written = written.removeprefix("\ufeff")
+    if not written.strip():
+        raise refusal(whole, "The file is empty; write its fields into it.")
+    if found := UNWRITABLE.search(written):
+        says = f"The control character U+{ord(found[0]):04X} stands here; remove it."
+        raise refusal(place_at(written, found.start(), file), says)
+    return written
+
+
+def _from_bytes(text: bytes, whole: Place) -> str:
+    if text.startswith((b"\xff\xfe", b"\xfe\xff", b"\x00\x00\xfe\xff")):
+        raise refusal(whole, "The file is in UTF-16 or UTF-32; save it as UTF-8.")
+    if b"\x00" in text:
+        raise refusal(whole, "The file is not text (it holds a zero byte); give YAML or JSON.")
+    try:
+        return text.decode()
+    except UnicodeDecodeError as error:
+        before = text[: error.start].decode().removeprefix("\ufeff")
+        says = f"The byte {text[error.start]:#04x} here is not UTF-8; save the file as UTF-8."
+        raise refusal(place_at(before, len(before), whole.file), says) from None
+
+
+def place_at(text: str, index: int, file: str) -> Place:
+    r"""Return the line and column of a character, whichever line endings the file has.
+
+    Example:
+        >>> str(place_at("a\r\nbc", 4, "job.yaml"))
+        'job.yaml:2:2'
+    """
+    before = text[:index].replace("\r\n", "\n").replace("\r", "\n")
+    column = len(before) - before.rfind("\n")
+    return Place(file=file, line=before.count("\n") + 1, column=column)
+
+
+def flow_without_tabs(text: str) -> str:
+    """Return a text that is JSON as a whole with spaces for the tabs it is indented with.
+
+    Inside brackets indentation means nothing; the pure parser still stumbles over a tab there.
+    """
+    if not text.lstrip().startswith(("{", "[")) or "\t" not in text:
+        return text
+    return re.sub(r"^[ \t]+", lambda indent: " " * len(indent[0]), text, flags=re.MULTILINE)
+
+
+def with_pairs_joined(text: str) -> tuple[str, Mapping[str, str]]:
+    r"""Return the text with each pair of JSON surrogate escapes as one escape YAML knows.
+
+    The two-character escape of a character that no value may hold fills the new escape up, so that
+    every character of the text keeps its column.
+
+    Returns:
+        The text, and how each joined escape was written, for texts where a backslash is no escape.
+
+    Source:
+        RFC 8259, section 7: a character beyond U+FFFF is written as a UTF-16 surrogate pair.
+
+    Example:
+        >>> with_pairs_joined(r'"\ud83d\ude00"')[0]
+        '"\\U0001F600\\e"'
+    """
+    written: dict[str, str] = {}
+
+    def join(found: re.Match[str]) -> str:
+        high, low = int(found[3], 16), int(found[4], 16)
+        joined = f"\\U{0x10000 + ((high - 0xD800) << 10) + (low - 0xDC00):08X}\\e"
+        written[joined] = found[2]
+        return found[1] + joined
+
+    return _PAIR.sub(join, text), written
+
+
+def with_pairs_restored(text: str, pairs: Mapping[str, str], *, escaped: bool) -> str:
+    """Return a scalar of a text with pairs joined as its author meant it.
+
+    Args:
+        text: The scalar as the parser read it.
+        pairs: How each joined escape was written.
+        escaped: Whether the scalar stands in double quotes, where the parser resolved escapes.
+    """
+    if escaped:
+        return _JOINED_READ.sub(r"\1", text)
+    return _JOINED.sub(lambda found: pairs.get(found[0], found[0]), text)
