@@ -82,7 +82,7 @@ def plain_text(text: str, need: str) -> str:
         msg = f"Nothing is written; {need}."
         raise QuantityError(msg)
     _refuse_odd_characters(clean, need)
-    if sum(map(str.isdigit, clean)) > MOST_DIGITS:
+    if len(clean) > MOST_DIGITS < sum(map(str.isdigit, clean)):
         msg = f"{clean[:20]}... has too many digits, at most {MOST_DIGITS} are read; {need}."
         raise QuantityError(msg)
     return clean
@@ -129,9 +129,9 @@ def _spelled(text: str, at: int) -> str:
 
 def _refuse_odd_characters(text: str, need: str) -> None:
     """Refuse characters that are not printable ASCII, naming the first."""
-    odd = next((char for char in text if not " " <= char <= "~"), None)
-    if odd is None:
+    if text.isascii() and text.isprintable():
         return
+    odd = next(char for char in text if not " " <= char <= "~")
     import unicodedata  # noqa: PLC0415  (a large table, of use only to say what is wrong)
 
     name = unicodedata.name(odd, f"U+{ord(odd):04X}").lower()
@@ -170,7 +170,7 @@ def _fraction(found: re.Match[str], text: str, need: str) -> Fraction:
     if over >= under:
         msg = f"{text} has a fraction of one or more after a whole number; {need}."
         raise QuantityError(msg)
-    return int(found["whole"]) + Fraction(over, under)
+    return Fraction(int(found["whole"]) * under + over, under)
 
 
 def _decimal(found: re.Match[str], text: str, need: str) -> Fraction:

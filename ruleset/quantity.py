@@ -78,7 +78,7 @@ def read_quantity(text: str, kind: Kind, *, units: str | None = None) -> Quantit
         msg = f"{units} is not a unit for lengths written without one; only in and mm are."
         raise QuantityError(msg)
     if kind.name == "word":
-        msg = f"{text[:20]} is to be a word, and a word is not a quantity; keep it as text."
+        msg = f"{ascii(text[:20])} is to be a word, and a word is not a quantity; keep it as text."
         raise QuantityError(msg)
     clean = plain_text(text, need)
     if kind.name in ("yes/no", "date"):
@@ -86,16 +86,16 @@ def read_quantity(text: str, kind: Kind, *, units: str | None = None) -> Quantit
     stated, *margins = _PLUS_MINUS.split(clean)
     if not margins:
         return Quantity(value=float(_measure(stated, kind, units).size))
-    return _with_tolerance(clean, (stated, *margins), kind, units)
-
-
-def _with_tolerance(text: str, pieces: tuple[str, ...], kind: Kind, units: str | None) -> Quantity:
-    """Return the value and the tolerance of a text that was split at its plus-or-minus signs."""
-    need = wanted(kind)
-    if len(pieces) > 2 or not all(pieces):  # noqa: PLR2004  (a value and its tolerance are two)
-        msg = f"{text} is not one value, +- and one tolerance; {need}."
+    if len(margins) > 1 or not stated or not margins[0]:
+        msg = f"{clean} is not one value, +- and one tolerance; {need}."
         raise QuantityError(msg)
-    value, margin = (_measure(piece, kind, units) for piece in pieces)
+    value, margin = _measure(stated, kind, units), _measure(margins[0], kind, units)
+    _refuse_tolerance(clean, value, margin, kind)
+    return Quantity(value=float(value.size), tolerance=float(margin.size))
+
+
+def _refuse_tolerance(text: str, value: _Measure, margin: _Measure, kind: Kind) -> None:
+    """Refuse a tolerance below zero, or one that may not be in the unit that it seems to be in."""
     # "59 3/4 +- 1/16 in" in a file of millimetres would be 59.75 mm with a tolerance in inches.
     if value.bare != margin.bare and (value if value.bare else margin).size and kind.dims != PLAIN:
         msg = f"{text} has a unit on one side of +- only; write it on both."
@@ -103,7 +103,6 @@ def _with_tolerance(text: str, pieces: tuple[str, ...], kind: Kind, units: str |
     if margin.size < 0:
         msg = f"{text} has a tolerance below zero; write how far off to either side it may be."
         raise QuantityError(msg)
-    return Quantity(value=float(value.size), tolerance=float(margin.size))
 
 
 def _measure(text: str, kind: Kind, units: str | None) -> _Measure:

@@ -152,7 +152,7 @@ def _show(value: float, kind: Kind, style: Style, *, finer: int, bare: bool) -> 
 
 
 def _step(style: Style, finer: int) -> Fraction:
-    """Return what a length is rounded to, so many steps finer than the grid, in the style's unit."""
+    """Return what a length is rounded to, in the style's unit."""
     ladder = [style.grid]
     if style.units == "in":
         while ladder[-1] / 2 >= _SMALLEST_FRACTION:

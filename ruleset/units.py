@@ -1,5 +1,6 @@
 """Which units there are, how they are spelled, and what is said when one does not fit."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -133,6 +134,7 @@ _WANTED: Mapping[str, tuple[str, str]] = MappingProxyType(
     }
 )
 
+_JOINED = re.compile(r"(?<=[A-Za-z]) ?[-*.] ?(?=[A-Za-z])")
 _PLAIN_UNITS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {"number": ("number",), "slope": ("number", "slope")}
 )
@@ -164,7 +166,7 @@ def unit_for(written: str, text: str, kind: Kind) -> Unit:
         >>> unit_for("N per mm^2", "", KINDS["stress"]).symbol
         'MPa'
     """
-    spelling = _plain_spelling(written)
+    spelling = written if written in UNITS else _plain_spelling(written)
     unit = UNITS.get(spelling)
     if unit is None:
         raise QuantityError(_unknown(written, spelling, kind))
@@ -177,7 +179,7 @@ def unit_for(written: str, text: str, kind: Kind) -> Unit:
 def _plain_spelling(written: str) -> str:
     """Return a unit's spelling with one way to write powers, products and quotients."""
     spelled = written.replace('"', "in").replace("'", "ft").replace("^", "").replace(" per ", "/")
-    spelled = spelled.replace("*", " ").replace("-", " ").replace(".", " ")
+    spelled = _JOINED.sub(" ", spelled.removesuffix("."))
     return "/".join(" ".join(side.split()) for side in spelled.split("/"))
 
 
