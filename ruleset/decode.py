@@ -101,6 +101,8 @@ def with_pairs_joined(text: str) -> tuple[str, Mapping[str, str]]:
         '"\\U0001F600\\e"'
     """
     written: dict[str, str] = {}
+    if "\\ud" not in text and "\\uD" not in text:
+        return text, written
 
     def join(found: re.Match[str]) -> str:
         high, low = int(found[3], 16), int(found[4], 16)

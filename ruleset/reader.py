@@ -117,7 +117,7 @@ def read_text(text: str | bytes, file: str) -> Node:
     """
     written, pairs = with_pairs_joined(decoded(text, file, MOST_BYTES))
     _refuse_directive(written, file)
-    builder = _Builder(file=file, pairs=pairs)
+    builder = _builder(file, pairs)
     loader = LOADER(flow_without_tabs(written))
     try:
         while not builder.finished:
@@ -126,16 +126,15 @@ def read_text(text: str | bytes, file: str) -> Node:
     except yaml.MarkedYAMLError as error:
         builder.faults.append(_fault_of(error, written, file))
     except (ValueError, OverflowError):
-        # Only the pure parser: an escape beyond the last character of Unicode.
-        place = builder.last or Place(file=file)
-        builder.faults.append(Fault(place, "An escape after this names no character; correct it."))
+        # Only the pure parser raises these, for an escape beyond the last character of Unicode.
+        builder.faults.append(complaint("escape", written, loader.get_mark().index, file))
     except ReadError as error:
         builder.faults.extend(error.faults)
     finally:
         loader.dispose()
     if builder.faults:
         raise ReadError(builder.faults)
-    return builder.root_orrefusal()
+    return builder.root()
 
 
 def plain(node: Node) -> object:
@@ -159,11 +158,15 @@ class _Open:
     keys: dict[str, Place] = field(default_factory=dict)
     key: str | None = None
 
+    def wants_key(self) -> bool:
+        """Return whether a field's name comes next."""
+        return self.key is None and self.items is None
+
     def pointer(self) -> str:
         """Return the JSON Pointer of the value that comes next."""
         if self.items is not None:
             return f"{self.place.pointer}/{len(self.items)}"
-        return self.place.pointer if self.key is None else step_into(self.place.pointer, self.key)
+        return step_into(self.place.pointer, self.key) if self.key else self.place.pointer
 
     def put(self, node: Node) -> None:
         """Keep the next value."""
@@ -183,14 +186,24 @@ class _Open:
 
 @dataclass(slots=True, kw_only=True)
 class _Builder:
-    """Builds nodes from parser events, one at a time; keeps the faults it can read past."""
+    """Builds nodes from parser events, one at a time; keeps the faults it can read past.
+
+    Attributes:
+        file: The file's name, for places.
+        pairs: How joined escapes were written; see `decode`.
+        outer: Stands around the document, as a table of one field without a name.
+        top: The list or table that the next event belongs to.
+        stack: What stands around `top`, outermost first.
+        nodes: How many names and values were read.
+        end: Where the document ended, in characters, once it is finished.
+    """
 
     file: str
     pairs: Mapping[str, str]
-    faults: list[Fault] = field(default_factory=list)
+    outer: _Open
+    top: _Open
     stack: list[_Open] = field(default_factory=list)
-    root: Node | None = None
-    last: Place | None = None
+    faults: list[Fault] = field(default_factory=list)
     nodes: int = 0
     end: int = 0
     finished: bool = False
@@ -199,131 +212,131 @@ class _Builder:
         """Take the next event of the parser."""
         if isinstance(event, yaml.ScalarEvent):
             self._scalar(event)
-        elif isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent)):
+        elif isinstance(event, yaml.CollectionStartEvent):
             self._start(event)
-        elif isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent)):
-            self._put(self.stack.pop().close())
+        elif isinstance(event, yaml.CollectionEndEvent):
+            node = self.top.close()
+            self.top = self.stack.pop()
+            self.top.put(node)
         elif isinstance(event, yaml.AliasEvent):
-            place = self._next_place(event)
-            self._fault(
-                place, f"'*{event.anchor}' repeats another value; write the value out here."
-            )
-            self._text(Text(place=place, text=f"*{event.anchor}"), place)
+            self._alias(event)
         elif isinstance(event, (yaml.DocumentEndEvent, yaml.StreamEndEvent)):
             self.finished = True
             mark: Any = event.end_mark
             self.end = mark.index
 
-    def root_orrefusal(self) -> Node:
-        """Return the root node, or raise for a file with nothing in it."""
-        root = self.root
+    def root(self) -> Node:
+        """Return the root node.
+
+        Raises:
+            ReadError: There is nothing in the file.
+        """
+        root = self.outer.entries.get("")
         if root is None or (isinstance(root, Text) and not root.text and not root.quoted):
             raise refusal(Place(file=self.file), "The file is empty; write its fields into it.")
         return root
 
     def _scalar(self, event: Any) -> None:  # noqa: ANN401 - see take
-        place = self._next_place(event)
-        self._refuse_dress(event, place)
-        style = event.style or ""
-        text: str = event.value
+        style, text = event.style, event.value
         if self.pairs:
             text = with_pairs_restored(text, self.pairs, escaped=style == '"')
+        key = text if self.top.wants_key() else None
+        if key is not None:
+            self._check_key(key, event)
+            self.top.key = key
+        place = self._next_place(event)
         if style == '"' and (found := UNWRITABLE.search(text)):
-            code = ord(found[0])
             self._fault(
                 place,
-                f"An escape in this text makes the control character U+{code:04X}; "
-                "only a line break and a tab may be written so.",
+                f"An escape in this text makes the control character U+{ord(found[0]):04X}; "
+                "only a tab and a line break may be written so.",
             )
-        self._text(Text(place=place, text=text, quoted=bool(style)), place)
+        if key is None:
+            self.top.put(Text(place=place, text=text, quoted=bool(style)))
+        else:
+            self.top.keys.setdefault(key, place)
 
-    def _text(self, node: Text, place: Place) -> None:
-        """Take a scalar as a value, or as the name of the field that comes next."""
-        top = self.stack[-1] if self.stack else None
-        if top is None or top.items is not None or top.key is not None:
-            self._put(node)
-            return
-        key = node.text
-        self._check_key(node, top)
-        top.key = key
-        top.keys.setdefault(
-            key,
-            Place(file=place.file, line=place.line, column=place.column, pointer=top.pointer()),
-        )
+    def _alias(self, event: Any) -> None:  # noqa: ANN401 - see take
+        """Refuse a repeated value and go on as if its text stood there."""
+        place, text = self._next_place(event), f"*{event.anchor}"
+        self._fault(place, f"'{text}' repeats another value; write that out here.")
+        if self.top.wants_key():
+            self.top.key = text
+        else:
+            self.top.put(Text(place=place, text=text))
 
-    def _check_key(self, node: Text, table: _Open) -> None:
-        key = node.text
+    def _check_key(self, key: str, event: Any) -> None:  # noqa: ANN401 - see take
+        """Refuse a field's name that is too long, empty, doubled, or merges a table in."""
         if len(key) > MOST_KEY:
+            says = f"The name of this field has {len(key)} characters; it may have {MOST_KEY}."
+        elif key == "<<" and not event.style:
+            says = "'<<' merges another table in; write its fields out here."
+        elif not key:
+            says = "The field has no name before its colon; write one."
+        elif first := self.top.keys.get(key):
             says = (
-                f"The name of this field has {len(key)} characters; at most {MOST_KEY} may stand."
+                f"The field '{key}' stands twice in one table, first at line {first.line}, "
+                f"column {first.column}; keep one of them."
             )
-            self._fault(node.place, says)
-        elif key == "<<" and not node.quoted:
-            self._fault(node.place, "'<<' merges another table in; write its fields out here.")
-        elif not key and not node.quoted:
-            self._fault(node.place, "The field has no name before its colon; write one.")
-        elif key in table.keys:
-            first = table.keys[key]
-            self._fault(
-                node.place,
-                f"The field '{key}' stands twice in one table, first at line "
-                f"{first.line}, column {first.column}; keep one of them.",
-            )
+        else:
+            return
+        mark = event.start_mark
+        self._fault(
+            Place(
+                file=self.file,
+                line=mark.line + 1,
+                column=mark.column + 1,
+                pointer=self.top.place.pointer,
+            ),
+            says,
+        )
 
     def _start(self, event: Any) -> None:  # noqa: ANN401 - see take
         place = self._next_place(event)
-        self._refuse_dress(event, place)
         if len(self.stack) >= MOST_DEPTH:
             says = f"Values are nested more than {MOST_DEPTH} deep here; write them flatter."
             raise refusal(place, says)
         is_rows = isinstance(event, yaml.SequenceStartEvent)
-        top = self.stack[-1] if self.stack else None
-        if top is not None and top.items is None and top.key is None:
-            what = "list" if is_rows else "table"
-            raise refusal(
-                place,
-                f"A {what} stands where the name of a field is needed; write the "
-                "name as text, or put the text in quotes if it starts with a bracket.",
+        if self.top.wants_key():
+            says = (
+                f"A {'list' if is_rows else 'table'} stands where the name of a field is needed; "
+                "write the name as text, in quotes if it starts with a bracket."
             )
-        self.stack.append(_Open(place=place, items=[] if is_rows else None))
-
-    def _put(self, node: Node) -> None:
-        if self.stack:
-            self.stack[-1].put(node)
-        else:
-            self.root = node
+            raise refusal(place, says)
+        self.stack.append(self.top)
+        self.top = _Open(place=place, items=[] if is_rows else None)
 
     def _next_place(self, event: Any) -> Place:  # noqa: ANN401 - see take
+        """Return the place of a value, or of a name just taken; refuse what dresses it."""
         mark = event.start_mark
-        pointer = self.stack[-1].pointer() if self.stack else ""
-        self.last = Place(
-            file=self.file, line=mark.line + 1, column=mark.column + 1, pointer=pointer
+        place = Place(
+            file=self.file,
+            line=mark.line + 1,
+            column=mark.column + 1,
+            pointer=self.top.pointer(),
         )
         self.nodes += 1
         if self.nodes > MOST_NODES:
             says = f"The file holds more than {MOST_NODES:,} names and values; split it."
-            raise refusal(self.last, says)
-        return self.last
-
-    def _refuse_dress(self, event: Any, place: Place) -> None:  # noqa: ANN401 - see take
-        """Refuse what YAML lets stand before a value: an anchor, a tag."""
+            raise refusal(place, says)
+        if isinstance(event, yaml.AliasEvent):
+            return place
         if event.anchor:
-            self._fault(
-                place,
-                f"'&{event.anchor}' marks a value for repeating; remove it and "
-                "write each value out.",
-            )
+            self._fault(place, f"'&{event.anchor}' marks a value for repeating; remove it.")
         if event.tag:
-            self._fault(
-                place,
-                "'!' puts a type on this value; remove it, or put the text in quotes "
-                "if it starts with an exclamation mark.",
-            )
+            says = "'!' puts a type on this value; remove it, or quote the text if it starts so."
+            self._fault(place, says)
+        return place
 
     def _fault(self, place: Place, says: str) -> None:
         self.faults.append(Fault(place, says))
         if len(self.faults) >= MOST_FAULTS:
-            raise refusal(place, f"{MOST_FAULTS} faults were found up to here; correct them first.")
+            raise refusal(place, f"These are the first {MOST_FAULTS} faults; correct them first.")
+
+
+def _builder(file: str, pairs: Mapping[str, str]) -> _Builder:
+    outer = _Open(place=Place(file=file), key="")
+    return _Builder(file=file, pairs=pairs, outer=outer, top=outer)
 
 
 def _refuse_directive(text: str, file: str) -> None:

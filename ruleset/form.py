@@ -1,0 +1,321 @@
+"""What fields a file has: one description that checks nodes and exports a JSON Schema."""
+
+import re
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from . import sentence
+from .errors import Fault
+from .place import Place
+from .reader import Node, Rows, Table, Text
+
+# What an editor takes for a number or for yes and no, though it is text to the reader.
+_NUMBERS = ("0", "1", "60", "2021", "0.5", "2021.1", "-1")
+_YES_NO = ("true", "false")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """A text that is one of a few words.
+
+    Attributes:
+        options: The words, in the order to show them.
+        means: What the word says.
+    """
+
+    options: tuple[str, ...]
+    means: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A text.
+
+    Attributes:
+        means: What it says.
+        pattern: A regular expression, common to Python and ECMA 262, that the whole text matches.
+        pattern_says: The sentence that tells an author what the pattern asks for.
+        most: How many characters it may have.
+        least: How many it must have.
+        reads: Returns a sentence where the text cannot be read, None where it can; no schema knows
+            of it.
+    """
+
+    means: str = ""
+    pattern: str | None = None
+    pattern_says: str = ""
+    most: int = 200
+    least: int = 1
+    reads: Callable[[str], str | None] | None = None
+    matcher: re.Pattern[str] | None = field(init=False, repr=False, compare=False, default=None)
+
+    def __post_init__(self) -> None:
+        """Compile the pattern, and refuse one without its sentence."""
+        if self.pattern is not None:
+            if not self.pattern_says:
+                message = f"The pattern {self.pattern!r} has no sentence; give pattern_says."
+                raise ValueError(message)
+            object.__setattr__(self, "matcher", re.compile(self.pattern, re.ASCII))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One field of a record.
+
+    Attributes:
+        form: What its value is.
+        means: What it says, as a phrase.
+        required: Whether it has to be there.
+    """
+
+    form: "Form"
+    means: str
+    required: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Record:
+    """A table of known fields.
+
+    Attributes:
+        fields: The fields by name, in the order to show them.
+        means: What the table describes.
+    """
+
+    fields: Mapping[str, Field]
+    means: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Listing:
+    """A list of values of one form.
+
+    Attributes:
+        each: What a row is.
+        most: How many rows it may have.
+        least: How many it must have.
+        means: What the list holds.
+    """
+
+    each: "Form"
+    most: int
+    least: int = 0
+    means: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Keyed:
+    """A table whose field names the author chooses.
+
+    Attributes:
+        each: What each value is.
+        key_pattern: What a name matches as a whole.
+        key_says: The sentence that tells an author what names may look like.
+        means: What the table holds.
+    """
+
+    each: "Form"
+    key_pattern: str
+    key_says: str
+    means: str = ""
+    matcher: re.Pattern[str] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Compile the pattern of the names."""
+        object.__setattr__(self, "matcher", re.compile(self.key_pattern, re.ASCII))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Either:
+    """One of several forms, told apart by whether text, a list or a table stands there.
+
+    Attributes:
+        forms: At most one form for text, one for a list, one for a table.
+        means: What the value says.
+    """
+
+    forms: tuple["Form", ...]
+    means: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse forms that could not be told apart."""
+        kinds = [kind for form in self.forms for kind in _kinds(form)]
+        if len(set(kinds)) < len(kinds):
+            message = f"Two of the forms stand for the same kind of value: {', '.join(kinds)}."
+            raise ValueError(message)
+
+
+Form = Words | Line | Record | Listing | Keyed | Either
+
+
+def check(form: Form, node: Node) -> tuple[Fault, ...]:
+    """Return everything about a node that its form does not allow, in the order of the file."""
+    return tuple(sorted(_faults(form, node), key=_order))
+
+
+def schema(form: Form, *, title: str, id: str) -> dict[str, Any]:  # noqa: A002 - the schema's word
+    """Return a form as a JSON Schema.
+
+    Args:
+        form: The form of a whole file.
+        title: What the file is called.
+        id: The URI by which the schema is known.
+
+    Source:
+        JSON Schema, draft 2020-12.
+    """
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$id": id,
+        **_schema(form),
+        "title": title,
+    }
+
+
+def _order(fault: Fault) -> tuple[int, int, str]:
+    return fault.place.line, fault.place.column, fault.says
+
+
+def _kinds(form: Form) -> tuple[str, ...]:
+    """Return which of text, list and table the form takes."""
+    match form:
+        case Words() | Line():
+            return ("text",)
+        case Listing():
+            return ("list",)
+        case Record() | Keyed():
+            return ("table",)
+        case Either():
+            return tuple(kind for each in form.forms for kind in _kinds(each))
+
+
+def _faults(form: Form, node: Node) -> Iterator[Fault]:
+    match form, node:
+        case Words(), Text():
+            if node.text not in form.options:
+                yield Fault(node.place, sentence.unknown_word(node.text, form.options))
+        case Line(), Text():
+            says = _line_says(form, node.text)
+            if says is not None:
+                yield Fault(node.place, says)
+        case Record(), Table():
+            yield from _record_faults(form, node)
+        case Keyed(), Table():
+            yield from _keyed_faults(form, node)
+        case Listing(), Rows():
+            yield from _listing_faults(form, node)
+        case Either(), _ if sentence.kind_of(node) in _kinds(form):
+            kind = sentence.kind_of(node)
+            yield from _faults(next(each for each in form.forms if kind in _kinds(each)), node)
+        case _:
+            yield Fault(node.place, sentence.wrong_kind(node, _kinds(form)))
+
+
+def _line_says(form: Line, text: str) -> str | None:
+    """Return what is wrong with a text, or None."""
+    if len(text) < form.least:
+        return sentence.too_short(len(text), form.least)
+    if len(text) > form.most:
+        return sentence.too_long(len(text), form.most)
+    if form.matcher is not None and not form.matcher.fullmatch(text):
+        return sentence.no_match(text, form.pattern_says)
+    return form.reads(text) if form.reads is not None else None
+
+
+def _record_faults(form: Record, table: Table) -> Iterator[Fault]:
+    for name, node in table.entries.items():
+        known = form.fields.get(name)
+        if known is None:
+            yield Fault(_key_place(table, name), sentence.unknown_field(name, form.fields))
+        else:
+            yield from _faults(known.form, node)
+    for name, known in form.fields.items():
+        if known.required and name not in table.entries:
+            yield Fault(table.place, sentence.missing_field(name, known.means))
+
+
+def _keyed_faults(form: Keyed, table: Table) -> Iterator[Fault]:
+    for name, node in table.entries.items():
+        if not form.matcher.fullmatch(name):
+            yield Fault(_key_place(table, name), sentence.no_match(name, form.key_says))
+        yield from _faults(form.each, node)
+
+
+def _listing_faults(form: Listing, rows: Rows) -> Iterator[Fault]:
+    count = len(rows.items)
+    if count > form.most:
+        yield Fault(rows.place, sentence.too_many_rows(count, form.most))
+    if count < form.least:
+        yield Fault(rows.place, sentence.too_few_rows(count, form.least))
+    for node in rows.items:
+        yield from _faults(form.each, node)
+
+
+def _key_place(table: Table, name: str) -> Place:
+    return table.keys.get(name, table.place)
+
+
+def _schema(form: Form) -> dict[str, Any]:
+    """Return a form as a piece of a JSON Schema."""
+    said = {"description": form.means} if form.means else {}
+    match form:
+        case Words():
+            return {**said, **_words_schema(form)}
+        case Line():
+            return {**said, **_line_schema(form)}
+        case Record():
+            return {**said, **_record_schema(form)}
+        case Listing():
+            counts = {"minItems": form.least, "maxItems": form.most}
+            return {**said, "type": "array", "items": _schema(form.each), **counts}
+        case Keyed():
+            names = _pattern_schema(form.key_pattern, form.key_says)
+            each = _schema(form.each)
+            return {
+                **said,
+                "type": "object",
+                "propertyNames": names,
+                "additionalProperties": each,
+            }
+        case Either():
+            return {**said, "anyOf": [_schema(each) for each in form.forms]}
+
+
+def _words_schema(form: Words) -> dict[str, Any]:
+    """Return the words, with what an editor takes them for where that is not text."""
+    as_bool = {"true": True, "false": False}
+    twins = [as_bool[word] for word in form.options if word in as_bool]
+    numbers = [int(word) for word in form.options if word.isascii() and word.isdecimal()]
+    types = ["string"] + ["number"] * bool(numbers) + ["boolean"] * bool(twins)
+    kind = types if len(types) > 1 else "string"
+    return {"type": kind, "enum": [*form.options, *numbers, *twins]}
+
+
+def _line_schema(form: Line) -> dict[str, Any]:
+    """Return a text, or what an editor takes the text for: 60 and true need no quotes here."""
+
+    def may_be(examples: tuple[str, ...]) -> bool:
+        return form.matcher is None or any(map(form.matcher.fullmatch, examples))
+
+    types = ["string"] + ["number"] * may_be(_NUMBERS) + ["boolean"] * may_be(_YES_NO)
+    pattern = {} if form.pattern is None else _pattern_schema(form.pattern, form.pattern_says)
+    kind = types if len(types) > 1 else "string"
+    return {"type": kind, "minLength": form.least, "maxLength": form.most, **pattern}
+
+
+def _pattern_schema(pattern: str, says: str) -> dict[str, Any]:
+    # A schema's pattern may match anywhere in a text; patternErrorMessage is a word of editors.
+    return {"pattern": f"^(?:{pattern})$", "patternErrorMessage": says}
+
+
+def _record_schema(form: Record) -> dict[str, Any]:
+    properties = {
+        name: {"title": known.means, **_schema(known.form)} for name, known in form.fields.items()
+    }
+    return {
+        "type": "object",
+        "properties": properties,
+        "required": [name for name, known in form.fields.items() if known.required],
+        "additionalProperties": False,
+    }
