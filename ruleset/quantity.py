@@ -78,7 +78,7 @@ def read_quantity(text: str, kind: Kind, *, units: str | None = None) -> Quantit
         msg = f"{units} is not a unit for lengths written without one; only in and mm are."
         raise QuantityError(msg)
     if kind.name == "word":
-        msg = f"{ascii(text[:20])} is to be a word, and a word is not a quantity; keep it as text."
+        msg = f"{text[:20]!a} is to be a word, and a word is not a quantity; keep it as text."
         raise QuantityError(msg)
     clean = plain_text(text, need)
     if kind.name in ("yes/no", "date"):
