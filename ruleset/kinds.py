@@ -33,7 +33,7 @@ class Kind:
     step: float | None
 
 
-_SIXTEENTH_INCH = 1.5875  # mm; an inch is 25.4 mm exactly: NIST SP 811 (2008), appendix B.8
+_SIXTEENTH_INCH = 1.5875  # mm; an inch is 25.4 mm exactly: NIST SP 811 (2008), B.8 (memory)
 _SQUARE_INCH = 645.16  # mm2; the inch squared
 _TENTH_DEGREE = 0.0017453292519943296  # rad; pi / 1800
 _HOUR = 3600.0  # s

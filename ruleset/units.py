@@ -25,12 +25,13 @@ class Unit:
     factor: Fraction
 
 
-# Exact by definition: NIST SP 811 (2008), appendix B.8: inch, foot, pound, pound-force, ounce.
+# Exact by definition: NIST SP 811 (2008), appendix B.8: inch, foot, pound, pound-force, ounce
+# (section from memory; tests/test_units.py compares every unit with pint).
 _INCH = Fraction("25.4")
 _FOOT = 12 * _INCH
 _POUND = Fraction("0.45359237")
 _POUND_FORCE = Fraction("4.4482216152605")
-# pi to 40 places (memory; tests/test_quantity.py compares it with math.pi), far past any float
+# pi to 40 places (memory; tests/test_units.py compares it with math.pi), far past any float
 _PI = Fraction("3.1415926535897932384626433832795028841971")
 
 # kind: (symbol and other spellings, internal units in one of it)
