@@ -1,7 +1,6 @@
 """Turning the bytes of a file into characters that a YAML parser reads as JSON's author meant."""
 
 import re
-from collections.abc import Mapping
 
 from .errors import Fault, ReadError
 from .place import Place
@@ -84,43 +83,38 @@ def flow_without_tabs(text: str) -> str:
     return re.sub(r"^[ \t]+", lambda indent: " " * len(indent[0]), text, flags=re.MULTILINE)
 
 
-def with_pairs_joined(text: str) -> tuple[str, Mapping[str, str]]:
+def with_pairs_joined(text: str) -> str:
     r"""Return the text with each pair of JSON surrogate escapes as one escape YAML knows.
 
     The two-character escape of a character that no value may hold fills the new escape up, so that
     every character of the text keeps its column.
 
-    Returns:
-        The text, and how each joined escape was written, for texts where a backslash is no escape.
-
     Source:
         RFC 8259, section 7: a character beyond U+FFFF is written as a UTF-16 surrogate pair.
 
     Example:
-        >>> with_pairs_joined(r'"\ud83d\ude00"')[0]
+        >>> with_pairs_joined(r'"\ud83d\ude00"')
         '"\\U0001F600\\e"'
     """
-    written: dict[str, str] = {}
     if "\\ud" not in text and "\\uD" not in text:
-        return text, written
-
-    def join(found: re.Match[str]) -> str:
-        high, low = int(found[3], 16), int(found[4], 16)
-        joined = f"\\U{0x10000 + ((high - 0xD800) << 10) + (low - 0xDC00):08X}\\e"
-        written[joined] = found[2]
-        return found[1] + joined
-
-    return _PAIR.sub(join, text), written
+        return text
+    return _PAIR.sub(_joined, text)
 
 
-def with_pairs_restored(text: str, pairs: Mapping[str, str], *, escaped: bool) -> str:
+def with_pairs_restored(text: str, source: str, *, escaped: bool) -> str:
     """Return a scalar of a text with pairs joined as its author meant it.
 
     Args:
         text: The scalar as the parser read it.
-        pairs: How each joined escape was written.
+        source: The same scalar as it stands in the file, before pairs were joined.
         escaped: Whether the scalar stands in double quotes, where the parser resolved escapes.
     """
     if escaped:
         return _JOINED_READ.sub(r"\1", text)
-    return _JOINED.sub(lambda found: pairs.get(found[0], found[0]), text)
+    written = (found[2] for found in _PAIR.finditer(source))
+    return _JOINED.sub(lambda found: next(written, found[0]), text)
+
+
+def _joined(found: re.Match[str]) -> str:
+    high, low = int(found[3], 16), int(found[4], 16)
+    return f"{found[1]}\\U{0x10000 + ((high - 0xD800) << 10) + (low - 0xDC00):08X}\\e"

@@ -115,10 +115,11 @@ def read_text(text: str | bytes, file: str) -> Node:
     Raises:
         ReadError: The text cannot be read; all its faults.
     """
-    written, pairs = with_pairs_joined(decoded(text, file, MOST_BYTES))
+    written = decoded(text, file, MOST_BYTES)
+    joined = with_pairs_joined(written)
     _refuse_directive(written, file)
-    builder = _builder(file, pairs)
-    loader = LOADER(flow_without_tabs(written))
+    builder = _builder(file, written if joined != written else "")
+    loader = LOADER(flow_without_tabs(joined))
     try:
         while not builder.finished:
             builder.take(loader.get_event())
@@ -190,7 +191,7 @@ class _Builder:
 
     Attributes:
         file: The file's name, for places.
-        pairs: How joined escapes were written; see `decode`.
+        source: The text of the file where pairs of escapes were joined in it, else "".
         outer: Stands around the document, as a table of one field without a name.
         top: The list or table that the next event belongs to.
         stack: What stands around `top`, outermost first.
@@ -199,7 +200,7 @@ class _Builder:
     """
 
     file: str
-    pairs: Mapping[str, str]
+    source: str
     outer: _Open
     top: _Open
     stack: list[_Open] = field(default_factory=list)
@@ -238,8 +239,9 @@ class _Builder:
 
     def _scalar(self, event: Any) -> None:  # noqa: ANN401 - see take
         style, text = event.style, event.value
-        if self.pairs:
-            text = with_pairs_restored(text, self.pairs, escaped=style == '"')
+        if self.source:
+            written = self.source[event.start_mark.index : event.end_mark.index]
+            text = with_pairs_restored(text, written, escaped=style == '"')
         key = text if self.top.wants_key() else None
         if key is not None:
             self._check_key(key, event)
@@ -334,9 +336,9 @@ class _Builder:
             raise refusal(place, f"These are the first {MOST_FAULTS} faults; correct them first.")
 
 
-def _builder(file: str, pairs: Mapping[str, str]) -> _Builder:
+def _builder(file: str, source: str) -> _Builder:
     outer = _Open(place=Place(file=file), key="")
-    return _Builder(file=file, pairs=pairs, outer=outer, top=outer)
+    return _Builder(file=file, source=source, outer=outer, top=outer)
 
 
 def _refuse_directive(text: str, file: str) -> None:
