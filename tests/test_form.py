@@ -4,7 +4,7 @@ import json
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from ruleset.form import Either, Field, Form, Keyed, Line, Listing, Record, Words, check, schema
@@ -52,7 +52,20 @@ FORMS: dict[str, Form] = {
 }
 
 _texts = st.sampled_from(
-    ["", "left", "true", "12", "lfet", "a-name", "A Name", "a\n", "7\n", "٣", "x" * 13, "12345 "]
+    [
+        "",
+        "left",
+        "true",
+        "12",
+        "lfet",
+        "a-name",
+        "A Name",
+        "a\n",
+        "7\n",
+        "\N{ARABIC-INDIC DIGIT THREE}",
+        "x" * 13,
+        "12345 ",
+    ]
 )
 _keys = st.sampled_from(["width", "widht", "note", "name", "side", "sizes", "more", "abcde", "B"])
 _values = st.recursive(
@@ -83,6 +96,8 @@ def says(form: Form, text: str) -> list[str]:
 
 @settings(max_examples=500, deadline=None)
 @given(st.sampled_from(sorted(FORMS)), _values | _likely | _sizes)
+@example("digits", "\N{ARABIC-INDIC DIGIT THREE}")
+@example("digits", "7\n")
 def test_form_and_schema_say_the_same(name: str, value: object) -> None:
     form, root = FORMS[name], node(value)
     assert check(form, root) == faults_by_schema(root, schema(form, title=name, id="urn:x"))
