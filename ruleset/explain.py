@@ -1,0 +1,289 @@
+"""Outcomes in words: the sentence, what was compared, and the arithmetic behind it."""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from .book import braces
+from .formula.answer import Answer, Answering
+from .formula.cone import leaves
+from .formula.kind_of import kind_of
+from .formula.pencil import pencil
+from .formula.tree import Both, Compare, Name, Node
+from .kinds import KINDS, Kind
+from .library import is_chain
+from .plan import Case, Step
+from .quantity import read_quantity
+from .show import Shown, Style, show, show_bare
+
+FINEST = 8
+MOST_LINES = 8
+DEEPEST = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amount:
+    """A value as a program reads it and as a person does."""
+
+    value: float
+    kind: Kind
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """A clause's outcome in words.
+
+    Attributes:
+        says: The sentence.
+        do: What to do, filled in; may be "".
+        actual: What the job has, where the clause compares quantities.
+        limit: What it is compared with.
+        margin: How far it is on the right side; negative when it fails.
+    """
+
+    says: str
+    do: str
+    actual: Amount | None = None
+    limit: Amount | None = None
+    margin: Amount | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Sides:
+    """A comparison taken apart: the two formulas and what they came to."""
+
+    op: str
+    actual: Node
+    limit: Node
+    have: float
+    bound: float
+
+    @property
+    def margin(self) -> float:
+        """Return how far the job is on the right side."""
+        match self.op:
+            case ">=" | ">":
+                return self.have - self.bound
+            case "<=" | "<":
+                return self.bound - self.have
+            case "==":
+                return -abs(self.have - self.bound)
+        return abs(self.have - self.bound)
+
+
+_MIRROR = {">=": "<=", "<=": ">=", ">": "<", "<": ">", "==": "==", "!=": "!="}
+
+
+class Teller:
+    """Puts outcomes of one job into words."""
+
+    def __init__(
+        self,
+        answering: Answering,
+        kinds: Callable[[str], Kind | None],
+        steps: Mapping[str, Step],
+        words: Mapping[str, float],
+        style: Style,
+    ) -> None:
+        """Keep how names are answered, what kind they are of, and how values print.
+
+        Args:
+            answering: Works formulas out over the job's values.
+            kinds: Gives the declared kind of a name, None where it is not known.
+            steps: Every step by name, for the arithmetic behind a value.
+            words: The number of each word.
+            style: How values print.
+        """
+        self._answering = answering
+        self._kinds = kinds
+        self._steps = steps
+        self._words = {number: word for word, number in words.items()}
+        self._style = style
+
+    def value(self, name: str, *, finer: int = 0) -> Shown:
+        """Return the printed value of a name."""
+        answer = self._answering.answer(Name(name))
+        kind = self._kinds(name)
+        if not answer.known:
+            return Shown(text="not known", rounded=False)
+        if kind is None or kind.name == "word":
+            return Shown(text=self._words.get(answer.value, f"{answer.value:g}"), rounded=False)
+        return show(answer.value, kind, self._style, finer=finer)
+
+    def tell(self, case: Case) -> Told:
+        """Return what there is to say of a case."""
+        sides = self._sides(case.needs) if case.needs is not None else None
+        fill: dict[str, str] = {"subject": case.means}
+        amounts: tuple[Amount | None, ...] = (None, None, None)
+        if sides is not None:
+            amounts = self._amounts(sides, fill)
+        return Told(
+            says=self._filled(case.clause.says, case, fill),
+            do=self._filled(case.clause.do, case, fill),
+            actual=amounts[0],
+            limit=amounts[1],
+            margin=amounts[2],
+        )
+
+    def _filled(self, text: str, case: Case, fill: Mapping[str, str]) -> str:
+        for name in braces(text):
+            found = fill.get(name)
+            if found is None:
+                shown = self.value(case.rename(name))
+                found = f"about {shown.text}" if shown.rounded else shown.text
+            text = text.replace(f"{{{name}}}", found)
+        return text[:1].upper() + text[1:]
+
+    def _sides(self, needs: Node) -> _Sides | None:
+        if isinstance(needs, Compare):
+            return self._side(needs.op, needs.left, needs.right)
+        if not is_chain(needs) or not isinstance(needs, Both):
+            return None
+        one, *rest = (part for part in needs.parts if isinstance(part, Compare))
+        sides = [self._side(_MIRROR[one.op], one.right, one.left)]
+        sides += [self._side(link.op, link.left, link.right) for link in rest]
+        return min(sides, key=lambda side: side.margin if side.margin == side.margin else math.inf)
+
+    def _side(self, op: str, actual: Node, limit: Node) -> _Sides:
+        answer = self._answering.answer
+        return _Sides(op, actual, limit, answer(actual).value, answer(limit).value)
+
+    def _amounts(self, sides: _Sides, fill: dict[str, str]) -> tuple[Amount | None, ...]:
+        kind = kind_of(sides.actual, self._kinds) or kind_of(sides.limit, self._kinds)
+        if kind is not None and kind.name == "word":
+            fill["actual"] = self._word(sides.have)
+            fill["limit"] = self._word(sides.bound)
+            fill["short"] = ""
+            return (None, None, None)
+        kind = kind or KINDS["number"]
+        if math.isnan(sides.have) or math.isnan(sides.bound):
+            fill |= {key: "not known" for key in ("actual", "limit", "short")}
+            return tuple(self._amount(v, kind) for v in (sides.have, sides.bound, math.nan))
+        actual, limit, short = self._agreeing(sides, kind)
+        sign = "-" if sides.margin < 0 and not short.startswith("-") else ""
+        fill |= {"actual": actual, "limit": limit, "short": short}
+        return (
+            Amount(value=sides.have, kind=kind, text=actual),
+            Amount(value=sides.bound, kind=kind, text=limit),
+            Amount(value=sides.margin, kind=kind, text=f"{sign}{short.removeprefix('about ')}"),
+        )
+
+    def _amount(self, value: float, kind: Kind) -> Amount | None:
+        if math.isnan(value):
+            return None
+        return Amount(value=value, kind=kind, text=show(value, kind, self._style).text)
+
+    def _word(self, number: float) -> str:
+        return self._words.get(number, "not known")
+
+    def _agreeing(self, sides: _Sides, kind: Kind) -> tuple[str, str, str]:
+        """Return actual, limit and difference printed just fine enough to agree.
+
+        The printed numbers must tell the same verdict as the real ones, and their difference is
+        taken from what is printed, so that it always adds up.
+        """
+        finer = 0
+        while True:
+            have = show(sides.have, kind, self._style, finer=finer)
+            bound = show(sides.bound, kind, self._style, finer=finer)
+            had, needed = self._read(have.text, kind), self._read(bound.text, kind)
+            apart = abs(had - needed)
+            same = abs(sides.have - sides.bound) <= (kind.hair or 0.0)
+            if same or finer == FINEST or self._tells(sides, had, needed, kind):
+                break
+            finer += 1
+        short = show(apart, kind, self._style, finer=finer)
+        about = "about " if have.rounded else ""
+        near = "about " if bound.rounded else ""
+        roughly = "about " if about or near else ""
+        return f"{about}{have.text}", f"{near}{bound.text}", f"{roughly}{short.text}"
+
+    def _tells(self, sides: _Sides, had: float, needed: float, kind: Kind) -> bool:
+        hair = kind.hair or 0.0
+        real, printed = sides.have - sides.bound, had - needed
+        return abs(printed) > hair and (real > 0) == (printed > 0)
+
+    def _read(self, text: str, kind: Kind) -> float:
+        return read_quantity(text, kind).value
+
+    def working(self, case: Case) -> tuple[str, ...]:
+        """Return the arithmetic behind a case, a line a step, the nearest first."""
+        nodes = [node for node in (case.needs, case.when) if node is not None]
+        names = [name for node in nodes for name in leaves(node)]
+        lines: list[str] = []
+        seen: set[str] = set()
+        self._lines(names, 0, lines, seen)
+        return tuple(lines)
+
+    def _lines(self, names: list[str], depth: int, lines: list[str], seen: set[str]) -> None:
+        deeper: list[str] = []
+        for name in names:
+            step = self._steps.get(name)
+            if step is None or name in seen or len(lines) >= MOST_LINES:
+                continue
+            seen.add(name)
+            if isinstance(step.drawn, Name) and step.drawn.name not in self._steps:
+                continue
+            lines.append(self.line(step))
+            deeper += self._taken(step.drawn)
+        if deeper and depth + 1 < DEEPEST:
+            self._lines(deeper, depth + 1, lines, seen)
+
+    def _taken(self, node: Node) -> list[str]:
+        return [name for name in leaves(node) if name in self._steps]
+
+    def line(self, step: Step) -> str:
+        """Return one step's arithmetic: what it is, the values, and the result."""
+        answer = self._answering.answer(Name(step.name))
+        what = step.means
+        if not answer.known:
+            lacking = ", ".join(sorted(answer.missing))
+            return f"{what}: not known without {lacking}" if lacking else f"{what}: undefined"
+        if step.kind.name in ("word", "yes/no"):
+            return f"{what}: {self.value(step.name).text}"
+        bare = self._is_bare(step)
+        for finer in range(FINEST + 1):
+            result = show(answer.value, step.kind, self._style, finer=finer)
+            if self._adds_up(step, result, finer):
+                break
+        else:
+            finer, result = 0, show(answer.value, step.kind, self._style)
+        text = pencil(step.drawn, lambda name: self._printed(name, finer, bare=bare), self._truth)
+        about = "about " if result.rounded else ""
+        if text == result.text or (bare and f"{text} {self._style.units}" == result.text):
+            return f"{what}: {about}{result.text}"
+        return f"{what}: {text} = {about}{result.text}"
+
+    def _is_bare(self, step: Step) -> bool:
+        names = leaves(step.drawn)
+        return step.kind.name == "length" and all(
+            (kind := self._kinds(name)) is not None and kind.name == "length" for name in names
+        )
+
+    def _printed(self, name: str, finer: int, *, bare: bool) -> str:
+        kind = self._kinds(name)
+        answer = self._answering.answer(Name(name))
+        if bare and kind is not None and answer.known:
+            return show_bare(answer.value, kind, self._style, finer=finer).text
+        return self.value(name, finer=finer).text
+
+    def _adds_up(self, step: Step, result: Shown, finer: int) -> bool:
+        """Return whether the printed values give the printed result."""
+
+        def printed(name: str) -> Answer:
+            answer = self._answering.answer(Name(name))
+            kind = self._kinds(name)
+            if not answer.known or kind is None or kind.name in ("word", "yes/no", "date"):
+                return answer
+            return Answer(read_quantity(self.value(name, finer=finer).text, kind).value)
+
+        got = self._answering.over(printed).answer(step.drawn)
+        return got.known and show(got.value, step.kind, self._style, finer=finer) == Shown(
+            text=result.text, rounded=result.rounded
+        )
+
+    def _truth(self, node: Node) -> bool | None:
+        answer = self._answering.answer(node)
+        return bool(answer.value) if answer.known else None
+

@@ -1,0 +1,1 @@
+"""Formulas: text in, one typed tree out, and the readings of that tree."""

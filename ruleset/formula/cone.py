@@ -1,0 +1,80 @@
+"""What a formula depends on."""
+
+from .tree import (
+    Among,
+    Arith,
+    Both,
+    Call,
+    Choose,
+    Compare,
+    Either,
+    Gather,
+    Minus,
+    Name,
+    Node,
+    Not,
+    Number,
+    Power,
+    Truth,
+    Word,
+    fold,
+)
+
+Names = tuple[str, ...]
+
+
+class _Leaves:
+    """The reading that keeps the names, in the order they stand."""
+
+    def number(self, node: Number) -> Names:
+        return ()
+
+    def word(self, node: Word) -> Names:
+        return ()
+
+    def name(self, node: Name) -> Names:
+        return (node.name,)
+
+    def arith(self, node: Arith, left: Names, right: Names) -> Names:
+        return left + right
+
+    def minus(self, node: Minus, of: Names) -> Names:
+        return of
+
+    def power(self, node: Power, base: Names) -> Names:
+        return base
+
+    def call(self, node: Call, args: tuple[Names, ...]) -> Names:
+        return sum(args, ())
+
+    def choose(self, node: Choose, test: Names, then: Names, otherwise: Names) -> Names:
+        return test + then + otherwise
+
+    def compare(self, node: Compare, left: Names, right: Names) -> Names:
+        return left + right
+
+    def among(self, node: Among, item: Names) -> Names:
+        return item
+
+    def truth(self, node: Truth, of: Names) -> Names:
+        return of
+
+    def both(self, node: Both, parts: tuple[Names, ...]) -> Names:
+        return sum(parts, ())
+
+    def either(self, node: Either, parts: tuple[Names, ...]) -> Names:
+        return sum(parts, ())
+
+    def negation(self, node: Not, of: Names) -> Names:
+        return of
+
+    def gather(self, node: Gather, body: Names | None) -> Names:
+        return (f"{node.group}[*]", *(body or ()))
+
+
+_READING = _Leaves()
+
+
+def leaves(node: Node) -> Names:
+    """Return the names in a formula, each once, in the order they stand."""
+    return tuple(dict.fromkeys(fold(node, _READING)))

@@ -1,0 +1,78 @@
+"""Variables named and groups written out, once a job's lists are counted."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from .tree import Arith, Both, Call, Either, Gather, Name, Node, Number, Rewrite, Truth, fold
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Members:
+    """Who is in a group: names of its parts, and the list that was not given, if any."""
+
+    names: tuple[str, ...]
+    missing: str = ""
+
+
+class _Members(Rewrite):
+    """The reading that names the members of groups and the parts bound to variables."""
+
+    def __init__(self, rename: Callable[[str], str], members: Callable[[str], Members]) -> None:
+        self.rename = rename
+        self.members = members
+
+    def name(self, node: Name) -> Node:
+        return Name(self.rename(node.name), node.at)
+
+    def gather(self, node: Gather, body: Node | None) -> Node:
+        group = self.rename(node.group)
+        found = self.members(group)
+        if body is None:
+            return _counted(found, node.at)
+        star = f"{group}[*]"
+        parts = [
+            fold(body, _Members(lambda n, m=member: n.replace(star, m, 1), self.members))  # type: ignore[misc]  # a default binds the loop's value
+            for member in found.names
+        ]
+        if found.missing:
+            parts.append(_unknown_part(node.how, found.missing, node.at))
+        return _joined(node.how, tuple(parts), node.at)
+
+
+def _counted(found: Members, at: int) -> Node:
+    count = Number(float(len(found.names)), at)
+    return Arith("+", count, Name(found.missing, at), at) if found.missing else count
+
+
+def _unknown_part(how: str, missing: str, at: int) -> Node:
+    leaf = Name(missing, at)
+    return Truth(leaf, at) if how in ("any", "all") else leaf
+
+
+def _joined(how: str, parts: tuple[Node, ...], at: int) -> Node:
+    if how == "any":
+        return Either(parts, at)
+    if how == "all":
+        return Both(parts, at)
+    if how == "sum":
+        total: Node = Number(0.0, at)
+        for index, part in enumerate(parts):
+            total = part if index == 0 else Arith("+", total, part, at)
+        return total
+    if not parts:
+        return Number(math.nan, at)
+    return parts[0] if len(parts) == 1 else Call(how, parts, at)
+
+
+def unroll(
+    node: Node, rename: Callable[[str], str], members: Callable[[str], Members]
+) -> Node:
+    """Return a typed tree with its variables named and its groups written out.
+
+    Args:
+        node: A typed tree.
+        rename: Gives the full name for a name that may begin with a variable.
+        members: Gives the members of a group.
+    """
+    return fold(node, _Members(rename, members))
