@@ -5,8 +5,8 @@ import re
 from .errors import Fault, ReadError
 from .place import Place
 
-# What YAML may not hold (all but its production c-printable), and what some programs count as a line
-# break. The set of what it may hold takes ten times as long to compile.
+# What YAML may not hold (all but its production c-printable), and what some programs count as a
+# line break. The set of what it may hold takes ten times as long to compile.
 UNWRITABLE = re.compile(
     "[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff\ufeff\ufffe\uffff]"
 )
