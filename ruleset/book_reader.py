@@ -437,9 +437,13 @@ def _working(node: Node, name: str, book: str, faults: Faults) -> Working | None
     return working
 
 
-def read_clause(node: Node, name: str, book: str, faults: Faults) -> Clause | None:
-    """Return a clause under its book's id."""
+def read_clause(
+    node: Node, name: str, book: str, faults: Faults, *, replaces: bool = False
+) -> Clause | None:
+    """Return a clause under its book's id; in a code set it also says what it replaces."""
     fields = Fields(node, faults, f"the clause {book}.{name}")
+    if replaces:
+        fields.node("replaces")
     full = f"{book}.{name}"
     limits = {
         limit.name.rpartition(".")[2]: limit

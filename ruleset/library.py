@@ -1,7 +1,7 @@
 """Books put together: every name known once, every formula checked."""
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 from .book import Book, Clause, Fact, Formula, Limit, Loop, Part, Sort, Working, braces
@@ -83,6 +83,48 @@ def assemble(books: Iterable[Book], functions: Iterable[Function] = ()) -> Libra
             faults at once.
     """
     return _Assembly(tuple(books), {one.name: one for one in functions}).library()
+
+
+def with_clauses(
+    library: Library,
+    *,
+    limits: Mapping[str, Limit],
+    changed: Mapping[str, CheckedClause],
+    off: Collection[str],
+    replaced: tuple[Clause, ...],
+) -> Library:
+    """Return a library with other limits and clauses.
+
+    Args:
+        library: The library as it was.
+        limits: Every limit by full name.
+        changed: Clauses with another level or other limits, by name.
+        off: Names of clauses that are switched off.
+        replaced: Whole clauses that stand in place of others of the same name.
+
+    Raises:
+        BookError: A replacing clause names or adds what it may not.
+    """
+    checker = _Assembly((), library.names.functions)
+    checker.names, checker.words = library.names, dict(library.words)
+    clauses = {**library.clauses, **changed}
+    limits = dict(limits)
+    for clause in replaced:
+        checked = checker.clause(clause)
+        if checked is not None:
+            clauses[clause.name] = checked
+            limits.update({limit.name: limit for limit in clause.limits.values()})
+    if checker.faults:
+        raise BookError(checker.faults)
+    kept = {name: one for name, one in clauses.items() if name not in off}
+    same_program = not off and not replaced
+    return replace(
+        library,
+        clauses=kept,
+        limits=limits,
+        words=checker.words,
+        plans=library.plans if same_program else {},
+    )
 
 
 class _Assembly:

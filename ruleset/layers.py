@@ -1,0 +1,299 @@
+"""Code sets and policies laid over the books: amended limits, levels, clauses on and off."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+
+from .book import LEVELS, Basis, Clause, Limit
+from .book_reader import Faults, Fields, read_basis, read_clause
+from .errors import BookError, Fault, ShapeError
+from .formula.cone import leaves
+from .formula.direction import directions
+from .library import CheckedClause, Library, with_clauses
+from .nearest import did_you_mean
+from .place import Place
+from .quantity import QuantityError, read_quantity
+from .reader import Node, Text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NewLimit:
+    """A limit's other value, as written."""
+
+    text: str
+    basis: Basis | None
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Amendment:
+    """What a layer changes of one clause or of one book's limits.
+
+    Attributes:
+        of: Full name of the clause, or BOOK.limit for the limits of a book.
+        limits: Other values by short name.
+        level: Another level; "" for the same.
+        off: Whether the clause is switched off.
+        basis: By whose word, where it is not the layer's title.
+        why: The reason.
+        place: Where it stands.
+    """
+
+    of: str
+    limits: Mapping[str, NewLimit]
+    level: str
+    off: bool
+    basis: Basis | None
+    why: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """A code set or a shop's policy.
+
+    Attributes:
+        name: Its id.
+        title: What it is.
+        policy: Whether it is a policy, which may only tighten.
+        under: Code sets that come first, by id.
+        amends: What it changes, by clause.
+        clauses: Whole clauses that replace others, by the full name of the replaced one.
+        place: Where it stands.
+    """
+
+    name: str
+    title: str
+    policy: bool
+    under: tuple[str, ...]
+    amends: Mapping[str, Amendment]
+    clauses: Mapping[str, Clause]
+    place: Place
+
+
+def read_layer(node: Node) -> Layer:
+    """Return the code set or policy that a file holds.
+
+    Raises:
+        ShapeError: Fields are unknown, missing or of the wrong form; all of them at once.
+    """
+    faults = Faults()
+    fields = Fields(node, faults, "a code set")
+    policy = "policy" in fields.table_names()
+    name = fields.text("policy" if policy else "code", need=True)
+    layer = Layer(
+        name=name,
+        title=fields.text("title", need=True),
+        policy=policy,
+        under=fields.texts("under"),
+        amends={key: _amendment(one, key, faults) for key, one in fields.table("amends").items()},
+        clauses=_clauses(fields, name, faults),
+        place=node.place,
+    )
+    fields.done()
+    if faults.found:
+        raise ShapeError(faults.found)
+    return layer
+
+
+def _amendment(node: Node, of: str, faults: Faults) -> Amendment:
+    fields = Fields(node, faults, f"the amendment of {of}")
+    limits: dict[str, NewLimit] = {}
+    for short, one in fields.table("limits").items():
+        new = Fields(one, faults, f"the limit {short}")
+        limits[short] = NewLimit(
+            text=new.text("is", need=True, default="0"),
+            basis=read_basis(new.node("basis"), faults),
+            place=new.place,
+        )
+        new.node("means")
+        new.done()
+    level = fields.text("level")
+    if level and level not in LEVELS:
+        faults.add(fields.place, f"level is {level!r}; it may be {', '.join(LEVELS)}.")
+    made = Amendment(
+        of=of,
+        limits=limits,
+        level=level,
+        off=fields.word("off", ("yes", "no"), default="no") == "yes",
+        basis=read_basis(fields.node("basis"), faults),
+        why=fields.text("why", need=True),
+        place=fields.place,
+    )
+    fields.done()
+    return made
+
+
+def _clauses(fields: Fields, layer: str, faults: Faults) -> Mapping[str, Clause]:
+    found: dict[str, Clause] = {}
+    for key, node in fields.table("clauses").items():
+        target = Fields(node, Faults(), "a clause").node("replaces")
+        if not isinstance(target, Text) or target.text.count(".") != 1:
+            faults.add(
+                node.place, f"The clause {key} of {layer} has no replaces: book.clause; give one."
+            )
+            continue
+        book, _, name = target.text.partition(".")
+        clause = read_clause(node, name, book, faults, replaces=True)
+        if clause is not None:
+            found[clause.name] = clause
+    return found
+
+
+def in_order(layers: Mapping[str, Layer], names: Iterable[str], place: Place) -> tuple[Layer, ...]:
+    """Return the layers named, each after those it is laid over.
+
+    Raises:
+        BookError: A name is not known, or layers are laid over each other in a circle.
+    """
+    found: dict[str, Layer] = {}
+
+    def add(name: str, at: Place, above: tuple[str, ...]) -> None:
+        layer = layers.get(name)
+        if layer is None:
+            hint = did_you_mean(name, layers)
+            known = ", ".join(sorted(layers)) or "none"
+            raise BookError(Fault(at, f"There is no code set {name}; there are: {known}.{hint}"))
+        if name in above:
+            raise BookError(
+                Fault(layer.place, f"{' is laid over '.join((*above, name))}: this is a circle.")
+            )
+        for under in layer.under:
+            add(under, layer.place, (*above, name))
+        found.setdefault(name, layer)
+
+    for name in names:
+        add(name, place, ())
+    return tuple(sorted(found.values(), key=lambda layer: layer.policy))
+
+
+def lay(library: Library, layers: Iterable[Layer]) -> Library:
+    """Return the library as the layers amend it, in their order.
+
+    Raises:
+        BookError: A layer names nothing known, or a policy loosens; all faults at once.
+    """
+    faults: list[Fault] = []
+    for layer in layers:
+        library = _Laying(library, layer, faults).laid()
+    if faults:
+        raise BookError(faults)
+    return library
+
+
+class _Laying:
+    """One layer laid over a library; keeps the faults."""
+
+    def __init__(self, library: Library, layer: Layer, faults: list[Fault]) -> None:
+        self.library = library
+        self.layer = layer
+        self.faults = faults
+        self.limits = dict(library.limits)
+        self.off: set[str] = set()
+        self.changed: dict[str, CheckedClause] = {}
+
+    def _wrong(self, place: Place, says: str) -> None:
+        self.faults.append(Fault(place, f"{self.layer.name}: {says}"))
+
+    def laid(self) -> Library:
+        for amendment in self.layer.amends.values():
+            book, _, kind = amendment.of.partition(".")
+            if kind == "limit" and book in self.library.books:
+                self._amend_limits(amendment, f"{book}.limit", None)
+            elif amendment.of in self.library.clauses:
+                self._amend_clause(amendment, self.library.clauses[amendment.of])
+            else:
+                hint = did_you_mean(amendment.of, self.library.clauses)
+                self._wrong(amendment.place, f"There is no clause {amendment.of}.{hint}")
+        for name, clause in self.layer.clauses.items():
+            self._replace(name, clause)
+        if self.faults:
+            return self.library
+        return with_clauses(
+            self.library, limits=self.limits, changed=self.changed, off=self.off,
+            replaced=() if self.layer.policy else tuple(self.layer.clauses.values()),
+        )
+
+    def _replace(self, name: str, clause: Clause) -> None:
+        if name not in self.library.clauses:
+            hint = did_you_mean(name, self.library.clauses)
+            self._wrong(clause.place, f"There is no clause {name} to replace.{hint}")
+        elif self.layer.policy:
+            self._wrong(
+                clause.place,
+                f"A policy may tighten limits and levels of {name}, not replace it; "
+                "a code set may.",
+            )
+
+    def _amend_clause(self, amendment: Amendment, checked: CheckedClause) -> None:
+        clause = checked.clause
+        if amendment.off and self.layer.policy:
+            self._wrong(amendment.place, f"A policy may only tighten; it may not drop {clause.name}.")
+        if amendment.off:
+            self.off.add(clause.name)
+        level = amendment.level or clause.level
+        if self.layer.policy and LEVELS.index(level) < LEVELS.index(clause.level):
+            self._wrong(
+                amendment.place,
+                f"A policy may only tighten; {clause.name} is {clause.level} and may not become "
+                f"{level}.",
+            )
+        self._amend_limits(amendment, clause.name, checked)
+        own = {short: self.limits[limit.name] for short, limit in clause.limits.items()}
+        basis = amendment.basis or next(
+            (new.basis for new in amendment.limits.values() if new.basis), clause.basis
+        )
+        self.changed[clause.name] = replace(
+            checked, clause=replace(clause, level=level, limits=own, basis=basis)
+        )
+
+    def _amend_limits(
+        self, amendment: Amendment, prefix: str, checked: CheckedClause | None
+    ) -> None:
+        for short, new in amendment.limits.items():
+            old = self.limits.get(f"{prefix}.{short}")
+            if old is None:
+                known = [
+                    name.rpartition(".")[2] for name in self.limits if name.startswith(f"{prefix}.")
+                ]
+                hint = did_you_mean(short, known)
+                self._wrong(new.place, f"{amendment.of} has no limit {short}.{hint}")
+                continue
+            try:
+                value = read_quantity(new.text, old.kind).value
+            except QuantityError as error:
+                self._wrong(new.place, str(error))
+                continue
+            if self.layer.policy:
+                self._only_tighter(old, value, new, checked)
+            self.limits[old.name] = replace(
+                old, value=value, text=new.text, basis=new.basis or old.basis, place=new.place
+            )
+
+    def _only_tighter(
+        self, old: Limit, value: float, new: NewLimit, checked: CheckedClause | None
+    ) -> None:
+        way = self._way(old, checked)
+        if way == 0:
+            self._wrong(
+                new.place,
+                f"Which way {old.name} tightens cannot be told from its formula; "
+                "a code set may amend it, a policy may not.",
+            )
+        elif (value - old.value) * way < 0:
+            self._wrong(
+                new.place,
+                f"A policy may only tighten; {old.name} is {old.text}, and {new.text} loosens it.",
+            )
+
+    def _way(self, limit: Limit, checked: CheckedClause | None) -> int:
+        """Return 1 where raising the limit tightens, -1 where lowering does, 0 where unclear."""
+        if checked is None:
+            return 0
+        short = f"limit.{limit.name.rpartition('.')[2]}"
+        if checked.when is not None and short in leaves(checked.when):
+            return 0
+        return -directions(checked.needs, self._positive).get(short, 0)
+
+    def _positive(self, name: str) -> bool:
+        fact = self.library.facts.get(name)
+        return fact is None or fact.low >= 0

@@ -1,0 +1,31 @@
+"""Reviews designs of frameless glass shower enclosures against books of trade rules.
+
+    rules = load_rules()
+    job = load_job(Path("job.yaml"), rules)
+    print(review(job, rules).release)
+"""
+
+from .books import Rules, load_rules
+from .finding import Asked, Assumed, Finding, Release, Review, Waiver
+from .hooks import hook
+from .job import Job, load_job, load_job_text
+from .review import review
+from .verdict import Verdict, judge
+
+__all__ = [
+    "Asked",
+    "Assumed",
+    "Finding",
+    "Job",
+    "Release",
+    "Review",
+    "Rules",
+    "Verdict",
+    "Waiver",
+    "hook",
+    "judge",
+    "load_job",
+    "load_job_text",
+    "load_rules",
+    "review",
+]

@@ -1,0 +1,129 @@
+"""The rules of a run: books checked together, code sets by name."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ruleset.book import Book
+from ruleset.book_reader import read_book
+from ruleset.errors import BookError, Fault, PluginError, RulesetError
+from ruleset.formula.check import Function
+from ruleset.layers import Layer, lay, read_layer
+from ruleset.library import Library, assemble
+from ruleset.place import Place
+from ruleset.reader import read_file
+
+from .hooks import PluginManager, call_each
+from .kit import Kit
+from .plugins import checked_functions, load_plugins
+
+ENDINGS = (".yaml", ".yml", ".json")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rules:
+    """Everything a job is reviewed by.
+
+    Attributes:
+        library: The books, checked.
+        codes: Code sets and policies by id.
+        plugins: The plugins, for findings that YAML cannot say.
+    """
+
+    library: Library
+    codes: Mapping[str, Layer]
+    plugins: PluginManager
+    laid: dict[tuple[str, ...], Library] = field(default_factory=dict, repr=False, compare=False)
+    kits: dict[Path, Kit] = field(default_factory=dict, repr=False, compare=False)
+
+    def under(self, layers: Sequence[Layer]) -> Library:
+        """Return the library as the layers amend it; made once for each choice.
+
+        Raises:
+            BookError: A layer names nothing known, or a policy loosens.
+        """
+        names = tuple(f"{layer.place.file}#{layer.name}" for layer in layers)
+        if names not in self.laid:
+            self.laid[names] = lay(self.library, layers)
+        return self.laid[names]
+
+
+def load_rules(*, books: Sequence[Path] = (), installed: bool = True) -> Rules:
+    """Return the shipped books and code sets, those of plugins, and further ones.
+
+    Args:
+        books: Files or folders of further books; a folder's codes/ and policies/ are read too.
+        installed: Whether plugins of installed packages are taken.
+
+    Raises:
+        RulesetError: Books, code sets or plugins cannot be used; all faults of a step at once.
+    """
+    plugins = load_plugins(installed=installed)
+    failed: list[Fault] = []
+
+    def told(name: str, error: Exception) -> None:
+        place = Place(file=f"plugin {name}")
+        failed.append(Fault(place, f"The plugin {name} failed: {error!r}."))
+
+    folders = [*_paths(call_each(plugins, "paneproof_books", told=told)), *books]
+    code_folders = [*_paths(call_each(plugins, "paneproof_codes", told=told))]
+    code_folders += [folder / part for folder in books for part in ("codes", "policies")]
+    functions: list[Function] = []
+    for name, given in call_each(plugins, "paneproof_functions", told=told):
+        functions += checked_functions(name, given)
+    if failed:
+        raise PluginError(failed)
+    library = assemble(read_books(folders), functions)
+    return Rules(library=library, codes=read_layers(code_folders), plugins=plugins)
+
+
+def _paths(given: Iterable[tuple[str, object]]) -> list[Path]:
+    return [Path(one) for _, paths in given if isinstance(paths, Iterable) for one in paths]
+
+
+def files_in(path: Path) -> tuple[Path, ...]:
+    """Return the YAML and JSON files of a folder, sorted, or a file itself."""
+    if not path.is_dir():
+        return (path,)
+    return tuple(sorted(one for one in path.iterdir() if one.suffix in ENDINGS and one.is_file()))
+
+
+def read_books(paths: Iterable[Path]) -> tuple[Book, ...]:
+    """Return the books of files and folders.
+
+    Raises:
+        BookError: Books cannot be read; the faults of all of them at once.
+    """
+    faults: list[Fault] = []
+    found: list[Book] = []
+    for file in (file for path in paths for file in files_in(path)):
+        try:
+            found.append(read_book(read_file(file)))
+        except RulesetError as error:
+            faults += error.faults
+    if faults:
+        raise BookError(faults)
+    return tuple(found)
+
+
+def read_layers(paths: Iterable[Path]) -> Mapping[str, Layer]:
+    """Return the code sets and policies of folders, by id; folders that are not there are skipped.
+
+    Raises:
+        BookError: They cannot be read, or two have one id; all faults at once.
+    """
+    faults: list[Fault] = []
+    found: dict[str, Layer] = {}
+    for file in (file for path in paths if path.is_dir() for file in files_in(path)):
+        try:
+            layer = read_layer(read_file(file))
+        except RulesetError as error:
+            faults += error.faults
+            continue
+        if layer.name in found:
+            first = found[layer.name].place
+            faults.append(Fault(layer.place, f"The id {layer.name} is taken; first at {first}."))
+        found.setdefault(layer.name, layer)
+    if faults:
+        raise BookError(faults)
+    return found

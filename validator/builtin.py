@@ -1,0 +1,28 @@
+"""The built-in plugin: the shipped books, code sets and functions."""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from ruleset.formula.check import Function
+
+from .functions import FUNCTIONS
+from .hooks import hook
+from .shipped import shipped_rules
+
+
+@hook
+def paneproof_books() -> Iterable[Path]:
+    """Return the folder of shipped books."""
+    return (shipped_rules(),)
+
+
+@hook
+def paneproof_codes() -> Iterable[Path]:
+    """Return the folder of shipped code sets."""
+    return (shipped_rules() / "codes",)
+
+
+@hook
+def paneproof_functions() -> Iterable[Function]:
+    """Return the statics and lifting functions."""
+    return FUNCTIONS

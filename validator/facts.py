@@ -1,0 +1,221 @@
+"""Values of facts, read from the tables of a job or a kit."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ruleset.book import Fact
+from ruleset.errors import Fault
+from ruleset.library import Library
+from ruleset.nearest import did_you_mean
+from ruleset.place import Place, step_into
+from ruleset.quantity import QuantityError, Style, read_quantity, show
+from ruleset.reader import Node, Rows, Table, Text
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Given:
+    """A value that a file gives.
+
+    Attributes:
+        value: Internal units; the number of a word; 1 and 0 for yes and no.
+        tolerance: What was written after +-, internal units; None for none.
+        text: As written.
+        place: Where it stands.
+    """
+
+    value: float
+    tolerance: float | None
+    text: str
+    place: Place
+
+
+@dataclass(slots=True, kw_only=True)
+class Taken:
+    """What was read of one file's tables so far.
+
+    Attributes:
+        values: Each given fact, fields of rows included.
+        rows: How many rows each given list has.
+        tables: Where each table stands, by path; for the place of what is missing.
+        faults: What is wrong.
+    """
+
+    values: dict[str, Given] = field(default_factory=dict)
+    rows: dict[str, int] = field(default_factory=dict)
+    tables: dict[str, Place] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+
+
+def take(
+    library: Library, path: str, node: Node, units: str, taken: Taken, *, style: Style
+) -> None:
+    """Read the facts under a path, and keep the faults.
+
+    Args:
+        library: Tells which facts there are.
+        path: Name so far, such as survey.width.
+        node: What the file has there.
+        units: What a bare number means: in, mm, or "" for a fault.
+        taken: Where values and faults go.
+        style: How bounds print in sentences.
+    """
+    fact = library.facts.get(path)
+    if fact is not None:
+        _fact(library, fact, node, units, taken, style)
+        return
+    if not isinstance(node, Table):
+        if isinstance(node, Text) and not node.text and _is_table(library, path):
+            return  # a heading whose fields are not filled in yet
+        what = f"{path} is a table of facts" if _is_table(library, path) else ""
+        says = f"{what}; here is a value." if what else _unknown(library, path)
+        taken.faults.append(Fault(node.place, says))
+        return
+    taken.tables[path] = node.place
+    for key, one in node.entries.items():
+        name = f"{path}.{key}"
+        if name in library.facts or _is_table(library, name):
+            take(library, name, one, units, taken, style=style)
+        else:
+            taken.faults.append(Fault(node.keys[key], _unknown(library, name)))
+
+
+def _is_table(library: Library, path: str) -> bool:
+    prefix = f"{path}."
+    return any(name.startswith(prefix) for name in library.facts)
+
+
+def _unknown(library: Library, name: str) -> str:
+    source = name.partition(".")[0]
+    near = [fact for fact in library.facts if fact.startswith(f"{source}.")]
+    return f"There is no fact {name}.{did_you_mean(name, near)}"
+
+
+def _fact(
+    library: Library, fact: Fact, node: Node, units: str, taken: Taken, style: Style
+) -> None:
+    if fact.rows:
+        _list(library, fact, node, units, taken)
+        return
+    if not isinstance(node, Text):
+        taken.faults.append(Fault(node.place, f"{fact.name} is one value; here is a list or table."))
+        return
+    if not node.text and not node.quoted:
+        return  # written down, not known yet
+    if fact.kind is None:
+        return
+    try:
+        given = read_given(library, fact.name, fact, node, units)
+    except QuantityError as error:
+        taken.faults.append(Fault(node.place, f"{fact.name}: {error}"))
+        return
+    outside = _outside(fact, given.value, style)
+    if outside:
+        taken.faults.append(Fault(node.place, outside))
+        return
+    taken.values[fact.name] = given
+
+
+def read_given(library: Library, name: str, fact: Fact, node: Text, units: str) -> Given:
+    """Return a fact's value.
+
+    Raises:
+        QuantityError: The text is no value of the fact's kind.
+    """
+    if fact.kind is None:
+        raise QuantityError(f"{name} is a list.")
+    if fact.kind.name == "word":
+        word = " ".join(node.text.split())
+        if word not in fact.words:
+            raise QuantityError(
+                f"{word!r} is none of its words, which are {', '.join(fact.words)}."
+                f"{did_you_mean(word, fact.words)}"
+            )
+        return Given(value=library.words[word], tolerance=None, text=word, place=node.place)
+    quantity = read_quantity(node.text, fact.kind, units=units or None)
+    return Given(
+        value=quantity.value, tolerance=quantity.tolerance, text=node.text, place=node.place
+    )
+
+
+def _outside(fact: Fact, value: float, style: Style) -> str:
+    kind = fact.kind
+    if kind is None or kind.name in ("word", "yes/no") or fact.low <= value <= fact.high:
+        return ""
+    shown, low, high = (show(number, kind, style).text for number in (value, fact.low, fact.high))
+    return (
+        f"{fact.name} is {shown}; it lies between {low} and {high}. Check the reading and its unit."
+    )
+
+
+def _list(library: Library, fact: Fact, node: Node, units: str, taken: Taken) -> None:
+    if isinstance(node, Text) and node.text == "none":
+        taken.rows[fact.name] = 0
+        return
+    if isinstance(node, Text) and not node.text:
+        return
+    if not isinstance(node, Rows):
+        taken.faults.append(Fault(node.place, f"{fact.name} is a list of rows, or none."))
+        return
+    if len(node.items) > fact.most:
+        says = f"{fact.name} has {len(node.items)} rows; at most {fact.most} are read."
+        taken.faults.append(Fault(node.place, says))
+        return
+    taken.rows[fact.name] = len(node.items)
+    for at, row in enumerate(node.items, start=1):
+        _row(library, fact, f"{fact.name}[{at}]", row, units, taken)
+
+
+def _row(
+    library: Library, fact: Fact, name: str, node: Node, units: str, taken: Taken
+) -> None:
+    fields = library.sorts[fact.rows].fields
+    if not isinstance(node, Table):
+        says = f"A row of {fact.name} is a table with {', '.join(fields)}."
+        taken.faults.append(Fault(node.place, says))
+        return
+    taken.tables[name] = node.place
+    for key, one in node.entries.items():
+        kind = fields.get(key)
+        if kind is None:
+            says = f"A row of {fact.name} has no {key}.{did_you_mean(key, fields)}"
+            taken.faults.append(Fault(node.keys[key], says))
+        elif not isinstance(one, Text):
+            taken.faults.append(Fault(one.place, f"{key} is one value."))
+        elif one.text:
+            try:
+                got = read_quantity(one.text, kind, units=units or None)
+            except QuantityError as error:
+                taken.faults.append(Fault(one.place, f"{key}: {error}"))
+                continue
+            taken.values[f"{name}.{key}"] = Given(
+                value=got.value, tolerance=got.tolerance, text=one.text, place=one.place
+            )
+
+
+def place_for(
+    name: str, values: Mapping[str, Given], tables: Mapping[str, Place], file: Place
+) -> Place:
+    """Return where a fact stands, or where it would belong.
+
+    Args:
+        name: The fact.
+        values: The given facts.
+        tables: Where each table stands.
+        file: The start of the file.
+    """
+    if name in values:
+        return values[name].place
+    parts = name.split(".")
+    for length in range(len(parts) - 1, 0, -1):
+        place = tables.get(".".join(parts[:length]))
+        if place is not None:
+            pointer = place.pointer
+            for part in parts[length:]:
+                pointer = step_into(pointer, part)
+            return Place(
+                file=place.file, line=place.line, column=place.column, pointer=pointer
+            )
+    pointer = ""
+    for part in parts:
+        pointer = step_into(pointer, part)
+    return Place(file=file.file, line=file.line, column=file.column, pointer=pointer)

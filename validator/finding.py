@@ -1,0 +1,167 @@
+"""What a review finds: outcomes in words, with their places, numbers and basis."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ruleset.book import Basis
+from ruleset.explain import Amount
+from ruleset.place import Place
+from ruleset.show import Style
+
+OUTCOMES = ("fails", "tight", "unknown", "holds", "exempt")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Waiver:
+    """A departure from one clause that the job states.
+
+    Attributes:
+        clause: Full name of the clause.
+        subject: The part it is for; "" for every subject.
+        why: The reason.
+        by: Who answers for it.
+        until: Last day it stands, ISO 8601; "" for no end.
+        place: Where it stands in the job.
+    """
+
+    clause: str
+    subject: str
+    why: str
+    by: str
+    until: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finding:
+    """One clause on one subject.
+
+    Attributes:
+        clause: Full name of the clause.
+        subject: Name of the part, "job" for none.
+        outcome: One of `OUTCOMES`.
+        level: "error", "warning" or "note".
+        stage: When it must be decided.
+        title: What the clause asks.
+        says: What is, what is allowed; a whole sentence.
+        do: What to do, in words; may be "".
+        why: What goes wrong otherwise.
+        place: Where in the job, the kit or the book it belongs.
+        actual: What the job has, where quantities are compared.
+        limit: What it is compared with.
+        margin: How far on the right side; negative when it fails.
+        working: The arithmetic behind it, a line a step.
+        basis: By whose word.
+        missing: Facts that would have to be known.
+        remedies: Changes that were tried and found to cure it.
+        caution: What may hurt someone; may be "".
+        waived: The waiver, where one stands.
+    """
+
+    clause: str
+    subject: str
+    outcome: str
+    level: str
+    stage: str
+    title: str
+    says: str
+    do: str
+    why: str
+    place: Place
+    actual: Amount | None
+    limit: Amount | None
+    margin: Amount | None
+    working: tuple[str, ...]
+    basis: Basis
+    missing: tuple[str, ...]
+    remedies: tuple[object, ...] = ()
+    caution: str = ""
+    waived: Waiver | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """A fact still to be supplied, told once.
+
+    Attributes:
+        fact: Its name.
+        means: What it is.
+        who: Who supplies it.
+        stage: When it must be known.
+        place: Where it belongs in the job or kit.
+        clauses: The clauses that wait for it.
+    """
+
+    fact: str
+    means: str
+    who: str
+    stage: str
+    place: Place
+    clauses: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumed:
+    """A value taken because the job does not give the fact."""
+
+    fact: str
+    means: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Release:
+    """Whether the job is ready for a stage.
+
+    Attributes:
+        stage: The stage.
+        ready: Every clause up to it is decided and no error stands.
+        because: The clauses that stand in the way, each once.
+    """
+
+    stage: str
+    ready: bool
+    because: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Review:
+    """Everything a review of one job says.
+
+    Attributes:
+        job: The job's id.
+        title: Its title.
+        file: Its file.
+        kit: The kit's id.
+        codes: Code sets and policies applied, in order.
+        style: How values print.
+        release: Ready or not, for the stage asked.
+        counts: How many clauses and subjects came to each outcome.
+        findings: Sorted by place and then clause.
+        asked: Facts still to be supplied, up to the stage.
+        assumed: Values taken because facts were not given.
+        cautions: Said at the end of every report.
+        broken: Sentences about a book or a plugin that failed on this job; exit code 2.
+    """
+
+    job: str
+    title: str
+    file: str
+    kit: str
+    codes: tuple[str, ...]
+    style: Style
+    release: Release
+    counts: Mapping[str, int]
+    findings: tuple[Finding, ...]
+    asked: tuple[Asked, ...]
+    assumed: tuple[Assumed, ...]
+    cautions: tuple[str, ...]
+    broken: tuple[str, ...] = field(default=())
+
+    @property
+    def exit_code(self) -> int:
+        """Return 0 with nothing at error level, 1 with errors, 2 when a book or plugin is broken."""
+        if self.broken:
+            return 2
+        errors = (f.outcome == "fails" and f.level == "error" for f in self.findings)
+        return int(any(errors))

@@ -1,0 +1,92 @@
+"""The functions that books call and YAML cannot say well, with their kinds."""
+
+from ruleset.formula.check import Function
+from ruleset.kinds import KINDS
+
+from . import lifting, statics
+
+_LENGTH = KINDS["length"]
+_FORCE = KINDS["force"]
+_STIFFNESS = KINDS["stiffness"]
+_BEAM = "Elementary beam theory, three-moment equations"
+_HELD = (_LENGTH,) * 6
+"""Span, both holds, first wheel, travel, wheel pitch."""
+_WALLS = (_LENGTH,) * 4
+"""Span, first wheel, travel, wheel pitch."""
+
+
+RARE, POOR = 0.2, 3.0
+"""Lifts a minute and grip: a pane is lifted once, by edges that are no handles."""
+
+
+def _lift(reach: float, height: float, rise: float, twist: float) -> float:
+    """Return the recommended load for one rare lift of a pane, held by its bare edges, kg."""
+    return lifting.recommended_load(reach, height, rise, twist, RARE, POOR)
+
+
+FUNCTIONS = (
+    Function(
+        name="bar_sag",
+        takes=(*_HELD, _FORCE, _STIFFNESS),
+        gives=_LENGTH,
+        call=statics.bar_sag,
+        means="greatest sag of a bar held by both walls and two fittings on the panel",
+        source=_BEAM,
+    ),
+    Function(
+        name="bar_moment",
+        takes=(*_HELD, _FORCE),
+        gives=KINDS["moment"],
+        call=statics.bar_moment,
+        means="greatest bending moment in that bar",
+        source=_BEAM,
+    ),
+    Function(
+        name="bar_slope",
+        takes=(*_HELD, _FORCE, _STIFFNESS),
+        gives=KINDS["angle"],
+        call=statics.bar_slope,
+        means="greatest slope of that bar under a wheel with the door at rest",
+        source=_BEAM,
+    ),
+    Function(
+        name="bar_reaction",
+        takes=(*_HELD, _FORCE),
+        gives=_FORCE,
+        call=statics.bar_reaction,
+        means="greatest pull on one of the panel's fittings",
+        source=_BEAM,
+    ),
+    Function(
+        name="bar_sag_walls",
+        takes=(*_WALLS, _FORCE, _STIFFNESS),
+        gives=_LENGTH,
+        call=statics.bar_sag_walls,
+        means="greatest sag of a bar held by the walls alone",
+        source=_BEAM,
+    ),
+    Function(
+        name="bar_moment_walls",
+        takes=(*_WALLS, _FORCE),
+        gives=KINDS["moment"],
+        call=statics.bar_moment_walls,
+        means="greatest bending moment in that bar",
+        source=_BEAM,
+    ),
+    Function(
+        name="bar_slope_walls",
+        takes=(*_WALLS, _FORCE, _STIFFNESS),
+        gives=KINDS["angle"],
+        call=statics.bar_slope_walls,
+        means="greatest slope of that bar under a wheel with the door at rest",
+        source=_BEAM,
+    ),
+    Function(
+        name="recommended_load",
+        takes=(_LENGTH, _LENGTH, _LENGTH, KINDS["angle"]),
+        gives=KINDS["mass"],
+        call=_lift,
+        means="recommended load of one rare lift, held by bare edges",
+        source="DHHS (NIOSH) 94-110, revised lifting equation",
+    ),
+)

@@ -1,0 +1,208 @@
+"""One job as a shop writes it: survey, design, order, as-built readings and waivers."""
+
+import datetime as dt
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from ruleset.book_reader import Faults, Fields
+from ruleset.errors import ShapeError
+from ruleset.kinds import KINDS
+from ruleset.layers import Layer
+from ruleset.library import Library
+from ruleset.nearest import did_you_mean
+from ruleset.place import Place
+from ruleset.quantity import QuantityError, Style, read_quantity
+from ruleset.reader import Node, Rows, Text, read_file, read_text
+
+from .books import Rules, read_layers
+from .facts import Given, Taken, take
+from .finding import Waiver
+from .kit import Kit, find_kit
+
+SECTIONS = ("survey", "design", "order", "as_built")
+ARRANGEMENTS = ("in-line slider",)
+GRIDS = {"in": "1/16 in", "mm": "1 mm"}
+"""What lengths are rounded to where the job has no grid of its own: shop policy."""
+MOST_GRID = 25.4  # mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """A job, its kit found and its values read.
+
+    Attributes:
+        name: The shop's number for it.
+        title: What it is.
+        file: Its file, as it was given.
+        arrangement: What is built.
+        style: Units and grid that values print in.
+        codes: Code sets and policies it names, in order, with the place of each.
+        near: Code sets and policies of the folders beside the job.
+        kit: Its hardware.
+        values: Every given fact, the kit's included.
+        rows: Rows of each given list.
+        tables: Where each table stands.
+        waivers: Departures it states.
+        place: Where it starts.
+    """
+
+    name: str
+    title: str
+    file: str
+    arrangement: str
+    style: Style
+    codes: tuple[tuple[str, Place], ...]
+    near: Mapping[str, Layer]
+    kit: Kit
+    values: Mapping[str, Given]
+    rows: Mapping[str, int]
+    tables: Mapping[str, Place]
+    waivers: tuple[Waiver, ...]
+    place: Place
+
+
+def load_job(path: Path, rules: Rules, *, folders: Sequence[Path] = ()) -> Job:
+    """Return the job that a file holds.
+
+    Args:
+        path: A YAML or JSON file.
+        rules: The rules, which tell what facts there are.
+        folders: Folders of kits, looked in after kits/ beside the job and beside its folder.
+
+    Raises:
+        RulesetError: The file, its kit or a code set beside it cannot be used.
+    """
+    return read_job(read_file(path), rules, beside=path.parent, folders=folders)
+
+
+def load_job_text(
+    text: str | bytes, file: str, rules: Rules, *, beside: Path, folders: Sequence[Path] = ()
+) -> Job:
+    """Return the job that a text holds, as from standard input.
+
+    Args:
+        text: YAML or JSON.
+        file: What to call it in places.
+        rules: The rules.
+        beside: The folder that kits/ and policies/ are looked for in.
+        folders: Further folders of kits.
+
+    Raises:
+        RulesetError: The text, its kit or a code set cannot be used.
+    """
+    return read_job(read_text(text, file), rules, beside=beside, folders=folders)
+
+
+def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path]) -> Job:
+    """Return the job that a node holds.
+
+    Raises:
+        RulesetError: Fields are unknown or missing, or values cannot be read; all at once.
+    """
+    library = rules.library
+    faults = Faults()
+    fields = Fields(node, faults, "a job")
+    name, title = fields.text("job", need=True), fields.text("title")
+    fields.word("arrangement", ARRANGEMENTS)
+    units = fields.word("units", ("in", "mm")) if "units" in fields.table_names() else ""
+    style, grid = _style(fields, units)
+    taken = Taken()
+    taken.values["job.grid"] = grid
+    for section in SECTIONS:
+        part = fields.node(section)
+        if part is not None:
+            take(library, section, part, units, taken, style=style)
+    codes = _codes(fields)
+    waivers = tuple(_waiver(row, library, faults) for row in fields.rows("waivers"))
+    kit_name, kit_node = fields.text("kit", need=True), fields.node("kit")
+    fields.text("notes")
+    fields.done()
+    around = (beside, beside.parent)
+    kit = None
+    if kit_name and isinstance(kit_node, Text):
+        places = [*(folder / "kits" for folder in around), *folders]
+        kit = faults.catch(
+            lambda: find_kit(kit_name, places, library, kit_node.place, rules.kits)
+        )
+    near: Mapping[str, Layer] | None = {}
+    if any(code not in rules.codes for code, _ in codes):
+        beside_it = [folder / part for folder in around for part in ("codes", "policies")]
+        near = faults.catch(lambda: read_layers(beside_it))
+    if faults.found or taken.faults or kit is None:
+        raise ShapeError(faults.found + taken.faults)
+    return Job(
+        name=name,
+        title=title,
+        file=fields.place.file,
+        arrangement=ARRANGEMENTS[0],
+        style=style,
+        codes=codes,
+        near=near or {},
+        kit=kit,
+        values={**kit.values, **taken.values},
+        rows=taken.rows,
+        tables={**kit.tables, **taken.tables},
+        waivers=waivers,
+        place=fields.place,
+    )
+
+
+def _style(fields: Fields, units: str) -> tuple[Style, Given]:
+    system = units or "in"
+    text = fields.text("grid", default=GRIDS[system])
+    node = fields.node("grid")
+    place = node.place if node else fields.place
+    value = 0.0
+    try:
+        value = read_quantity(text, KINDS["length"], units=units or None).value
+    except QuantityError as error:
+        fields.faults.add(place, f"grid: {error}")
+    unit = 25.4 if system == "in" else 1.0
+    grid = Fraction(value / unit).limit_denominator(128)
+    given = Given(value=value, tolerance=None, text=text, place=place)
+    if value <= 0 or grid <= 0 or value > MOST_GRID:
+        fields.faults.add(place, f"grid is {text}; it is more than 0 and at most 1 in.")
+        return Style(units=system), given
+    try:
+        return Style(units=system, grid=grid), given
+    except ValueError as error:
+        fields.faults.add(place, str(error))
+        return Style(units=system), given
+
+
+def _codes(fields: Fields) -> tuple[tuple[str, Place], ...]:
+    found: list[tuple[str, Place]] = []
+    for name in ("code", "policy"):
+        node = fields.node(name)
+        items = node.items if isinstance(node, Rows) else (node,) if node is not None else ()
+        for item in items:
+            if isinstance(item, Text) and item.text:
+                found.append((item.text, item.place))
+            else:
+                fields.faults.add(item.place, f"{name} is the id of a code set, or a list of ids.")
+    return tuple(found)
+
+
+def _waiver(node: Node, library: Library, faults: Faults) -> Waiver:
+    fields = Fields(node, faults, "a waiver")
+    clause, until = fields.text("clause", need=True), fields.text("until")
+    if clause and clause not in library.clauses:
+        hint = did_you_mean(clause, library.clauses)
+        faults.add(fields.place, f"There is no clause {clause} to waive.{hint}")
+    if until:
+        try:
+            dt.date.fromisoformat(until)
+        except ValueError:
+            faults.add(fields.place, f"until is {until!r}; write a date such as 2027-03-31.")
+    waiver = Waiver(
+        clause=clause,
+        subject=fields.text("subject"),
+        why=fields.text("why", need=True),
+        by=fields.text("by", need=True),
+        until=until,
+        place=fields.place,
+    )
+    fields.done()
+    return waiver

@@ -1,0 +1,116 @@
+"""One hardware system's constants, from the maker's sheet."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from ruleset.book_reader import Faults, Fields
+from ruleset.errors import Fault, ShapeError
+from ruleset.library import Library
+from ruleset.nearest import did_you_mean
+from ruleset.place import Place
+from ruleset.quantity import Style
+from ruleset.reader import Node, read_file
+
+from .facts import Given, Taken, take
+
+ID = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
+ENDINGS = (".yaml", ".yml", ".json")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kit:
+    """A hardware system.
+
+    Attributes:
+        name: Its id, which is its file's name.
+        title: What it is.
+        values: Its constants, by fact name.
+        tables: Where each of its tables stands.
+        place: Where it starts.
+    """
+
+    name: str
+    title: str
+    values: Mapping[str, Given]
+    tables: Mapping[str, Place]
+    place: Place
+
+
+def read_kit(node: Node, library: Library) -> Kit:
+    """Return the kit that a file holds.
+
+    Raises:
+        ShapeError: Fields are unknown or missing, or values cannot be read; all at once.
+    """
+    faults = Faults()
+    fields = Fields(node, faults, "a kit")
+    name = fields.text("kit", need=True)
+    title = fields.text("title", need=True)
+    for note in ("maker", "sheet", "notes"):
+        fields.text(note)
+    units = fields.word("units", ("in", "mm")) if "units" in fields.table_names() else ""
+    taken = Taken()
+    for key in fields.table_names():
+        if key not in KIT_FIELDS:
+            taken_node = fields.node(key)
+            if taken_node is None:
+                continue
+            path = f"kit.{key}"
+            if any(fact == path or fact.startswith(f"{path}.") for fact in library.facts):
+                take(library, path, taken_node, units, taken, style=Style())
+            else:
+                known = [fact for fact in library.facts if fact.startswith("kit.")]
+                hint = did_you_mean(path, known)
+                faults.add(fields.key_place(key), f"There is no fact {path}.{hint}")
+    fields.done()
+    found = faults.found + taken.faults
+    if found:
+        raise ShapeError(found)
+    return Kit(
+        name=name, title=title, values=taken.values, tables=taken.tables, place=fields.place
+    )
+
+
+KIT_FIELDS = ("kit", "title", "maker", "sheet", "notes", "units")
+
+
+def find_kit(
+    name: str, folders: Iterable[Path], library: Library, place: Place, read: dict[Path, Kit]
+) -> Kit:
+    """Return the kit with an id from the first folder that has it.
+
+    Args:
+        name: The kit's id.
+        folders: Where to look, in order.
+        library: Tells which facts there are.
+        place: Where the job names the kit.
+        read: Kits read before, by file; added to.
+
+    Raises:
+        RulesetError: The id is none, no folder has it, or its file cannot be read.
+    """
+    if not ID.fullmatch(name):
+        says = f"The kit is {name!r}; an id is small letters, digits and dashes."
+        raise ShapeError(Fault(place, says))
+    seen: list[str] = []
+    looked = tuple(folders)
+    for folder in looked:
+        for ending in ENDINGS:
+            path = folder / f"{name}{ending}"
+            if path in read:
+                return read[path]
+            if path.is_file():
+                kit = read_kit(read_file(path), library)
+                if kit.name != name:
+                    says = f"The file is named {path.name}, but its kit is {kit.name}."
+                    raise ShapeError(Fault(kit.place, says))
+                read[path] = kit
+                return kit
+        if folder.is_dir():
+            seen += sorted(one.stem for one in folder.iterdir() if one.suffix in ENDINGS)
+    where = ", ".join(folder.as_posix() for folder in looked) or "no folder"
+    known = f" There are: {', '.join(dict.fromkeys(seen))}." if seen else ""
+    hint = did_you_mean(name, seen)
+    raise ShapeError(Fault(place, f"There is no kit {name} in {where}.{known}{hint}"))

@@ -1,0 +1,81 @@
+"""Which plugins there are: the built-in ones, and those that are installed."""
+
+from collections.abc import Iterable
+from importlib.metadata import entry_points
+from types import ModuleType
+
+import pluggy
+
+from ruleset.errors import Fault, PluginError
+from ruleset.formula.check import Function
+from ruleset.place import Place
+
+from . import builtin
+from .hooks import GROUP, HOOKS, new_manager
+
+BUILT_IN: tuple[tuple[str, ModuleType], ...] = (("built-in", builtin),)
+
+
+def load_plugins(*, installed: bool = True) -> pluggy.PluginManager:
+    """Return the manager with the built-in plugins and those of the entry-point group.
+
+    Args:
+        installed: Whether plugins of installed packages are taken too.
+
+    Raises:
+        PluginError: A plugin cannot be loaded or gives what it may not.
+    """
+    manager = new_manager()
+    for name, plugin in BUILT_IN:
+        register(manager, plugin, name)
+    if installed:
+        for point in sorted(entry_points(group=GROUP), key=lambda point: point.name):
+            try:
+                plugin = point.load()
+            except Exception as error:
+                raise _refused(point.name, f"cannot be loaded: {error!r}.") from error
+            register(manager, plugin, point.name)
+    return manager
+
+
+def register(manager: pluggy.PluginManager, plugin: object, name: str) -> None:
+    """Add a plugin, or refuse it.
+
+    Raises:
+        PluginError: The plugin has a hook that does not exist, one with other arguments, none at
+            all, or a name that is taken.
+    """
+    if manager.has_plugin(name):
+        raise _refused(name, "has the name of another plugin.")
+    strange = [
+        one for one in dir(plugin) if one.startswith(f"{GROUP}_") and one not in HOOKS
+    ]
+    if strange:
+        raise _refused(name, f"has {strange[0]}, which is no hook; the hooks are {', '.join(HOOKS)}.")
+    try:
+        manager.register(plugin, name)
+        manager.check_pending()
+    except (pluggy.PluginValidationError, ValueError) as error:
+        manager.unregister(name=name)
+        raise _refused(name, f"does not fit the hooks: {str(error).splitlines()[-1]}.") from error
+    if not manager.get_hookcallers(plugin):
+        manager.unregister(name=name)
+        raise _refused(name, f"has no hook; a hook is marked @hook and named {', '.join(HOOKS)}.")
+
+
+def checked_functions(plugin: str, given: object) -> Iterable[Function]:
+    """Yield the functions that a plugin gives.
+
+    Raises:
+        PluginError: Something else is among them.
+    """
+    if not isinstance(given, Iterable):
+        raise _refused(plugin, "gives functions that are no list.")
+    for one in given:
+        if not isinstance(one, Function):
+            raise _refused(plugin, f"gives {one!r} as a function; give ruleset's Function.")
+        yield one
+
+
+def _refused(name: str, says: str) -> PluginError:
+    return PluginError(Fault(Place(file=f"plugin {name}"), f"The plugin {name} {says}"))

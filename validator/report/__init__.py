@@ -1,0 +1,1 @@
+"""Reports: functions from what was found to text, one file a format."""

@@ -1,0 +1,249 @@
+"""A job reviewed: every finding in words, what is still to be measured, ready or not."""
+
+import datetime as dt
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from ruleset.book import STAGES, Clause
+from ruleset.explain import Teller
+from ruleset.place import Place
+from ruleset.plan import Case
+from ruleset.program import FAILS, SOFTER, UNKNOWN
+
+from .books import Rules
+from .cautions import CAUTIONS
+from .facts import place_for
+from .finding import OUTCOMES, Asked, Finding, Release, Review, Waiver
+from .hooks import call_each
+from .job import Job
+from .verdict import OUTCOME, Verdict, judge
+
+
+def review(
+    job: Job,
+    rules: Rules,
+    *,
+    stage: str = "order",
+    codes: Sequence[str] = (),
+    every: bool = False,
+    today: dt.date | None = None,
+) -> Review:
+    """Return everything there is to say of a job.
+
+    Args:
+        job: The job.
+        rules: The rules.
+        stage: What it is to be released for: survey, design, order, fabricate, install, handover.
+        codes: Ids of code sets to use in place of those the job names.
+        every: Whether findings that hold or do not apply are told too.
+        today: The day that waivers are held against; today where it is None.
+
+    Raises:
+        RulesetError: A code set is not known or does not fit the books.
+        ValueError: There is no such stage.
+
+    Example:
+        >>> from pathlib import Path
+        >>> rules = load_rules()  # doctest: +SKIP
+        >>> print(review(load_job(Path("job.yaml"), rules), rules).release.ready)  # doctest: +SKIP
+        True
+    """
+    if stage not in STAGES:
+        raise ValueError(f"There is no stage {stage}; there are {', '.join(STAGES)}.")
+    verdict = judge(job, rules, codes=codes)
+    return _Reviewing(verdict, rules, stage, every=every, today=today).review()
+
+
+class _Reviewing:
+    """One verdict put into words."""
+
+    def __init__(
+        self, verdict: Verdict, rules: Rules, stage: str, *, every: bool, today: dt.date | None
+    ) -> None:
+        self.verdict = verdict
+        self.rules = rules
+        self.stage = stage
+        self.every = every
+        self.today = (today or dt.date.today()).isoformat()  # noqa: DTZ011  # the shop's own day
+        self.broken: list[str] = []
+        self.asked: dict[str, list[str]] = {}
+        self.blocks: list[str] = []
+        self.teller: Teller | None = None
+
+    def review(self) -> Review:
+        verdict, job = self.verdict, self.verdict.job
+        found: list[Finding] = []
+        counts: Counter[str] = Counter()
+        for case, code in zip(verdict.plan.cases, verdict.run.outcomes, strict=True):
+            if code < FAILS and not self.every:
+                counts[OUTCOME[code]] += 1
+                continue
+            finding = self._finding(case, code)
+            counts[finding.outcome] += 1
+            if self._is_told(finding):
+                found.append(finding)
+        found += self._from_plugins(counts)
+        self.broken += [f"The function {name} failed: {says}" for name, says in verdict.run.faults]
+        found.sort(key=self._order)
+        asked = tuple(self._asked())
+        because = tuple(dict.fromkeys(self.blocks))
+        return Review(
+            job=job.name,
+            title=job.title,
+            file=job.file,
+            kit=job.kit.name,
+            codes=tuple(layer.name for layer in verdict.layers),
+            style=job.style,
+            release=Release(stage=self.stage, ready=not because, because=because),
+            counts={outcome: counts[outcome] for outcome in OUTCOMES},
+            findings=tuple(found),
+            asked=asked,
+            assumed=verdict.assumed,
+            cautions=CAUTIONS,
+            broken=tuple(dict.fromkeys(self.broken)),
+        )
+
+    def _order(self, finding: Finding) -> tuple[bool, str, int, int, str, str]:
+        place = finding.place
+        elsewhere = place.file != self.verdict.job.file
+        return (elsewhere, place.file, place.line, place.column, finding.clause, finding.subject)
+
+    def _is_due(self, clause_stage: str) -> bool:
+        return STAGES.index(clause_stage) <= STAGES.index(self.stage)
+
+    def _is_told(self, finding: Finding) -> bool:
+        if self.every or finding.waived is not None:
+            return True
+        if finding.outcome == "unknown":
+            return self._is_due(finding.stage)
+        return finding.outcome in ("fails", "tight")
+
+    def _finding(self, case: Case, code: int) -> Finding:
+        clause = self.verdict.clause(case)
+        self.teller = self.teller or self.verdict.teller()
+        missing = self.verdict.missing(case) if code == UNKNOWN else ()
+        waiver, remark = self._waiver(clause, case.subject)
+        outcome = OUTCOME[code]
+        level = clause.softer.level if code == SOFTER and clause.softer else clause.level
+        told = self.teller.tell(case)
+        says = told.says
+        if code == UNKNOWN:
+            says = self._unknown(case, clause, missing)
+            if missing and self._is_due(clause.stage) and waiver is None:
+                self._ask(clause, missing)
+        elif outcome in ("holds", "exempt"):
+            says = clause.title if outcome == "holds" else f"Does not apply: {clause.title}"
+        blocks = (code == UNKNOWN and self._is_due(clause.stage)) or (
+            outcome == "fails" and level == "error"
+        )
+        if waiver is not None and outcome in ("fails", "unknown"):
+            outcome = "exempt"
+        elif blocks:
+            self.blocks.append(clause.name)
+        known = outcome == "fails" or (waiver is not None and code != UNKNOWN)
+        return Finding(
+            clause=clause.name,
+            subject=case.subject,
+            outcome=outcome,
+            level=level,
+            stage=clause.stage,
+            title=clause.title,
+            says=f"{says} {remark}".strip(),
+            do=told.do if code != UNKNOWN else "",
+            why=clause.why,
+            place=self._place(case, clause, missing),
+            actual=told.actual,
+            limit=told.limit,
+            margin=told.margin,
+            working=self.teller.working(case) if known or self.every else (),
+            basis=clause.basis,
+            missing=missing,
+            caution=clause.caution,
+            waived=waiver if outcome == "exempt" and code in (FAILS, SOFTER, UNKNOWN) else None,
+        )
+
+    def _unknown(self, case: Case, clause: Clause, missing: tuple[str, ...]) -> str:
+        if not missing:
+            self.broken.append(
+                f"{clause.name} on {case.subject} is undefined on this job though nothing is "
+                f"missing: {clause.needs.text}. This is the book's fault, at {clause.place}."
+            )
+            return f"Undefined: {clause.title}. Its formula has no value on this job."
+        names = ", ".join(self._means(name) for name in missing)
+        return f"Not known yet: {clause.title}. Missing: {names}."
+
+    def _means(self, name: str) -> str:
+        leaf = self.verdict.plan.leaves.get(name)
+        if leaf is None:
+            return name
+        return leaf.fact.means if leaf.name == leaf.fact.name else f"{leaf.fact.means} ({name})"
+
+    def _ask(self, clause: Clause, missing: Iterable[str]) -> None:
+        for name in missing:
+            waiting = self.asked.setdefault(name, [])
+            if clause.name not in waiting:
+                waiting.append(clause.name)
+
+    def _asked(self) -> Iterable[Asked]:
+        for name in sorted(self.asked):
+            leaf = self.verdict.plan.leaves.get(name)
+            if leaf is None or not self._is_due(leaf.fact.stage):
+                continue
+            yield Asked(
+                fact=name,
+                means=self._means(name),
+                who=leaf.fact.who,
+                stage=leaf.fact.stage,
+                place=self._place_of(name),
+                clauses=tuple(sorted(self.asked[name])),
+            )
+
+    def _place_of(self, name: str) -> Place:
+        job = self.verdict.job
+        start = job.kit.place if name.startswith("kit.") else job.place
+        return place_for(name, job.values, job.tables, start)
+
+    def _place(self, case: Case, clause: Clause, missing: tuple[str, ...]) -> Place:
+        job = self.verdict.job
+        if missing:
+            return self._place_of(missing[0])
+        cone = self.verdict.cone(case)
+        own = [name for name in (*clause.levers, *cone) if not name.startswith("kit.")]
+        for name in (*own, *clause.levers, *cone):
+            if name in job.values:
+                return job.values[name].place
+        first = next(iter(own), next(iter(cone), ""))
+        return self._place_of(first) if first else job.place
+
+    def _waiver(self, clause: Clause, subject: str) -> tuple[Waiver | None, str]:
+        for waiver in self.verdict.job.waivers:
+            if waiver.clause != clause.name or waiver.subject not in ("", subject):
+                continue
+            if not clause.waivable:
+                return None, f"The waiver by {waiver.by} does not stand: this may not be waived."
+            if waiver.until and waiver.until < self.today:
+                return None, f"The waiver by {waiver.by} ended on {waiver.until}."
+            return waiver, ""
+        return None, ""
+
+    def _from_plugins(self, counts: Counter[str]) -> list[Finding]:
+        def told(name: str, error: Exception) -> None:
+            self.broken.append(f"The plugin {name} failed on this job: {error!r}.")
+
+        found: list[Finding] = []
+        given = call_each(
+            self.rules.plugins, "paneproof_findings", told=told, verdict=self.verdict
+        )
+        for name, findings in given:
+            if not isinstance(findings, Iterable):
+                self.broken.append(f"The plugin {name} gave findings that are no list.")
+                continue
+            for finding in findings:
+                if not isinstance(finding, Finding):
+                    self.broken.append(f"The plugin {name} gave {finding!r} as a finding.")
+                    continue
+                counts[finding.outcome] += 1
+                found.append(finding)
+                if finding.outcome == "fails" and finding.level == "error":
+                    self.blocks.append(finding.clause)
+        return found

@@ -1,0 +1,225 @@
+"""One job, once: facts in, the program run, every clause's outcome and value at hand."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ruleset.book import Clause
+from ruleset.errors import Fault, ShapeError
+from ruleset.explain import Teller
+from ruleset.formula.answer import Answer, Answering
+from ruleset.formula.cone import leaves
+from ruleset.kinds import Kind
+from ruleset.layers import Layer, in_order
+from ruleset.library import Library
+from ruleset.plan import Case, Plan, Shape, Step, plan
+from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Program, Run, guarded
+from ruleset.program import compile_plan as _compile
+from ruleset.quantity import read_quantity
+
+from .books import Rules
+from .finding import Assumed
+from .job import Job
+
+OUTCOME = {EXEMPT: "exempt", HOLDS: "holds", FAILS: "fails", SOFTER: "fails", UNKNOWN: "unknown"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Verdict:
+    """What the program found of one job, and how to look into it.
+
+    Attributes:
+        job: The job.
+        layers: Code sets and policies applied, in order.
+        library: The books as those amend them.
+        plan: What the job was asked.
+        program: The compiled plan.
+        run: Outcomes and values.
+        facts: Value of each fact the program takes, those taken as absent included; nan missing.
+        assumed: Values taken because facts were not given.
+    """
+
+    job: Job
+    layers: tuple[Layer, ...]
+    library: Library
+    plan: Plan
+    program: Program
+    run: Run
+    facts: Mapping[str, float]
+    assumed: tuple[Assumed, ...]
+    _steps: dict[str, Step] = field(default_factory=dict, repr=False)
+    _values: dict[str, float] = field(default_factory=dict, repr=False)
+    _blamed: dict[str, Answer] = field(default_factory=dict, repr=False)
+    _tools: list[Answering] = field(default_factory=list, repr=False)
+
+    def clause(self, case: Case) -> Clause:
+        """Return a case's clause as the code sets amend it."""
+        return self.library.clauses[case.clause.name].clause
+
+    def answer(self, name: str) -> Answer:
+        """Return a name's value, and the facts that are missing for it."""
+        if not self._values:
+            self._steps.update({step.name: step for step in self.plan.steps})
+            self._values.update(zip(self._steps, self.run.values, strict=True))
+        limit = self.library.limits.get(name)
+        value = limit.value if limit else self._values.get(name, self.facts.get(name, math.nan))
+        if value == value:  # noqa: PLR0124  # nan
+            return Answer(value)
+        if name not in self._steps:
+            return Answer(math.nan, frozenset((name,)))
+        if name not in self._blamed:
+            self._blamed[name] = self.answering.answer(self._steps[name].drawn)
+        return self._blamed[name]
+
+    @property
+    def answering(self) -> Answering:
+        """Return the reading that works formulas out over this job's values."""
+        if not self._tools:
+            functions = {n: guarded(f, []) for n, f in self.library.functions.items()}
+            self._tools.append(Answering(self.answer, self.library.words, functions))
+        return self._tools[0]
+
+    def kind(self, name: str) -> Kind | None:
+        """Return the declared kind of a name."""
+        limit = self.library.limits.get(name)
+        if limit is not None:
+            return limit.kind
+        if name in self.plan.leaves:
+            return self.plan.leaves[name].kind
+        self.answer(name)
+        return self._steps[name].kind if name in self._steps else None
+
+    def teller(self) -> Teller:
+        """Return what puts this job's outcomes into words."""
+        self.answer("")
+        return Teller(
+            self.answering, self.kind, self._steps, self.library.words, self.job.style
+        )
+
+    def cone(self, case: Case) -> tuple[str, ...]:
+        """Return the facts that a case depends on, the nearest first."""
+        self.answer("")
+        found: dict[str, None] = {}
+        trees = [tree for tree in (case.needs, case.when) if tree is not None]
+        open_ = [name for tree in trees for name in leaves(tree)]
+        seen: set[str] = set()
+        while open_:
+            deeper: list[str] = []
+            for name in open_:
+                if name in seen:
+                    continue
+                seen.add(name)
+                step = self._steps.get(name)
+                if step is None:
+                    found.setdefault(name)
+                else:
+                    deeper += leaves(step.drawn)
+            open_ = deeper
+        return tuple(name for name in found if name in self.plan.leaves)
+
+    def missing(self, case: Case) -> tuple[str, ...]:
+        """Return the facts that would have to be known to decide a case, sorted."""
+        blamed: frozenset[str] = frozenset()
+        answers = [
+            self.answering.answer(tree) for tree in (case.when, case.needs) if tree is not None
+        ]
+        for answer in answers:
+            if not answer.known:
+                blamed |= answer.missing
+        return tuple(sorted(blamed))
+
+
+def judge(job: Job, rules: Rules, *, codes: Sequence[str] = ()) -> Verdict:
+    """Return what the rules find of a job.
+
+    Args:
+        job: The job.
+        rules: The rules.
+        codes: Ids of code sets to use in place of those the job names.
+
+    Raises:
+        RulesetError: A code set is not known or does not fit the books, or none is named.
+    """
+    layers = _layers(job, rules, codes)
+    library = rules.under(layers)
+    shape = shape_of(job, library)
+    made = plan(library, shape)
+    program = program_for(library, made)
+    facts, assumed = _facts(job, library, program)
+    run = program.run(
+        [facts[name] for name in program.facts],
+        [library.limits[name].value for name in program.limits],
+    )
+    return Verdict(
+        job=job,
+        layers=layers,
+        library=library,
+        plan=made,
+        program=program,
+        run=run,
+        facts=facts,
+        assumed=assumed,
+    )
+
+
+def program_for(library: Library, made: Plan) -> Program:
+    """Return the program of a plan, compiled once a library."""
+    key = ("program", made.shape)
+    if key not in library.plans:
+        library.plans[key] = _compile(library, made)
+    program = library.plans[key]
+    if not isinstance(program, Program):
+        raise TypeError(key)
+    return program
+
+
+def _layers(job: Job, rules: Rules, codes: Sequence[str]) -> tuple[Layer, ...]:
+    known = {**rules.codes, **job.near}
+    if codes:
+        named = [(name, job.place) for name in codes]
+        named += [(n, p) for n, p in job.codes if n in known and known[n].policy]
+    else:
+        named = list(job.codes)
+    if not named:
+        says = (
+            "The job names no code set, and none was asked for. Write one, such as "
+            f"`code: irc-2021`; there are: {', '.join(sorted(known))}."
+        )
+        raise ShapeError(Fault(job.place, says))
+    found: dict[str, Layer] = {}
+    for name, place in named:
+        for layer in in_order(known, (name,), place):
+            found.setdefault(layer.name, layer)
+    return tuple(sorted(found.values(), key=lambda layer: layer.policy))
+
+
+def shape_of(job: Job, library: Library) -> Shape:
+    """Return how many rows each list of a job has."""
+    lists = [fact for fact in library.facts.values() if fact.rows]
+    return tuple(
+        sorted((f.name, job.rows.get(f.name, None if f.absent is None else 0)) for f in lists)
+    )
+
+
+def _facts(
+    job: Job, library: Library, program: Program
+) -> tuple[dict[str, float], tuple[Assumed, ...]]:
+    values: dict[str, float] = {}
+    assumed: list[Assumed] = []
+    for name in program.facts:
+        given = job.values.get(name)
+        fact = library.facts.get(name)
+        if given is not None:
+            values[name] = given.value
+        elif fact is not None and fact.absent is not None and fact.kind is not None:
+            values[name] = _absent(library, fact.absent, fact.kind)
+            assumed.append(Assumed(fact=name, means=fact.means, text=fact.absent))
+        else:
+            values[name] = math.nan
+    return values, tuple(sorted(assumed, key=lambda one: one.fact))
+
+
+def _absent(library: Library, text: str, kind: Kind) -> float:
+    if kind.name == "word":
+        return library.words[text]
+    return read_quantity(text, kind).value
