@@ -6,6 +6,7 @@ Nothing of it is ever run.
 
 import ast
 import math
+import warnings
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -97,9 +98,9 @@ def _read(text: str) -> Node:
         )
     flat = " ".join(text.split("\n"))
     lead = len(flat) - len(flat.lstrip())
-    _only_ascii(flat)
+    _only_plain(flat)
     try:
-        body = ast.parse(flat.strip(), mode="eval").body
+        body = _body(flat.strip())
     except SyntaxError as error:
         at = lead + max((error.offset or 1) - 1, 0)
         raise _Refused(
@@ -112,13 +113,25 @@ def _read(text: str) -> Node:
     return _node(body, _Here(lead, 0, {}))
 
 
-def _only_ascii(text: str) -> None:
+def _body(text: str) -> ast.expr:
+    # What Python only warns of, such as 1if, is no more a formula than what it refuses.
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        return ast.parse(text, mode="eval").body
+
+
+def _only_plain(text: str) -> None:
     quote = ""
     for at, letter in enumerate(text):
+        if letter == "\\":
+            raise _Refused(at, "A backslash has no meaning in a formula; leave it out.")
         if quote:
             quote = "" if letter == quote else quote
         elif letter in "'\"":
             quote = letter
+        elif letter == "#":
+            # Lines are joined before they are read: a remark would swallow what follows it.
+            raise _Refused(at, "A formula holds no remarks; put # and what follows outside it.")
         elif not letter.isascii():
             raise _Refused(
                 at,
@@ -249,6 +262,8 @@ def _membership(node: ast.Compare, here: _Here, at: int) -> Node:
     words: list[str] = []
     match node.comparators[0]:
         case ast.Tuple(elts=items) | ast.List(elts=items) | ast.Set(elts=items):
+            if not items:
+                raise _Refused(at, "The list after `in` is empty; name at least one word.")
             for one in items:
                 match one:
                     case ast.Constant(value=str(text)):
