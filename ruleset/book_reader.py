@@ -493,7 +493,7 @@ def _softer(node: Node | None, faults: Faults) -> Softer | None:
 def _proofs(fields: Fields, faults: Faults) -> tuple[Proof, ...]:
     proofs: list[Proof] = []
     node = fields.node("proofs")
-    if node is None:
+    if node is None or (isinstance(node, Text) and not node.text):
         return ()
     kinds = Fields(node, faults, "proofs")
     for expects in ("holds", "fails", "exempt", "unknown"):

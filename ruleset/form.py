@@ -22,10 +22,12 @@ class Words:
     Attributes:
         options: The words, in the order to show them.
         means: What the word says.
+        blank: Whether it may be left empty.
     """
 
     options: tuple[str, ...]
     means: str = ""
+    blank: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,16 +77,34 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Condition:
+    """What the fields of a table have to be together.
+
+    Attributes:
+        says: The sentence for a table that is otherwise.
+        holds: Whether a table is so.
+        schema: The same as a JSON Schema; its parts that complain carry `says` as errorMessage,
+            a word of editors.
+    """
+
+    says: str
+    holds: Callable[[Table], bool]
+    schema: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Record:
     """A table of known fields.
 
     Attributes:
         fields: The fields by name, in the order to show them.
         means: What the table describes.
+        conditions: What the fields have to be together.
     """
 
     fields: Mapping[str, Field]
     means: str = ""
+    conditions: tuple[Condition, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -113,12 +133,14 @@ class Keyed:
         key_pattern: What a name matches as a whole.
         key_says: The sentence that tells an author what names may look like.
         means: What the table holds.
+        required: Names that have to be there.
     """
 
     each: "Form"
     key_pattern: str
     key_says: str
     means: str = ""
+    required: tuple[str, ...] = ()
     matcher: re.Pattern[str] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -193,7 +215,7 @@ def _kinds(form: Form) -> tuple[str, ...]:
 def _faults(form: Form, node: Node) -> Iterator[Fault]:
     match form, node:
         case Words(), Text():
-            if node.text not in form.options:
+            if node.text not in form.options and not (form.blank and not node.text):
                 yield Fault(node.place, sentence.unknown_word(node.text, form.options))
         case Line(), Text():
             says = _line_says(form, node.text)
@@ -233,6 +255,9 @@ def _record_faults(form: Record, table: Table) -> Iterator[Fault]:
     for name, known in form.fields.items():
         if known.required and name not in table.entries:
             yield Fault(table.place, sentence.missing_field(name, known.means))
+    for condition in form.conditions:
+        if not condition.holds(table):
+            yield Fault(table.place, condition.says)
 
 
 def _keyed_faults(form: Keyed, table: Table) -> Iterator[Fault]:
@@ -240,6 +265,9 @@ def _keyed_faults(form: Keyed, table: Table) -> Iterator[Fault]:
         if not form.matcher.fullmatch(name):
             yield Fault(_key_place(table, name), sentence.no_match(name, form.key_says))
         yield from _faults(form.each, node)
+    for name in form.required:
+        if name not in table.entries:
+            yield Fault(table.place, sentence.missing_field(name, ""))
 
 
 def _listing_faults(form: Listing, rows: Rows) -> Iterator[Fault]:
@@ -277,6 +305,7 @@ def _schema(form: Form) -> dict[str, Any]:
                 "type": "object",
                 "propertyNames": names,
                 "additionalProperties": each,
+                "required": [*form.required],
             }
         case Either():
             return {**said, "anyOf": [_schema(each) for each in form.forms]}
@@ -287,21 +316,34 @@ def _words_schema(form: Words) -> dict[str, Any]:
     as_bool = {"true": True, "false": False}
     twins = [as_bool[word] for word in form.options if word in as_bool]
     numbers = [int(word) for word in form.options if word.isascii() and word.isdecimal()]
-    types = ["string"] + ["number"] * bool(numbers) + ["boolean"] * bool(twins)
-    kind = types if len(types) > 1 else "string"
-    return {"type": kind, "enum": [*form.options, *numbers, *twins]}
+    blanks = ["", None] if form.blank else []
+    return {
+        "type": _types(number=bool(numbers), boolean=bool(twins), null=form.blank),
+        "enum": [*form.options, *numbers, *twins, *blanks],
+    }
 
 
 def _line_schema(form: Line) -> dict[str, Any]:
     """Return a text, or what an editor takes the text for: 60 and true need no quotes here."""
 
     def may_be(examples: tuple[str, ...]) -> bool:
-        return form.matcher is None or any(map(form.matcher.fullmatch, examples))
+        short = [text for text in examples if len(text) <= form.most]
+        return any(form.matcher is None or form.matcher.fullmatch(text) for text in short)
 
-    types = ["string"] + ["number"] * may_be(_NUMBERS) + ["boolean"] * may_be(_YES_NO)
+    kind = _types(
+        number=may_be(_NUMBERS),
+        boolean=may_be(_YES_NO),
+        null=not form.least and (form.matcher is None or bool(form.matcher.fullmatch(""))),
+    )
     pattern = {} if form.pattern is None else _pattern_schema(form.pattern, form.pattern_says)
-    kind = types if len(types) > 1 else "string"
     return {"type": kind, "minLength": form.least, "maxLength": form.most, **pattern}
+
+
+def _types(*, number: bool, boolean: bool, null: bool) -> str | list[str]:
+    """Return what an editor may take a text for; a value left empty is null to it."""
+    also = {"number": number, "boolean": boolean, "null": null}
+    types = ["string", *(name for name, taken in also.items() if taken)]
+    return types if len(types) > 1 else "string"
 
 
 def _pattern_schema(pattern: str, says: str) -> dict[str, Any]:
@@ -318,4 +360,5 @@ def _record_schema(form: Record) -> dict[str, Any]:
         "properties": properties,
         "required": [name for name, known in form.fields.items() if known.required],
         "additionalProperties": False,
+        **({"allOf": [dict(one.schema) for one in form.conditions]} if form.conditions else {}),
     }

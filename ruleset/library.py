@@ -305,10 +305,6 @@ class _Assembly:
                         f"{in_words(typed.type)}.",
                     )
                 )
-        if not working.proofs:
-            self.faults.append(
-                Fault(working.place, f"The working {working.name} has no proof; give an example.")
-            )
         return CheckedWorking(working=working, drawn=drawn, built=built) if drawn else None
 
     def clause(self, clause: Clause) -> CheckedClause | None:

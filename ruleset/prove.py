@@ -71,6 +71,13 @@ def prove(library: Library) -> Iterator[Proved]:
 def prove_working(library: Library, checked: CheckedWorking) -> Iterator[Proved]:
     """Run the proofs of one working."""
     bench = _Bench(library, checked.working.book, {}, checked.working.loop)
+    if not checked.working.proofs:
+        yield Proved(
+            owner=checked.working.name,
+            proof="is",
+            place=checked.working.place,
+            wrong="It has no proof; give an example of what follows from what.",
+        )
     for proof in checked.working.proofs:
         wrong = bench.guard(lambda p=proof: bench.result(checked, p))  # type: ignore[misc]  # a default binds the loop's value
         yield _proved(checked.working.name, proof, wrong)

@@ -4,6 +4,7 @@ import datetime as dt
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from .kinds import PLAIN, Kind
 from .numeral import QuantityError, plain_text, read_numeral
@@ -73,6 +74,11 @@ def read_quantity(text: str, kind: Kind, *, units: str | None = None) -> Quantit
         >>> read_quantity("59 3/4 in +- 1/16 in", KINDS["length"])
         Quantity(value=1517.65, tolerance=1.5875)
     """
+    return _read(text, kind, units)
+
+
+@lru_cache(maxsize=4096)  # books repeat a few bounds hundreds of times
+def _read(text: str, kind: Kind, units: str | None) -> Quantity:
     need = wanted(kind)
     if units not in (None, "in", "mm"):
         msg = f"{units} is not a unit for lengths written without one; only in and mm are."

@@ -6,7 +6,7 @@ recursion, counts depth and nodes as it goes; a hostile file is refused before i
 """
 
 import stat
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -82,8 +82,13 @@ class Table:
 Node = Text | Rows | Table
 
 
-def read_file(path: Path) -> Node:
+def read_file(path: Path, *, skip: Collection[str] = ()) -> Node:
     """Return the root node of a YAML or JSON file.
+
+    Args:
+        path: The file.
+        skip: Fields, in any table, whose values are passed over: they stand as empty text. A
+            review has no use for a book's proofs, which are more than half of its text.
 
     Raises:
         ReadError: The file is missing, is no ordinary file, is too big or cannot be read.
@@ -102,15 +107,16 @@ def read_file(path: Path) -> Node:
         reason = getattr(error, "strerror", None) or "its name is not one the system can use"
         says = f"The file cannot be opened ({reason}); check its name and who may read it."
         raise refusal(Place(file=file), says) from None
-    return read_text(text, file)
+    return read_text(text, file, skip=skip)
 
 
-def read_text(text: str | bytes, file: str) -> Node:
+def read_text(text: str | bytes, file: str, *, skip: Collection[str] = ()) -> Node:
     """Return the root node of one YAML or JSON document.
 
     Args:
         text: The document; bytes must be UTF-8, with or without a byte order mark.
         file: The name to give in every place.
+        skip: Fields, in any table, whose values are passed over.
 
     Raises:
         ReadError: The text cannot be read; all its faults.
@@ -123,6 +129,9 @@ def read_text(text: str | bytes, file: str) -> Node:
     try:
         while not builder.finished:
             builder.take(loader.get_event())
+            if builder.top.key in skip:
+                _pass_over(loader)
+                builder.top.put(Text(place=builder.top.keys[builder.top.key or ""], text=""))
         _refuse_rest(written, builder.end, file)
     except yaml.MarkedYAMLError as error:
         builder.faults.append(_fault_of(error, written, file))
@@ -136,6 +145,19 @@ def read_text(text: str | bytes, file: str) -> Node:
     if builder.faults:
         raise ReadError(builder.faults)
     return builder.root()
+
+
+def _pass_over(loader: Any) -> None:  # noqa: ANN401 - PyYAML's loaders share no typed base
+    """Take the events of one value and keep nothing of it."""
+    depth = 0
+    while True:
+        event = loader.get_event()
+        if isinstance(event, yaml.CollectionStartEvent):
+            depth += 1
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+        if depth <= 0:
+            return
 
 
 def plain(node: Node) -> object:

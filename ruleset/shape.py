@@ -114,6 +114,9 @@ def _find(root: Node, path: Iterable[str | int]) -> Node:
 def _fault(root: Node, node: Node, error: ValidationError) -> Iterator[Fault]:
     """Return the faults of one error: a schema tells all unknown fields of a table at once."""
     schema = _own_schema(error)
+    if isinstance(says := schema.get("errorMessage"), str):
+        yield Fault(node.place, says)
+        return
     match error.validator, node:
         case "type", _:
             yield Fault(node.place, sentence.wrong_kind(node, _kinds(schema)))
@@ -143,7 +146,7 @@ def _value_says(node: Node, error: ValidationError) -> str:
     asked = _asked(error)
     match error.validator, node:
         case "enum", Text():
-            return sentence.unknown_word(node.text, [x for x in asked if isinstance(x, str)])
+            return sentence.unknown_word(node.text, [x for x in asked if isinstance(x, str) and x])
         case "pattern", Text():
             return sentence.no_match(node.text, _pattern_says(_own_schema(error)))
         case (("minLength" | "maxLength" as word), Text()):

@@ -1,6 +1,6 @@
 """The rules of a run: books checked together, code sets by name."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -48,12 +48,16 @@ class Rules:
         return self.laid[names]
 
 
-def load_rules(*, books: Sequence[Path] = (), installed: bool = True) -> Rules:
+def load_rules(
+    *, books: Sequence[Path] = (), installed: bool = True, proofs: bool = True
+) -> Rules:
     """Return the shipped books and code sets, those of plugins, and further ones.
 
     Args:
         books: Files or folders of further books; a folder's codes/ and policies/ are read too.
         installed: Whether plugins of installed packages are taken.
+        proofs: Whether the books' proofs are kept; a review has no use for them, and reading
+            them takes as long as all else.
 
     Raises:
         RulesetError: Books, code sets or plugins cannot be used; all faults of a step at once.
@@ -73,8 +77,10 @@ def load_rules(*, books: Sequence[Path] = (), installed: bool = True) -> Rules:
         functions += checked_functions(name, given)
     if failed:
         raise PluginError(failed)
-    library = assemble(read_books(folders), functions)
-    return Rules(library=library, codes=read_layers(code_folders), plugins=plugins)
+    skip = () if proofs else ("proofs",)
+    library = assemble(read_books(folders, skip=skip), functions)
+    codes = read_layers(code_folders, skip=skip)
+    return Rules(library=library, codes=codes, plugins=plugins)
 
 
 def _paths(given: Iterable[tuple[str, object]]) -> list[Path]:
@@ -88,7 +94,7 @@ def files_in(path: Path) -> tuple[Path, ...]:
     return tuple(sorted(one for one in path.iterdir() if one.suffix in ENDINGS and one.is_file()))
 
 
-def read_books(paths: Iterable[Path]) -> tuple[Book, ...]:
+def read_books(paths: Iterable[Path], *, skip: Collection[str] = ()) -> tuple[Book, ...]:
     """Return the books of files and folders.
 
     Raises:
@@ -98,7 +104,7 @@ def read_books(paths: Iterable[Path]) -> tuple[Book, ...]:
     found: list[Book] = []
     for file in (file for path in paths for file in files_in(path)):
         try:
-            found.append(read_book(read_file(file)))
+            found.append(read_book(read_file(file, skip=skip)))
         except RulesetError as error:
             faults += error.faults
     if faults:
@@ -106,7 +112,7 @@ def read_books(paths: Iterable[Path]) -> tuple[Book, ...]:
     return tuple(found)
 
 
-def read_layers(paths: Iterable[Path]) -> Mapping[str, Layer]:
+def read_layers(paths: Iterable[Path], *, skip: Collection[str] = ()) -> Mapping[str, Layer]:
     """Return the code sets and policies of folders, by id; folders that are not there are skipped.
 
     Raises:
@@ -116,7 +122,7 @@ def read_layers(paths: Iterable[Path]) -> Mapping[str, Layer]:
     found: dict[str, Layer] = {}
     for file in (file for path in paths if path.is_dir() for file in files_in(path)):
         try:
-            layer = read_layer(read_file(file))
+            layer = read_layer(read_file(file, skip=skip))
         except RulesetError as error:
             faults += error.faults
             continue

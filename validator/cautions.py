@@ -4,20 +4,28 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 CAUTIONS: tuple[str, ...] = (
-    "Glass can maim. A pane that falls, tips or bursts cuts to the bone: carry and set it with "
-    "enough people, with gloves and eye protection, and never stand under it.",
-    "The local code, the authority having jurisdiction, the hardware maker's sheet and licensed "
-    "practice come first. Where they and this report differ, they are right.",
-    "Values given from memory or as common practice are marked where they are used. Check them "
-    "against the document or the maker before relying on them.",
-    "Toughened glass cannot be cut again. Measure, and have a second person read the order, "
-    "before it goes to the furnace.",
+    (
+        "Glass can maim. A pane that falls, tips or bursts cuts to the bone: carry and set it with "
+        "enough people, with gloves and eye protection, and never stand under it."
+    ),
+    (
+        "The local code, the authority having jurisdiction, the hardware maker's sheet and "
+        "licensed practice come first. Where they and this report differ, they are right."
+    ),
+    (
+        "Values given from memory or as common practice are marked where they are used. Check "
+        "them against the document or the maker before relying on them."
+    ),
+    (
+        "Toughened glass cannot be cut again. Measure, and have a second person read the order, "
+        "before it goes to the furnace."
+    ),
 )
 
 STANDINGS: Mapping[str, str] = MappingProxyType(
     {
-        "published": "published, its text was read",
-        "corroborated": "as others quote it, its text was not read",
+        "published": "published text",
+        "corroborated": "as others quote it",
         "memory": "from memory: check it",
         "common practice": "common practice, no source: check it",
         "shop policy": "shop policy",

@@ -1,7 +1,8 @@
 """Which plugins there are: the built-in ones, and those that are installed."""
 
+import sys
 from collections.abc import Iterable
-from importlib.metadata import entry_points
+from pathlib import Path
 from types import ModuleType
 
 import pluggy
@@ -28,7 +29,10 @@ def load_plugins(*, installed: bool = True) -> pluggy.PluginManager:
     manager = new_manager()
     for name, plugin in BUILT_IN:
         register(manager, plugin, name)
-    if installed:
+    if installed and _any_installed():
+        # Costs as much as all else that is imported, for what few have: asked for only then.
+        from importlib.metadata import entry_points  # noqa: PLC0415
+
         for point in sorted(entry_points(group=GROUP), key=lambda point: point.name):
             try:
                 plugin = point.load()
@@ -36,6 +40,21 @@ def load_plugins(*, installed: bool = True) -> pluggy.PluginManager:
                 raise _refused(point.name, f"cannot be loaded: {error!r}.") from error
             register(manager, plugin, point.name)
     return manager
+
+
+def _any_installed() -> bool:
+    """Return whether an installed package may have plugins: a quick look, never wrong with no."""
+    for entry in sys.path:
+        folder = Path(entry or ".")
+        if not folder.is_dir():
+            if folder.exists():
+                return True  # an archive on the path: only the full look can tell
+            continue
+        for ending in ("dist-info", "egg-info"):
+            for file in folder.glob(f"*.{ending}/entry_points.txt"):
+                if f"[{GROUP}]" in file.read_text(encoding="utf-8", errors="replace"):
+                    return True
+    return False
 
 
 def register(manager: pluggy.PluginManager, plugin: object, name: str) -> None:

@@ -6,6 +6,7 @@ Nothing of it is ever run.
 
 import ast
 import math
+import re
 import warnings
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -35,6 +36,7 @@ LONGEST = 1000
 DEEPEST = 40
 POWERS = (2, 3, 4)
 GATHERS = ("min", "max", "sum", "count", "any", "all")
+_NUMBER_THEN_LETTER = re.compile("[0-9][A-Za-z]")
 _ARITH = {ast.Add: "+", ast.Sub: "-", ast.Mult: "*", ast.Div: "/"}
 _COMPARE = {
     ast.Lt: "<",
@@ -114,6 +116,8 @@ def _read(text: str) -> Node:
 
 
 def _body(text: str) -> ast.expr:
+    if not _NUMBER_THEN_LETTER.search(text):
+        return ast.parse(text, mode="eval").body
     # What Python only warns of, such as 1if, is no more a formula than what it refuses.
     with warnings.catch_warnings():
         warnings.simplefilter("error")

@@ -29,8 +29,8 @@ class Group:
     findings: tuple[Numbered, ...]
 
 
-def group_of(finding: Finding) -> str:
-    """Return the title of the group that a finding belongs to, "" where it is told elsewhere."""
+def _group_of(finding: Finding, review: Review) -> str:
+    """Return the title of the group that a finding belongs to."""
     if finding.waived is not None:
         return "To look at"
     match finding.outcome:
@@ -39,13 +39,18 @@ def group_of(finding: Finding) -> str:
         case "exempt":
             return "Does not apply"
         case "unknown":
-            # What waits for a fact is told once, with the fact.
-            return "Not decided" if finding.missing else "To look at"
-    return _BY_LEVEL[finding.level] if finding.outcome == "fails" else _tight(finding)
+            return "Not decided" if _is_told_below(finding, review) else "To look at"
+    if finding.level == "error" and finding.outcome == "tight":
+        return "To look at"
+    return _BY_LEVEL[finding.level]
 
 
-def _tight(finding: Finding) -> str:
-    return "Notes" if finding.level == "note" else "To look at"
+def _is_told_below(finding: Finding, review: Review) -> bool:
+    """Return whether a finding is told with a fact it waits for, or need not be decided yet."""
+    asked = {one.fact for one in review.asked}
+    if finding.clause not in review.release.because:
+        return bool(finding.missing)
+    return any(name in asked for name in finding.missing)
 
 
 _BY_LEVEL = {"error": "Must change", "warning": "To look at", "note": "Notes"}
@@ -64,7 +69,7 @@ def grouped(review: Review, *, every: bool = False) -> tuple[Group, ...]:
     titles = (*_FULL, *_BRIEF) if every else _FULL
     found: dict[str, list[Finding]] = {title: [] for title in titles}
     for finding in review.findings:
-        if (title := group_of(finding)) in found:
+        if (title := _group_of(finding, review)) in found:
             found[title].append(finding)
     groups: list[Group] = []
     start = 1

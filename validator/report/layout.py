@@ -1,15 +1,16 @@
 """How text is laid out: its width, hanging indents, colour, and what may reach a terminal."""
 
+import re
 import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-import re
-
 USUAL_WIDTH = 80
 WIDEST = 100
 NARROWEST = 40
+_DIGITS = 6  # of a width that can be meant
+_ONE_BYTE, _TWO_BYTES = 0x100, 0x10000
 LABEL = 9  # columns of the label before a field, its gap included
 
 _CODES: Mapping[str, str] = MappingProxyType(
@@ -74,7 +75,7 @@ class Look:
             rest: What stands before each further line; as many blanks as `first` is wide for None.
         """
         hang = " " * cells(first) if rest is None else rest
-        words = _TIED.sub(_TIE, self.clean(text)).split()
+        words = [word for word in _TIED.sub(_TIE, self.clean(text)).split(" ") if word]
         lines, line = [], first
         empty = True
         for word in words:
@@ -135,7 +136,7 @@ def look_for(
     else:
         colour = terminal and environ.get("TERM") != "dumb"
     asked = environ.get("COLUMNS", "")
-    width = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 6 else columns
+    width = int(asked) if asked.isascii() and asked.isdigit() and len(asked) <= _DIGITS else columns
     unicode = encoding is None or encoding.lower().replace("-", "").startswith("utf8")
     return Look(
         width=max(NARROWEST, min(width, WIDEST)) if width else USUAL_WIDTH,
@@ -167,7 +168,7 @@ def plainer(text: str) -> str:
     r"""Return a text in ASCII: quotes, dashes and signs by their likes, all else by its number.
 
     Example:
-        >>> plainer("10 × 20 – caf\u00e9")
+        >>> plainer("10 \u00d7 20 \u2013 caf\u00e9")
         '10 x 20 - caf\\xe9'
     """
     return text.translate(_PLAINER).encode("ascii", "backslashreplace").decode("ascii")
@@ -218,6 +219,6 @@ def _cell(one: str) -> int:
 
 def _number(one: str) -> str:
     code = ord(one)
-    if code < 0x100:
+    if code < _ONE_BYTE:
         return f"\\x{code:02x}"
-    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
+    return f"\\u{code:04x}" if code < _TWO_BYTES else f"\\U{code:08x}"

@@ -1,0 +1,191 @@
+"""A review for programs: the object that `--format json` prints, in a fixed order of keys."""
+
+import dataclasses
+import json
+import math
+from collections.abc import Mapping, Sequence
+
+from ruleset.book import Basis
+from ruleset.explain import Amount
+from ruleset.kinds import Kind
+from ruleset.place import Place
+
+from ..finding import OUTCOMES, Finding, Review, Waiver
+
+FORMAT = 1
+"""Number of the contract; a change that breaks a reader raises it."""
+PLACES = 6  # decimals that values are rounded to
+
+_UNITS: Mapping[str, str] = {
+    "length": "mm",
+    "area": "mm2",
+    "volume": "mm3",
+    "section modulus": "mm3",
+    "inertia": "mm4",
+    "mass": "kg",
+    "areal mass": "kg/mm2",
+    "density": "kg/mm3",
+    "force": "N",
+    "line load": "N/mm",
+    "stress": "MPa",
+    "moment": "N mm",
+    "stiffness": "N mm2",
+    "load per mass": "N/kg",
+    "angle": "rad",
+    "duration": "s",
+    "date": "s",
+}
+
+
+def review_data(review: Review, version: str) -> dict[str, object]:
+    """Return one review as dictionaries, lists, texts and numbers.
+
+    Args:
+        review: The review.
+        version: Version of the program that made it.
+    """
+    release = review.release
+    return {
+        "paneproof": version,
+        "format": FORMAT,
+        "job": review.job,
+        "file": review.file,
+        "code": list(review.codes),
+        "release": {
+            "stage": release.stage,
+            "ready": release.ready,
+            "because": list(release.because),
+        },
+        "counts": {outcome: review.counts.get(outcome, 0) for outcome in OUTCOMES},
+        "findings": [finding_data(finding) for finding in review.findings],
+        "to_measure": [
+            {
+                "fact": one.fact,
+                "means": one.means,
+                "who": one.who,
+                "stage": one.stage,
+                "place": place_data(one.place),
+                "clauses": list(one.clauses),
+            }
+            for one in review.asked
+        ],
+        "assumed": [
+            {"fact": one.fact, "means": one.means, "text": one.text} for one in review.assumed
+        ],
+        "cautions": list(review.cautions),
+    }
+
+
+def reviews_data(reviews: Sequence[Review], version: str) -> dict[str, object]:
+    """Return several reviews as one object."""
+    jobs = [review_data(review, version) for review in reviews]
+    return {"paneproof": version, "format": FORMAT, "jobs": jobs}
+
+
+def finding_data(finding: Finding) -> dict[str, object]:
+    """Return one finding as the contract has it; `waived` stands only where a waiver does."""
+    data: dict[str, object] = {
+        "clause": finding.clause,
+        "subject": finding.subject,
+        "outcome": finding.outcome,
+        "level": finding.level,
+        "stage": finding.stage,
+        "title": finding.title,
+        "says": finding.says,
+        "place": place_data(finding.place),
+        "actual": amount_data(finding.actual),
+        "limit": amount_data(finding.limit),
+        "margin": amount_data(finding.margin),
+        "working": list(finding.working),
+        "basis": _basis(finding.basis),
+        "missing": list(finding.missing),
+        "remedies": [plain(remedy) for remedy in finding.remedies],
+        "caution": finding.caution,
+    }
+    if finding.waived is not None:
+        data["waived"] = _waiver(finding.waived)
+    return data
+
+
+def place_data(place: Place) -> dict[str, object]:
+    """Return a place; line and column are 0 where only the file is known."""
+    return {
+        "file": place.file,
+        "pointer": place.pointer,
+        "line": place.line,
+        "column": place.column,
+    }
+
+
+def amount_data(amount: Amount | None) -> dict[str, object] | None:
+    """Return a value with its internal unit and its text; None where there is none."""
+    if amount is None:
+        return None
+    return {
+        "value": rounded(amount.value),
+        "unit": unit_of(amount.kind),
+        "text": amount.text,
+    }
+
+
+def unit_of(kind: Kind) -> str:
+    """Return the internal unit of a kind, "" for plain numbers.
+
+    Example:
+        >>> from ruleset.kinds import KINDS
+        >>> unit_of(KINDS["length"]), unit_of(KINDS["count"])
+        ('mm', '')
+    """
+    return _UNITS.get(kind.name, "")
+
+
+def rounded(value: float) -> float | None:
+    """Return a value rounded to 1e-6, None where it is not finite; JSON has no word for that.
+
+    Example:
+        >>> rounded(19.875 * 25.4), rounded(-1e-9), rounded(float("inf"))
+        (504.825, 0.0, None)
+    """
+    return round(value, PLACES) + 0.0 if math.isfinite(value) else None
+
+
+def plain(value: object) -> object:
+    """Return a data class, a mapping or a sequence as JSON's own forms, anything else as text."""
+    match value:
+        case None | bool() | int() | str():
+            return value
+        case float():
+            return rounded(value)
+        case Place():
+            return place_data(value)
+        case Mapping():
+            return {str(key): plain(item) for key, item in value.items()}
+        case list() | tuple():
+            return [plain(item) for item in value]
+    if dataclasses.is_dataclass(value):
+        fields = dataclasses.fields(value)
+        return {field.name: plain(getattr(value, field.name)) for field in fields}
+    return str(value)
+
+
+def as_json(data: Mapping[str, object]) -> str:
+    """Return JSON in ASCII that ends with a line break, so that any encoding can carry it."""
+    return json.dumps(data, indent=2, allow_nan=False) + "\n"
+
+
+def _basis(basis: Basis) -> dict[str, object]:
+    return {
+        "document": basis.document,
+        "edition": basis.edition,
+        "clause": basis.clause,
+        "standing": basis.standing,
+    }
+
+
+def _waiver(waiver: Waiver) -> dict[str, object]:
+    return {
+        "why": waiver.why,
+        "by": waiver.by,
+        "until": waiver.until,
+        "place": place_data(waiver.place),
+    }

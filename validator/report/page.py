@@ -1,0 +1,235 @@
+"""One clause on a page, with its examples; and the list of all clauses."""
+
+from collections.abc import Iterator, Mapping
+
+from ruleset.book import Basis, Clause, Limit, Loop, Proof, braces
+from ruleset.formula.cone import leaves
+from ruleset.layers import Amendment, Layer
+from ruleset.library import CheckedClause, Library
+from ruleset.names import InFormula
+from ruleset.reader import Node, Rows, Table, Text
+
+from .layout import Look, cells
+from .text import standing_words
+
+
+def clause_list(library: Library, look: Look) -> str:
+    """Return every clause's name with its title, a line each; titles too long are cut."""
+    lines = []
+    for book in library.books.values():
+        names = [clause.name for clause in book.clauses if clause.name in library.clauses]
+        pad = max(map(len, names), default=0) + 2
+        lines += [_listed(library.clauses[name].clause, pad, look) for name in names]
+    return "\n".join(lines) + "\n"
+
+
+def _listed(clause: Clause, pad: int, look: Look) -> str:
+    line = f"{clause.name.ljust(pad)}{look.clean(clause.title)}"
+    if cells(line) > look.width:
+        while cells(line) > look.width - 3:
+            line = line[:-1]
+        line = f"{line.rstrip()}..."
+    return look.paint(line[:pad], "bold") + line[pad:]
+
+
+def clause_page(name: str, library: Library, codes: Mapping[str, Layer], look: Look) -> str:
+    """Return the page of one clause.
+
+    Args:
+        name: Full name of a clause of the library.
+        library: The books, no code set laid over them.
+        codes: Every code set and policy.
+        look: Width, colour and characters.
+    """
+    checked = library.clauses[name]
+    clause = checked.clause
+    lines = [look.paint(clause.name, "bold"), *look.wrap(clause.title), ""]
+    lines += _what(checked, library, look)
+    lines += _names(checked, library, look)
+    lines += _limits(checked, library, look)
+    lines += _word(clause, look)
+    lines += _change(clause, library, look)
+    lines += _changed(checked, library, codes, look)
+    lines += _examples(clause, look)
+    return "\n".join(lines) + "\n"
+
+
+def _rows(label: str, texts: list[str], look: Look) -> Iterator[str]:
+    for at, text in enumerate(texts):
+        yield from look.field("" if at else label, text, indent=2)
+
+
+def _what(checked: CheckedClause, library: Library, look: Look) -> Iterator[str]:
+    clause = checked.clause
+    level = clause.level
+    if clause.softer is not None:
+        level = f"{level}; {clause.softer.level} when {clause.softer.when.text}"
+    yield from look.field("Asks", clause.needs.text, indent=2)
+    yield from look.field("For", loop_words(clause.loop, library), indent=2)
+    yield from look.field("When", clause.when.text if clause.when else "always", indent=2)
+    yield from look.field("Level", level, indent=2)
+    yield from look.field("Stage", clause.stage, indent=2)
+
+
+def loop_words(loop: Loop, library: Library) -> str:
+    """Return which parts a loop is for, in words."""
+    if loop.subject:
+        return library.parts[loop.subject].means
+    if not loop.sorts:
+        return "the job as a whole"
+    first, *outer = loop.sorts
+    said = f"each two {first}" if loop.pairs else f"each {first}"
+    return " of ".join([said, *(f"each {sort}" for sort in outer)])
+
+
+def _used(checked: CheckedClause) -> tuple[str, ...]:
+    trees = (checked.needs, checked.when, checked.softer)
+    asked = (name for tree in trees if tree is not None for name in leaves(tree))
+    told = braces(checked.clause.says) + braces(checked.clause.do)
+    return tuple(dict.fromkeys([*asked, *told]))
+
+
+def _names(checked: CheckedClause, library: Library, look: Look) -> Iterator[str]:
+    """Say what the names in the formulas mean, as far as they have a meaning of their own."""
+    said = []
+    for name in _used(checked):
+        meaning = _meaning(name, checked.clause, library)
+        if meaning:
+            said.append(f"{name}: {meaning}")
+    yield from _rows("Names", said, look)
+
+
+def _meaning(name: str, clause: Clause, library: Library) -> str:
+    if name in library.facts:
+        return library.facts[name].means
+    if name in library.names.workings:
+        return library.names.workings[name].means
+    owner, _, field = name.rpartition(".")
+    sort = library.names.variables(clause.loop).get(owner, "")
+    working = library.names.generic.get((sort, field))
+    return working.means if working else ""
+
+
+def _limits(checked: CheckedClause, library: Library, look: Look) -> Iterator[str]:
+    said = [
+        f"{name}: {limit.text}{_by(limit.basis)}"
+        for name, limit in limits_of(checked, library).items()
+    ]
+    yield from _rows("Limits", said, look)
+
+
+def limits_of(checked: CheckedClause, library: Library) -> Mapping[str, Limit]:
+    """Return the limits that a clause compares with, by the names its formulas use."""
+    clause = checked.clause
+    scope = InFormula(library.names, clause.book, clause.limits, {})
+    found = {f"limit.{short}": limit for short, limit in clause.limits.items()}
+    for name in _used(checked):
+        limit = scope.limit(name)
+        if limit is not None:
+            found[name] = limit
+    return found
+
+
+def _by(basis: Basis | None) -> str:
+    return "" if basis is None else f", by {standing_words(basis)[0].rstrip('.')}"
+
+
+def _word(clause: Clause, look: Look) -> Iterator[str]:
+    said, unsure = standing_words(clause.basis)
+    yield from look.field("Basis", said, indent=2, how="yellow" if unsure else "")
+    if clause.why:
+        yield from look.field("Why", clause.why, indent=2)
+    if clause.caution:
+        yield from look.field("Danger", clause.caution, indent=2, how="yellow")
+
+
+def _change(clause: Clause, library: Library, look: Look) -> Iterator[str]:
+    yield from look.field("Says", clause.says, indent=2)
+    if clause.do:
+        yield from look.field("To do", clause.do, indent=2)
+    levers = [_lever(name, library) for name in clause.levers]
+    yield from _rows("Change", levers, look)
+    waiver = (
+        "a job may depart from it; its waiver says why, who answers for it and until when"
+        if clause.waivable
+        else "no job may depart from it"
+    )
+    yield from look.field("Waiver", waiver, indent=2)
+    yield from look.field("Where", str(clause.place), indent=2)
+
+
+def _lever(name: str, library: Library) -> str:
+    fact = library.facts.get(name)
+    return f"{name}: {fact.means}" if fact else name
+
+
+def _changed(
+    checked: CheckedClause, library: Library, codes: Mapping[str, Layer], look: Look
+) -> Iterator[str]:
+    said = [text for layer in codes.values() for text in _by_layer(checked, library, layer)]
+    if said:
+        yield from look.heading("Changed by")
+    for text in said:
+        yield from look.wrap(text, first="  - ")
+
+
+def _by_layer(checked: CheckedClause, library: Library, layer: Layer) -> Iterator[str]:
+    clause = checked.clause
+    amendment = layer.amends.get(clause.name)
+    if amendment is not None:
+        yield f"{layer.name} ({layer.title}): {_amended(amendment)}"
+    own = layer.clauses.get(clause.name)
+    if own is not None:
+        limits = "".join(f"; {k}: {one.text}{_by(one.basis)}" for k, one in own.limits.items())
+        yield (
+            f"{layer.name} ({layer.title}) puts another clause in its place, at {own.place}: "
+            f"{own.needs.text}{limits}"
+        )
+    for name, limit in limits_of(checked, library).items():
+        book, _, short = limit.name.partition(".limit.")
+        shared = layer.amends.get(f"{book}.limit") if short else None
+        if shared is not None and short in shared.limits:
+            new = shared.limits[short]
+            why = f"; {shared.why}"
+            yield f"{layer.name} ({layer.title}): {name} is {new.text}{_by(new.basis)}{why}"
+
+
+def _amended(amendment: Amendment) -> str:
+    said = []
+    if amendment.off:
+        said.append("does not apply")
+    if amendment.level:
+        said.append(f"level {amendment.level}")
+    said += [f"{name}: {new.text}{_by(new.basis)}" for name, new in amendment.limits.items()]
+    return f"{'; '.join(said)}{_by(amendment.basis)}. {amendment.why}"
+
+
+def _examples(clause: Clause, look: Look) -> Iterator[str]:
+    if clause.proofs:
+        yield from look.heading("Worked examples")
+    for proof in clause.proofs:
+        lead = "  - "
+        for line in look.wrap(f"{proof.name}: {proof.expects}", first=lead):
+            yield look.paint(line, "bold")
+        for text in _given(proof):
+            yield from look.wrap(text, first=" " * 6, rest=" " * 8)
+        if proof.says:
+            yield from look.wrap(f'"{proof.says}"', first=" " * 6)
+
+
+def _given(proof: Proof) -> Iterator[str]:
+    for name, node in proof.given.items():
+        yield f"{name} = {written(node)}"
+    for name, text in proof.limits.items():
+        yield f"limit.{name} = {text}"
+
+
+def written(node: Node) -> str:
+    """Return a given value on one line, as it was written."""
+    match node:
+        case Text():
+            return node.text
+        case Rows():
+            return "; ".join(written(item) for item in node.items) or "none"
+        case Table():
+            return ", ".join(f"{key} {written(one)}" for key, one in node.entries.items())

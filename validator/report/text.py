@@ -1,0 +1,262 @@
+"""A review for people: what to change, what to look at, what is still to be measured."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from ruleset.book import Basis
+
+from ..cautions import STANDINGS, UNSURE
+from ..finding import Asked, Finding, Review
+from .groups import Group, Numbered, errors, grouped, warnings
+from .layout import Look, counted
+
+READY: dict[str, str] = {
+    "survey": "Ready to survey",
+    "design": "Ready to design",
+    "order": "Ready to order",
+    "fabricate": "Ready to fabricate",
+    "install": "Ready to install",
+    "handover": "Ready to hand over",
+}
+_PAINTS = {"Must change": "red", "To look at": "yellow", "Notes": "bold"}
+_MOST_NAMED = 3
+_INDENT = 5  # columns before what belongs to a numbered finding
+
+
+def review_text(review: Review, look: Look, *, every: bool = False, cautions: bool = True) -> str:
+    """Return one review as text that ends with a line break.
+
+    Args:
+        review: The review.
+        look: Width, colour and characters.
+        every: Whether to list also what waits, holds or does not apply.
+        cautions: Whether to end with the cautions; several reviews in one report share them.
+    """
+    lines = [*_head(review, look), *_verdict(review, look)]
+    told: dict[str, int] = {}
+    for group in grouped(review, every=every):
+        lines += _group(group, look, told)
+    lines += [*_asked(review.asked, look), *_assumed(review, look), *_counts(review, look)]
+    if cautions:
+        lines += cautions_lines(review.cautions, look)
+    return "\n".join(lines) + "\n"
+
+
+def cautions_lines(cautions: Iterable[str], look: Look) -> list[str]:
+    """Return the cautions under their heading, each told once; none for none."""
+    told = tuple(dict.fromkeys(cautions))
+    lines = look.heading("Before anyone relies on this") if told else []
+    for caution in told:
+        lines += look.wrap(caution, first="  - ")
+    return lines
+
+
+def standing_words(basis: Basis) -> tuple[str, bool]:
+    """Return by whose word something holds, and whether a reader must check it first."""
+    said = STANDINGS.get(basis.standing, basis.standing)
+    unsure = basis.standing in UNSURE
+    named = " ".join(part for part in (basis.document, basis.edition) if part)
+    source = ", ".join(part for part in (named, basis.clause) if part)
+    marked = f"[{said}]" if unsure else f"({said})" if source else said
+    return f"{source} {marked}{_note(basis)}".strip(), unsure
+
+
+def _note(basis: Basis) -> str:
+    note = basis.note
+    if not note or (basis.standing == "common practice" and note == "no source"):
+        return ""
+    return f". {note}" if note[0].isupper() else f"; {note}"
+
+
+def _head(review: Review, look: Look) -> Iterator[str]:
+    title = f": {review.title}" if review.title else ""
+    for line in look.wrap(f"Job {review.job}{title}"):
+        yield look.paint(line, "bold")
+    yield "=" * look.width
+    yield from look.field("File", review.file, indent=2)
+    yield from look.field("Kit", review.kit or "none named", indent=2)
+    yield from look.field("Codes", ", ".join(review.codes) or "none named", indent=2)
+
+
+def _verdict(review: Review, look: Look) -> Iterator[str]:
+    release = review.release
+    yield ""
+    asked = READY.get(release.stage, f"Ready for {release.stage}")
+    answer = "YES. " if release.ready else "NO, because "
+    reason = _why_ready(review) if release.ready else _why_not(review)
+    paint = "green" if release.ready else "red"
+    for line in look.wrap(f"{asked}: {answer}{reason}"):
+        yield look.paint(line, paint)
+
+
+def _why_ready(review: Review) -> str:
+    waived = sum(finding.waived is not None for finding in review.findings)
+    said = "Every clause up to that stage is decided, and no error stands."
+    if not waived:
+        return said
+    return f"{said} {counted(waived, 'departure')} {'is' if waived == 1 else 'are'} waived."
+
+
+def _why_not(review: Review) -> str:
+    because = review.release.because
+    failing = _failing(review)
+    broken = [name for name in because if name in failing]
+    waiting = [name for name in because if name not in failing]
+    said = []
+    if broken:
+        verb = "fails" if len(broken) == 1 else "fail"
+        said.append(f"{counted(len(broken), 'clause')} {verb} ({_named(broken)})")
+    if waiting:
+        facts = counted(len(review.asked), "fact")
+        until = f" until {facts} {'is' if len(review.asked) == 1 else 'are'} known"
+        many = counted(len(waiting), "clause")
+        said.append(f"{many} cannot be decided{until if review.asked else ''}")
+    return (" and ".join(said) or "it was not found ready") + "."
+
+
+def _failing(review: Review) -> frozenset[str]:
+    return frozenset(
+        finding.clause
+        for finding in review.findings
+        if finding.outcome == "fails" and finding.level == "error" and finding.waived is None
+    )
+
+
+def _named(names: list[str]) -> str:
+    more = len(names) - _MOST_NAMED
+    rest = f" and {more} more" if more > 0 else ""
+    return ", ".join(names[:_MOST_NAMED]) + rest
+
+
+def _group(group: Group, look: Look, told: dict[str, int]) -> Iterator[str]:
+    yield from look.heading(f"{group.title} ({len(group.findings)})")
+    for numbered in group.findings:
+        if group.brief:
+            yield from _brief(numbered, look)
+        else:
+            yield ""
+            yield from _finding(numbered, look, _PAINTS[group.title], told)
+
+
+def _finding(numbered: Numbered, look: Look, paint: str, told: dict[str, int]) -> Iterator[str]:
+    finding = numbered.finding
+    lead = f"{numbered.number:>3}. "
+    for line in look.wrap(_tag(finding) + (finding.says or finding.title), first=lead):
+        yield look.paint(line, paint)
+    if finding.do:
+        yield from look.field("To do", finding.do, indent=_INDENT, how="bold")
+    for label, remedy in zip(_labels("Cure"), finding.remedies, strict=False):
+        yield from look.field(label, str(remedy), indent=_INDENT)
+    if finding.caution:
+        yield from look.field("Danger", finding.caution, indent=_INDENT, how="yellow")
+    if finding.why:
+        yield from look.field("Why", finding.why, indent=_INDENT)
+    for label, line in zip(_labels("Sums"), _working(numbered, told), strict=False):
+        yield from look.field(label, line, indent=_INDENT)
+    yield from _waiver(finding, look)
+    yield from look.field("Where", str(finding.place), indent=_INDENT)
+    yield from look.field("Clause", f"{finding.clause}, for {finding.subject}", indent=_INDENT)
+    said, unsure = standing_words(finding.basis)
+    yield from look.field("Basis", said, indent=_INDENT, how="yellow" if unsure else "")
+
+
+def _working(numbered: Numbered, told: dict[str, int]) -> Iterator[str]:
+    """Return the arithmetic of a finding; steps that stand under another are not told again.
+
+    Args:
+        numbered: The finding.
+        told: The number under which each step stands; new steps are added.
+    """
+    elsewhere: set[int] = set()
+    for at, line in enumerate(numbered.finding.working):
+        under = told.setdefault(line, numbered.number)
+        if at == 0 or under == numbered.number:
+            yield line
+        else:
+            elsewhere.add(under)
+    if elsewhere:
+        yield f"(further steps stand under {_listed(sorted(elsewhere))})"
+
+
+def _listed(numbers: Sequence[int]) -> str:
+    *most, last = map(str, numbers)
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+def _labels(first: str) -> Iterator[str]:
+    yield first
+    while True:
+        yield ""
+
+
+def _tag(finding: Finding) -> str:
+    """Return the word that tells how a finding stands, for those that do not simply fail."""
+    if finding.waived is not None:
+        return "Waived: "
+    match finding.outcome:
+        case "tight":
+            return "Tight (holds as drawn, not over its tolerances): "
+        case "unknown":
+            return "Not decided: " if finding.missing else ""
+    return {"warning": "Warning: ", "note": "Note: "}.get(finding.level, "")
+
+
+def _waiver(finding: Finding, look: Look) -> Iterator[str]:
+    waiver = finding.waived
+    if waiver is not None:
+        until = f", until {waiver.until}" if waiver.until else ", without end"
+        said = f"by {waiver.by}{until}: {waiver.why} ({waiver.place})"
+        yield from look.field("Waived", said, indent=_INDENT)
+
+
+def _brief(numbered: Numbered, look: Look) -> list[str]:
+    finding = numbered.finding
+    compared = ""
+    if finding.outcome == "holds" and finding.actual is not None and finding.limit is not None:
+        compared = f": {finding.actual.text} against {finding.limit.text}"
+    lacks = f"; lacks {', '.join(finding.missing)}" if finding.missing else ""
+    said = f"{finding.title}{compared} ({finding.clause}, for {finding.subject}{lacks})"
+    return look.wrap(said, first=f"{numbered.number:>3}. ")
+
+
+def _asked(asked: tuple[Asked, ...], look: Look) -> Iterator[str]:
+    if not asked:
+        return
+    yield from look.heading(f"Still to measure ({len(asked)})")
+    by_who: dict[str, list[Asked]] = {}
+    for one in asked:
+        by_who.setdefault(one.who, []).append(one)
+    for who, facts in by_who.items():
+        yield ""
+        yield from (look.paint(line, "bold") for line in look.wrap(f"From {who}:", first="  "))
+        for one in facts:
+            waits = f"{counted(len(one.clauses), 'clause')} wait{'s' * (len(one.clauses) == 1)}"
+            said = f"{one.fact}: {one.means}; {waits}"
+            yield from look.wrap(said, first="  - ")
+
+
+def _assumed(review: Review, look: Look) -> Iterator[str]:
+    if not review.assumed:
+        return
+    yield from look.heading("Taken, because the job does not say")
+    for one in review.assumed:
+        yield from look.wrap(f"{one.fact} = {one.text}: {one.means}", first="  - ")
+
+
+def _counts(review: Review, look: Look) -> Iterator[str]:
+    counts = review.counts
+    said = [_outcome(counts.get("holds", 0), "holds", "hold")]
+    said.append(_outcome(counts.get("fails", 0), "fails", "fail"))
+    if counts.get("tight"):
+        said.append(f"{counts['tight']:,} tight")
+    later = " (needed at a later stage)" if review.release.ready and counts.get("unknown") else ""
+    said.append(f"{counts.get('unknown', 0):,} unknown{later}")
+    said.append(f"{counts.get('exempt', 0):,} exempt")
+    yield ""
+    yield from look.wrap(
+        f"{counted(errors(review), 'error')}, {counted(warnings(review), 'warning')}. Of "
+        f"{sum(counts.values()):,} checks, each a clause on a part: {', '.join(said)}."
+    )
+
+
+def _outcome(number: int, one: str, many: str) -> str:
+    return f"{number:,} {one if number == 1 else many}"
