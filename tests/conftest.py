@@ -1,0 +1,35 @@
+"""What several tests share: the shipped rules, books from text, and how Hypothesis runs."""
+
+from collections.abc import Callable
+
+import pytest
+from hypothesis import settings
+
+from ruleset.book import Book
+from ruleset.book_reader import read_book
+from ruleset.library import Library, assemble
+from ruleset.reader import read_text
+from validator import Rules, load_rules
+
+settings.register_profile("seeded", deadline=None, derandomize=True, database=None)
+settings.load_profile("seeded")
+
+
+@pytest.fixture(scope="session")
+def rules() -> Rules:
+    """Return the shipped books and code sets; no plugin of another package."""
+    return load_rules(installed=False)
+
+
+@pytest.fixture(scope="session")
+def library_of() -> Callable[..., Library]:
+    """Return what puts books written as text together."""
+
+    def made(*texts: str) -> Library:
+        return assemble(_book(text, at) for at, text in enumerate(texts, start=1))
+
+    return made
+
+
+def _book(text: str, at: int) -> Book:
+    return read_book(read_text(text, f"book{at}.yaml"))
