@@ -1,0 +1,49 @@
+"""The README: its examples run, its files exist."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+from validator import load_job_text, load_rules, review
+
+ROOT = Path(__file__).parent.parent
+README = ROOT / "README.md"
+
+
+@pytest.fixture
+def text() -> str:
+    if not README.exists():
+        pytest.skip("no checkout: README.md is not beside the tests")
+    return README.read_text(encoding="utf-8")
+
+
+def _block(text: str, language: str) -> str:
+    found = re.search(rf"```{language}\n(.*?)```", text, re.DOTALL)
+    assert found is not None
+    return found[1]
+
+
+def test_the_example_of_embedding_runs(
+    text: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(ROOT)
+    exec(compile(_block(text, "python"), "README.md", "exec"), {})  # noqa: S102  # our own text
+    printed = capsys.readouterr().out
+    assert printed.startswith("False\n")
+    assert "The open door leaves" in printed
+
+
+def test_the_example_of_a_job_is_read_and_asks_for_the_rest(text: str) -> None:
+    rules = load_rules()
+    job = load_job_text(_block(text, "yaml"), "README.md", rules, beside=ROOT / "fixtures" / "jobs")
+    said = review(job, rules)
+    assert not said.release.ready
+    assert "survey.curb.fall.strike" in {asked.fact for asked in said.asked}
+
+
+def test_files_that_it_names_exist(text: str) -> None:
+    named = set(re.findall(r"(?:fixtures|rules)/[\w/.-]+\w", text))
+    assert named
+    for name in named:
+        assert (ROOT / name).exists(), name
