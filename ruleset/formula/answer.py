@@ -84,7 +84,8 @@ def round_to(value: float, grid: float) -> float:
 def _on_grid(value: float, grid: float, nearest: Callable[[float], int]) -> float:
     if not (grid > 0 and math.isfinite(value) and math.isfinite(grid)):
         return NAN
-    return nearest(value / grid) * grid
+    steps = value / grid
+    return nearest(steps) * grid if math.isfinite(steps) else NAN
 
 
 def root(value: float) -> float:
