@@ -56,9 +56,7 @@ class Program:
     facts: tuple[str, ...]
     limits: tuple[str, ...]
     source: str
-    call: Callable[
-        [Sequence[float], Sequence[float]], tuple[tuple[int, ...], tuple[float, ...]]
-    ]
+    call: Callable[[Sequence[float], Sequence[float]], tuple[tuple[int, ...], tuple[float, ...]]]
     faults: list[Fault]
 
     def run(self, facts: Sequence[float], limits: Sequence[float]) -> Run:
@@ -151,6 +149,7 @@ class _Compiler:
     def _step(self, step: Step) -> None:
         own = self.steps[step.name]
         lines = self.sheet.lines
+        begun = len(lines)
         if self.built and step.frozen:
             lines.append(f"{own} = f{self.facts.index(step.name)}")
             return
@@ -158,7 +157,7 @@ class _Compiler:
         if self.built and step.built is not None:
             known = self.sheet.name(self.emitter.value(step.built))
             lines.append(f"{own} = {known} if {known} == {known} else {own}")
-        if "*" in lines[-1] or "/" in lines[-1]:
+        if any("*" in line or "/" in line for line in lines[begun:]):
             lines.append(f"{own} = {Scalar().finite(own)}")
 
     def _case(self, at: int, case: Case) -> str:
@@ -203,12 +202,13 @@ def guarded(function: Function, faults: list[Fault]) -> Callable[..., float]:
         if any(value != value for value in values):  # noqa: PLR0124  # nan
             return math.nan
         try:
-            return float(function.call(*values))
+            value = float(function.call(*values))
         except ValueError:
             return math.nan  # the values have no meaning together: undefined
         except Exception as error:  # noqa: BLE001  # a stranger's code: it may not lose the job
             faults.append((function.name, f"{type(error).__name__}: {error}"))
             return math.nan
+        return value if math.isfinite(value) else math.nan
 
     return call
 
