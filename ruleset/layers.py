@@ -4,15 +4,18 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from .book import LEVELS, Basis, Clause, Limit
-from .book_reader import Faults, Fields, read_basis, read_clause
+from .book_reader import read_basis, read_clause
 from .errors import BookError, Fault, ShapeError
+from .fields import Faults, Fields
 from .formula.cone import leaves
-from .formula.direction import directions
+from .formula.direction import directions, never_negative
 from .library import CheckedClause, Library, with_clauses
+from .names import InFormula
 from .nearest import did_you_mean
+from .patterns import CLAUSE_NAME, ID, NAME
 from .place import Place
 from .quantity import QuantityError, read_quantity
-from .reader import Node, Text
+from .reader import Node
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,14 +81,15 @@ def read_layer(node: Node) -> Layer:
     """
     faults = Faults()
     fields = Fields(node, faults, "a code set")
-    policy = "policy" in fields.table_names()
-    name = fields.text("policy" if policy else "code", need=True)
+    policy = "policy" in fields.names()
+    name = fields.text("policy" if policy else "code", need=True, looks=ID)
+    amends = fields.table("amends", CLAUSE_NAME)
     layer = Layer(
         name=name,
         title=fields.text("title", need=True),
         policy=policy,
-        under=fields.texts("under"),
-        amends={key: _amendment(one, key, faults) for key, one in fields.table("amends").items()},
+        under=fields.texts("under", looks=ID),
+        amends={key: _amendment(one, key, faults) for key, one in amends.items()},
         clauses=_clauses(fields, name, faults),
         place=node.place,
     )
@@ -98,22 +102,19 @@ def read_layer(node: Node) -> Layer:
 def _amendment(node: Node, of: str, faults: Faults) -> Amendment:
     fields = Fields(node, faults, f"the amendment of {of}")
     limits: dict[str, NewLimit] = {}
-    for short, one in fields.table("limits").items():
+    for short, one in fields.table("limits", NAME).items():
         new = Fields(one, faults, f"the limit {short}")
         limits[short] = NewLimit(
             text=new.text("is", need=True, default="0"),
             basis=read_basis(new.node("basis"), faults),
             place=new.place,
         )
-        new.node("means")
+        new.text("means")
         new.done()
-    level = fields.text("level")
-    if level and level not in LEVELS:
-        faults.add(fields.place, f"level is {level!r}; it may be {', '.join(LEVELS)}.")
     made = Amendment(
         of=of,
         limits=limits,
-        level=level,
+        level=fields.option("level", LEVELS),
         off=fields.word("off", ("yes", "no"), default="no") == "yes",
         basis=read_basis(fields.node("basis"), faults),
         why=fields.text("why", need=True),
@@ -125,14 +126,14 @@ def _amendment(node: Node, of: str, faults: Faults) -> Amendment:
 
 def _clauses(fields: Fields, layer: str, faults: Faults) -> Mapping[str, Clause]:
     found: dict[str, Clause] = {}
-    for key, node in fields.table("clauses").items():
-        target = Fields(node, Faults(), "a clause").node("replaces")
-        if not isinstance(target, Text) or target.text.count(".") != 1:
-            faults.add(
-                node.place, f"The clause {key} of {layer} has no replaces: book.clause; give one."
-            )
+    for key, node in fields.table("clauses", ID).items():
+        of = f"the clause {key} of {layer}"
+        target = Fields(node, Faults(), of).text("replaces", looks=CLAUSE_NAME)
+        if not target:
+            # Read again for the faults, which the clause itself would tell a second time.
+            Fields(node, faults, of).text("replaces", need=True, looks=CLAUSE_NAME)
             continue
-        book, _, name = target.text.partition(".")
+        book, _, name = target.partition(".")
         clause = read_clause(node, name, book, faults, replaces=True)
         if clause is not None:
             found[clause.name] = clause
@@ -209,7 +210,10 @@ class _Laying:
         if self.faults:
             return self.library
         return with_clauses(
-            self.library, limits=self.limits, changed=self.changed, off=self.off,
+            self.library,
+            limits=self.limits,
+            changed=self.changed,
+            off=self.off,
             replaced=() if self.layer.policy else tuple(self.layer.clauses.values()),
         )
 
@@ -227,7 +231,9 @@ class _Laying:
     def _amend_clause(self, amendment: Amendment, checked: CheckedClause) -> None:
         clause = checked.clause
         if amendment.off and self.layer.policy:
-            self._wrong(amendment.place, f"A policy may only tighten; it may not drop {clause.name}.")
+            self._wrong(
+                amendment.place, f"A policy may only tighten; it may not drop {clause.name}."
+            )
         if amendment.off:
             self.off.add(clause.name)
         level = amendment.level or clause.level
@@ -272,7 +278,7 @@ class _Laying:
     def _only_tighter(
         self, old: Limit, value: float, new: NewLimit, checked: CheckedClause | None
     ) -> None:
-        way = self._way(old, checked)
+        way = self._way(old, checked, value)
         if way == 0:
             self._wrong(
                 new.place,
@@ -285,15 +291,59 @@ class _Laying:
                 f"A policy may only tighten; {old.name} is {old.text}, and {new.text} loosens it.",
             )
 
-    def _way(self, limit: Limit, checked: CheckedClause | None) -> int:
+    def _way(self, limit: Limit, checked: CheckedClause | None, value: float) -> int:
         """Return 1 where raising the limit tightens, -1 where lowering does, 0 where unclear."""
         if checked is None:
             return 0
         short = f"limit.{limit.name.rpartition('.')[2]}"
         if checked.when is not None and short in leaves(checked.when):
             return 0
-        return -directions(checked.needs, self._positive).get(short, 0)
+        sizes = _Sizes(self.library, checked.clause, limit.name, value)
+        return -directions(checked.needs, sizes.never_negative).get(short, 0)
 
-    def _positive(self, name: str) -> bool:
-        fact = self.library.facts.get(name)
-        return fact is None or fact.low >= 0
+
+class _Sizes:
+    """Tells which names in a clause can never be below 0, whatever the job is."""
+
+    def __init__(self, library: Library, clause: Clause, amended: str, value: float) -> None:
+        self.library = library
+        self.clause = clause
+        self.amended = amended
+        self.value = value
+        self.workings = {one.working.name: one for one in library.workings}
+        self.sorts = {sort.bound: sort.name for sort in library.sorts.values()}
+        self.open: set[tuple[str, str]] = set()
+
+    def never_negative(self, name: str, book: str = "") -> bool:
+        """Return whether a name in the clause, or in a working of a book, is never below 0."""
+        own = {} if book else self.clause.limits
+        scope = InFormula(self.library.names, book or self.clause.book, own, {})
+        limit = scope.limit(name)
+        if limit is not None:
+            amended = limit.name == self.amended
+            return limit.value >= 0 and (not amended or self.value >= 0)
+        if name in self.library.facts:
+            return self.library.facts[name].low >= 0
+        if (name, book) in self.open:
+            return False  # through a circle nothing is sure
+        self.open.add((name, book))
+        found = self._never_negative(name)
+        self.open.discard((name, book))
+        return found
+
+    def _never_negative(self, name: str) -> bool:
+        checked = self.workings.get(name)
+        if checked is not None:
+            book = checked.working.book
+            return never_negative(checked.drawn.node, lambda one: self.never_negative(one, book))
+        owner, _, last = name.rpartition(".")
+        part = self.library.parts.get(owner)
+        if part is not None:
+            generic = [self.library.names.generic.get((sort, last)) for sort in part.sorts]
+            return any(self._never_negative(working.name) for working in generic if working)
+        members = [
+            one.name
+            for one in self.library.parts.values()
+            if self.sorts.get(owner, "?") in one.sorts
+        ]
+        return bool(members) and all(self._never_negative(f"{one}.{last}") for one in members)

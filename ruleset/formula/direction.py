@@ -25,7 +25,8 @@ from .tree import (
 Signs = Mapping[str, int]
 """For each name: 1 where raising it raises the value (or keeps a yes), -1 lowers, 0 not known."""
 
-_SAME = ("min", "max", "round_up", "round_down", "round_to", "sqrt")
+_SAME = ("min", "max", "sqrt")
+_ROUND = ("round_up", "round_down", "round_to")
 
 
 class _Direction:
@@ -46,24 +47,22 @@ class _Direction:
     def arith(self, node: Arith, left: Signs, right: Signs) -> Signs:
         if node.op in "+-":
             return _merged(left, right if node.op == "+" else _turned(right))
-        if not (self._surely_positive(node.left) and self._surely_positive(node.right)):
+        if not (self._never_negative(node.left) and self._never_negative(node.right)):
             return _lost(left, right)
         return _merged(left, right if node.op == "*" else _turned(right))
 
-    def _surely_positive(self, node: Node) -> bool:
-        if isinstance(node, Number):
-            return node.value >= 0
-        if isinstance(node, Arith) and node.op in "+*/":
-            return self._surely_positive(node.left) and self._surely_positive(node.right)
-        return isinstance(node, Name) and self._positive(node.name)
+    def _never_negative(self, node: Node) -> bool:
+        return never_negative(node, self._positive)
 
     def minus(self, node: Minus, of: Signs) -> Signs:
         return _turned(of)
 
     def power(self, node: Power, base: Signs) -> Signs:
-        return base if self._surely_positive(node.base) else _lost(base)
+        return base if self._never_negative(node.base) else _lost(base)
 
     def call(self, node: Call, args: tuple[Signs, ...]) -> Signs:
+        if node.function in _ROUND:
+            return _merged(args[0], _lost(*args[1:]))  # a wider grid may round either way
         return _merged(*args) if node.function in _SAME else _lost(*args)
 
     def choose(self, node: Choose, test: Signs, then: Signs, otherwise: Signs) -> Signs:
@@ -109,6 +108,38 @@ def _merged(*many: Signs) -> Signs:
         for name, sign in signs.items():
             found[name] = sign if found.get(name, sign) == sign else 0
     return found
+
+
+def never_negative(node: Node, positive: Callable[[str], bool]) -> bool:
+    """Return whether the value of a formula is surely not below 0.
+
+    Args:
+        node: A typed tree.
+        positive: Tells whether a name is known never to be negative.
+    """
+    parts: tuple[Node, ...]
+    match node:
+        case Number(value=value):
+            return value >= 0
+        case Name(name=name):
+            return positive(name)
+        case Arith(op="+" | "*" | "/", left=left, right=right):
+            parts = (left, right)
+        case Power(base=base, exponent=exponent):
+            parts = (base,) if exponent % 2 else ()
+        case Choose(then=then, otherwise=otherwise):
+            parts = (then, otherwise)
+        case Call(function="abs" | "sqrt"):
+            parts = ()
+        case Call(function="max", args=args):
+            return any(never_negative(arg, positive) for arg in args)
+        case Call(function="min", args=args):
+            parts = args
+        case Call(function=function, args=args) if function in _ROUND:
+            parts = args[:1]
+        case _:
+            return False
+    return all(never_negative(part, positive) for part in parts)
 
 
 def directions(node: Node, positive: Callable[[str], bool]) -> Signs:
