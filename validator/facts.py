@@ -10,6 +10,7 @@ from ruleset.nearest import did_you_mean
 from ruleset.place import Place, step_into
 from ruleset.quantity import QuantityError, Style, read_quantity, show
 from ruleset.reader import Node, Rows, Table, Text
+from ruleset.sentence import quoted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +100,7 @@ def _fact(
     if not isinstance(node, Text):
         taken.faults.append(Fault(node.place, f"{fact.name} is one value; here is a list or table."))
         return
-    if not node.text and not node.quoted:
+    if not node.text:
         return  # written down, not known yet
     if fact.kind is None:
         return
@@ -124,10 +125,10 @@ def read_given(library: Library, name: str, fact: Fact, node: Text, units: str) 
     if fact.kind is None:
         raise QuantityError(f"{name} is a list.")
     if fact.kind.name == "word":
-        word = " ".join(node.text.split())
+        word = node.text
         if word not in fact.words:
             raise QuantityError(
-                f"{word!r} is none of its words, which are {', '.join(fact.words)}."
+                f"{quoted(word)} is none of its words, which are {', '.join(fact.words)}."
                 f"{did_you_mean(word, fact.words)}"
             )
         return Given(value=library.words[word], tolerance=None, text=word, place=node.place)

@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
-from ruleset.book_reader import Faults, Fields
 from ruleset.errors import ShapeError
+from ruleset.fields import Faults, Fields
 from ruleset.kinds import KINDS
 from ruleset.layers import Layer
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
+from ruleset.patterns import CLAUSE_NAME, DAY, ID, KIT_ID
 from ruleset.place import Place
 from ruleset.quantity import QuantityError, Style, read_quantity
 from ruleset.reader import Node, Rows, Text, read_file, read_text
@@ -103,10 +104,10 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     """
     library = rules.library
     faults = Faults()
-    fields = Fields(node, faults, "a job")
+    fields = Fields(node, faults, "a job", blanks=True)
     name, title = fields.text("job", need=True), fields.text("title")
     fields.word("arrangement", ARRANGEMENTS)
-    units = fields.word("units", ("in", "mm")) if "units" in fields.table_names() else ""
+    units = fields.option("units", ("in", "mm"))
     style, grid = _style(fields, units)
     taken = Taken()
     taken.values["job.grid"] = grid
@@ -116,7 +117,7 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
             take(library, section, part, units, taken, style=style)
     codes = _codes(fields)
     waivers = tuple(_waiver(row, library, faults) for row in fields.rows("waivers"))
-    kit_name, kit_node = fields.text("kit", need=True), fields.node("kit")
+    kit_name, kit_node = fields.text("kit", need=True, looks=KIT_ID), fields.node("kit")
     fields.text("notes")
     fields.done()
     around = (beside, beside.parent)
@@ -178,24 +179,26 @@ def _codes(fields: Fields) -> tuple[tuple[str, Place], ...]:
         node = fields.node(name)
         items = node.items if isinstance(node, Rows) else (node,) if node is not None else ()
         for item in items:
-            if isinstance(item, Text) and item.text:
+            if isinstance(item, Text) and ID.fits(item.text):
                 found.append((item.text, item.place))
             else:
-                fields.faults.add(item.place, f"{name} is the id of a code set, or a list of ids.")
+                says = f"{name} is the id of a code set, or a list of ids. {ID.says}"
+                fields.faults.add(item.place, says)
     return tuple(found)
 
 
 def _waiver(node: Node, library: Library, faults: Faults) -> Waiver:
-    fields = Fields(node, faults, "a waiver")
-    clause, until = fields.text("clause", need=True), fields.text("until")
+    fields = Fields(node, faults, "a waiver", blanks=True)
+    clause = fields.text("clause", need=True, looks=CLAUSE_NAME)
+    until = fields.text("until", looks=DAY)
     if clause and clause not in library.clauses:
         hint = did_you_mean(clause, library.clauses)
-        faults.add(fields.place, f"There is no clause {clause} to waive.{hint}")
+        fields.wrong("clause", f"There is no clause {clause} to waive.{hint}")
     if until:
         try:
             dt.date.fromisoformat(until)
         except ValueError:
-            faults.add(fields.place, f"until is {until!r}; write a date such as 2027-03-31.")
+            fields.wrong("until", f"until is {until}, which is no day of the calendar.")
     waiver = Waiver(
         clause=clause,
         subject=fields.text("subject"),

@@ -1,21 +1,20 @@
 """One hardware system's constants, from the maker's sheet."""
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from ruleset.book_reader import Faults, Fields
 from ruleset.errors import Fault, ShapeError
+from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
+from ruleset.patterns import KIT_ID
 from ruleset.place import Place
 from ruleset.quantity import Style
 from ruleset.reader import Node, read_file
 
 from .facts import Given, Taken, take
 
-ID = re.compile(r"[a-z0-9][a-z0-9-]{0,60}")
 ENDINGS = (".yaml", ".yml", ".json")
 
 
@@ -45,14 +44,14 @@ def read_kit(node: Node, library: Library) -> Kit:
         ShapeError: Fields are unknown or missing, or values cannot be read; all at once.
     """
     faults = Faults()
-    fields = Fields(node, faults, "a kit")
-    name = fields.text("kit", need=True)
+    fields = Fields(node, faults, "a kit", blanks=True)
+    name = fields.text("kit", need=True, looks=KIT_ID)
     title = fields.text("title", need=True)
     for note in ("maker", "sheet", "notes"):
         fields.text(note)
-    units = fields.word("units", ("in", "mm")) if "units" in fields.table_names() else ""
+    units = fields.option("units", ("in", "mm"))
     taken = Taken()
-    for key in fields.table_names():
+    for key in fields.names():
         if key not in KIT_FIELDS:
             taken_node = fields.node(key)
             if taken_node is None:
@@ -91,8 +90,8 @@ def find_kit(
     Raises:
         RulesetError: The id is none, no folder has it, or its file cannot be read.
     """
-    if not ID.fullmatch(name):
-        says = f"The kit is {name!r}; an id is small letters, digits and dashes."
+    if not KIT_ID.fits(name):
+        says = f"The kit is {name!r}. {KIT_ID.says}"
         raise ShapeError(Fault(place, says))
     seen: list[str] = []
     looked = tuple(folders)
