@@ -134,7 +134,8 @@ def _fact(node: Node, name: str, faults: Faults) -> Fact:
     numbered = kind is not None and kind.name not in ("word", "yes/no")
     if numbered and low >= high:
         faults.add(fields.place, f"The fact {name} has no range; give the least and the most read.")
-    if kind is not None and kind.name == "word" and not words:
+    named = "words" in fields.names() or (kind is not None and kind.name == "word")
+    if named and not words:
         faults.add(fields.place, f"The fact {name} has no words; list what it may be.")
     fact = Fact(
         name=name,

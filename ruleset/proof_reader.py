@@ -81,8 +81,9 @@ def _texts_of_row(node: Node, what: str, faults: Faults) -> None:
 
 def _without(fields: Fields) -> Mapping[str, str]:
     """Return what follows when a name that a proof gives is dropped."""
-    node = fields.node("without")
-    if node is None:
-        return {}
-    inside = Fields(node, fields.faults, "without")
-    return {name: inside.word(name, OUTCOMES) for name in inside.names()}
+    found = fields.texts_of("without", GIVEN_NAME)
+    for name, outcome in found.items():
+        if outcome not in OUTCOMES:
+            says = f"{name} in without is {outcome!r}; it may be {', '.join(OUTCOMES)}."
+            fields.wrong("without", says)
+    return found

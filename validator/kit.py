@@ -52,24 +52,20 @@ def read_kit(node: Node, library: Library) -> Kit:
     units = fields.option("units", ("in", "mm"))
     taken = Taken()
     for key in fields.names():
-        if key not in KIT_FIELDS:
-            taken_node = fields.node(key)
-            if taken_node is None:
-                continue
-            path = f"kit.{key}"
-            if any(fact == path or fact.startswith(f"{path}.") for fact in library.facts):
-                take(library, path, taken_node, units, taken, style=Style())
-            else:
-                known = [fact for fact in library.facts if fact.startswith("kit.")]
-                hint = did_you_mean(path, known)
-                faults.add(fields.key_place(key), f"There is no fact {path}.{hint}")
+        if key in KIT_FIELDS:
+            continue
+        path, part = f"kit.{key}", fields.node(key)
+        if not any(fact == path or fact.startswith(f"{path}.") for fact in library.facts):
+            known = [fact for fact in library.facts if fact.startswith("kit.")]
+            hint = did_you_mean(path, known)
+            faults.add(fields.key_place(key), f"There is no fact {path}.{hint}")
+        elif part is not None:
+            take(library, path, part, units, taken, style=Style())
     fields.done()
     found = faults.found + taken.faults
     if found:
         raise ShapeError(found)
-    return Kit(
-        name=name, title=title, values=taken.values, tables=taken.tables, place=fields.place
-    )
+    return Kit(name=name, title=title, values=taken.values, tables=taken.tables, place=fields.place)
 
 
 KIT_FIELDS = ("kit", "title", "maker", "sheet", "notes", "units")

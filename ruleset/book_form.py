@@ -1,0 +1,301 @@
+"""What fields a book has, and a code set or a policy: the forms that their schemas are made of.
+
+The readers refuse what these forms refuse; how a quantity, a formula or a name reads stands in the
+readers alone.
+"""
+
+from collections.abc import Collection
+
+from .book import LEVELS, STAGES, STANDINGS
+from .book_reader import LIMIT_KINDS
+from .form import Condition, Either, Field, Form, Keyed, Line, Listing, Record, Words
+from .formula.grammar import LONGEST
+from .kinds import KINDS
+from .patterns import (
+    ANY_NAME,
+    CLAUSE_NAME,
+    FACT_NAME,
+    GIVEN_NAME,
+    ID,
+    NAME,
+    SMALL_COUNT,
+    SOME_TEXT,
+    SORT_NAME,
+    WORKING_NAME,
+    Pattern,
+)
+from .proof_reader import OUTCOMES
+from .reader import MOST_BYTES, MOST_NODES, Table, Text
+
+BLANK = Line(least=0, most=0, means="Not given yet.")
+
+
+def line(looks: Pattern = SOME_TEXT, *, means: str = "", most: int = MOST_BYTES) -> Line:
+    """Return the form of a text that looks so."""
+    return Line(means=means, pattern=looks.text, pattern_says=looks.says, most=most)
+
+
+def keyed(keys: Pattern, each: Form, required: tuple[str, ...] = ()) -> Keyed:
+    """Return the form of a table whose names look so."""
+    return Keyed(each=each, key_pattern=keys.text, key_says=keys.says, required=required)
+
+
+def field(form: Form, means: str) -> Field:
+    """Return a field that may be left out."""
+    return Field(form=form, means=means)
+
+
+def needed(form: Form, means: str) -> Field:
+    """Return a field that has to be there."""
+    return Field(form=form, means=means, required=True)
+
+
+def exactly_one(*names: str) -> Condition:
+    """Return the condition that one of some fields stands in a table, and no other of them."""
+    says = f"Exactly one of the fields {' and '.join(names)} has to stand here."
+    return Condition(
+        says=says,
+        holds=lambda table: sum(name in table.entries for name in names) == 1,
+        schema={"oneOf": [{"required": [name]} for name in names], "errorMessage": says},
+    )
+
+
+def then(when: str, among: Collection[str], name: str) -> Condition:
+    """Return the condition that a field is there where another one is one of some words."""
+    says = f"The field '{name}' is missing; this {when} needs it."
+
+    def holds(table: Table) -> bool:
+        node = table.entries.get(when)
+        return not (isinstance(node, Text) and node.text in among) or name in table.entries
+
+    asked = {"properties": {when: {"enum": [*among]}}, "required": [when]}
+    return Condition(
+        says=says,
+        holds=holds,
+        schema={"if": asked, "then": {"required": [name], "errorMessage": says}},
+    )
+
+
+def here_or_inside(name: str, table_name: str) -> Condition:
+    """Return the condition that a field stands in a table, or in a value of a table inside it."""
+    says = f"The field '{name}' is missing; add it here, or to a value of '{table_name}'."
+
+    def holds(table: Table) -> bool:
+        inside = table.entries.get(table_name)
+        values = inside.entries.values() if isinstance(inside, Table) else ()
+        return name in table.entries or any(
+            isinstance(one, Table) and name in one.entries for one in values
+        )
+
+    has_not = {"not": {"type": "object", "required": [name]}}
+    some_have = {"type": "object", "not": {"additionalProperties": has_not}}
+    inside = {"properties": {table_name: some_have}, "required": [table_name]}
+    return Condition(
+        says=says,
+        holds=holds,
+        schema={"anyOf": [{"required": [name]}, inside], "errorMessage": says},
+    )
+
+
+TEXT = line()
+FORMULA = line(means="A formula.", most=LONGEST)
+LEVEL = Words(options=LEVELS)
+STAGE = Words(options=STAGES)
+YES_NO = Words(options=("yes", "no"))
+KIND = Words(options=tuple(KINDS))
+_NUMBERED = tuple(name for name in KINDS if name not in ("word", "yes/no"))
+
+BASIS = Record(
+    means="By whose word it holds.",
+    fields={
+        "document": field(TEXT, "The document"),
+        "edition": field(TEXT, "Its edition, such as '2021'"),
+        "clause": field(TEXT, "The clause in the document"),
+        "standing": needed(Words(options=STANDINGS), "How sure the word is"),
+        "note": field(TEXT, "What a reader should know besides"),
+    },
+)
+FACT = Record(
+    means="A value that a job or a kit may give.",
+    fields={
+        "means": needed(TEXT, "What it is, for people"),
+        "kind": field(KIND, "What sort of value it is"),
+        "words": field(Listing(each=TEXT, least=1, most=MOST_NODES), "What a word may be"),
+        "range": field(Listing(each=TEXT, least=2, most=2), "The least and the most that is read"),
+        "usual": field(Listing(each=TEXT, least=2, most=2), "Where ordinary jobs lie"),
+        "stage": field(STAGE, "When it has to be known"),
+        "who": field(TEXT, "Who supplies it"),
+        "absent": field(TEXT, "What is taken, and told, where it is not given"),
+        "list": field(line(SORT_NAME), "The sort of the rows, for a list"),
+        "most": field(line(SMALL_COUNT), "The most rows that are read, 12 where not given"),
+    },
+    conditions=(
+        exactly_one("kind", "list"),
+        then("kind", _NUMBERED, "range"),
+        then("kind", ("word",), "words"),
+    ),
+)
+SORT = Record(
+    means="A sort of part.",
+    fields={
+        "plural": field(line(SORT_NAME), "The name of all parts of the sort together"),
+        "fields": field(keyed(NAME, KIND), "The kind of each field that every part has"),
+    },
+)
+GROUP = Record(
+    means="Parts of a part.",
+    fields={
+        "sort": needed(TEXT, "The sort of its members"),
+        "are": field(
+            Listing(each=keyed(NAME, TEXT, required=("means",)), most=MOST_NODES),
+            "Members that every job has: what each means, and a formula for each field",
+        ),
+        "more": field(TEXT, "The list in which a job gives further members"),
+    },
+)
+PART = Record(
+    means="A thing that the arrangement is made of.",
+    fields={
+        "means": needed(TEXT, "The part in words, such as 'the sliding door'"),
+        "sorts": field(Listing(each=TEXT, most=MOST_NODES), "The sorts it is of"),
+        "groups": field(keyed(NAME, GROUP), "Its own parts, by the name of the group"),
+    },
+)
+LIMIT = Record(
+    means="A number that a code set or a policy may amend.",
+    fields={
+        "is": needed(TEXT, "The value with its unit"),
+        "kind": field(Words(options=LIMIT_KINDS), "Its kind, where the unit does not tell"),
+        "step": field(TEXT, "How far past the limit a proof goes"),
+        "basis": field(BASIS, "By whose word"),
+        "means": field(TEXT, "What it is, for people"),
+    },
+)
+_GIVEN = keyed(GIVEN_NAME, Either(forms=(TEXT, Listing(each=keyed(NAME, TEXT), most=MOST_NODES))))
+_EXAMPLE = {
+    "given": field(_GIVEN, "Facts, workings and groups; all else is missing"),
+    "limits": field(keyed(NAME, TEXT), "Limits that are given another value"),
+    "units": field(Words(options=("in", "mm")), "The units that its sentences print in"),
+}
+WORKING_PROOF = Record(fields={**_EXAMPLE, "is": needed(TEXT, "The value that follows")})
+CLAUSE_PROOF = Record(
+    fields={
+        **_EXAMPLE,
+        "says": field(TEXT, "The exact sentence, where it fails"),
+        "without": field(
+            keyed(GIVEN_NAME, Words(options=OUTCOMES)),
+            "What follows when a name is dropped, where that is not unknown",
+        ),
+    },
+)
+WORKING = Record(
+    means="How a quantity follows from others.",
+    fields={
+        "means": needed(TEXT, "What it is, for people"),
+        "for": field(TEXT, "each SORT, for a working of every part of a sort"),
+        "is": needed(FORMULA, "The formula as drawn"),
+        "built": field(FORMULA, "The formula as built, used where its facts are known"),
+        "kind": needed(KIND, "What sort of value it is"),
+        "frozen": field(STAGE, "The stage from which it is cut and no longer follows"),
+        "proofs": field(Either(forms=(keyed(ANY_NAME, WORKING_PROOF), BLANK)), "Examples, by name"),
+    },
+)
+_PROOFS = Record(
+    fields={
+        **{how: field(keyed(ANY_NAME, CLAUSE_PROOF), f"Examples of '{how}'") for how in OUTCOMES},
+        "unmoved": field(keyed(ANY_NAME, TEXT), "Changes that cannot matter, each with the reason"),
+    }
+)
+_CLAUSE_FIELDS = {
+    "title": needed(TEXT, "What it asks, in a line"),
+    "for": field(TEXT, "A part, each SORT, or each SORT of each SORT"),
+    "when": field(FORMULA, "Where it applies"),
+    "needs": needed(FORMULA, "What must hold: one yes or no"),
+    "limits": field(keyed(NAME, LIMIT), "Its limits, which the formula calls limit.NAME"),
+    "level": needed(LEVEL, "How much it weighs"),
+    "softer": field(
+        Record(
+            fields={
+                "level": needed(LEVEL, "The lower level"),
+                "when": needed(FORMULA, "Where it is meant"),
+            }
+        ),
+        "A lower level under a condition",
+    ),
+    "stage": needed(STAGE, "When it has to be decided"),
+    "basis": field(BASIS, "By whose word; the first limit's where not given"),
+    "why": needed(TEXT, "What goes wrong otherwise"),
+    "says": needed(TEXT, "The sentence when it fails, with names in braces"),
+    "do": field(TEXT, "What to do, in words"),
+    "caution": field(TEXT, "What may hurt someone"),
+    "levers": field(Listing(each=TEXT, most=MOST_NODES), "Facts a person would change, best first"),
+    "waivable": field(YES_NO, "Whether a job may depart from it"),
+    "proofs": field(Either(forms=(_PROOFS, BLANK)), "Examples, by what they show"),
+}
+_CLAUSE_BASIS = (here_or_inside("basis", "limits"),)
+CLAUSE = Record(means="One requirement.", fields=_CLAUSE_FIELDS, conditions=_CLAUSE_BASIS)
+
+BOOK = Record(
+    means="A book of rules.",
+    fields={
+        "book": needed(line(ID), "The book's id"),
+        "title": needed(TEXT, "What the book is about, in a line"),
+        "about": field(TEXT, "What the book is about, in a few sentences"),
+        "facts": field(keyed(FACT_NAME, FACT), "Values that jobs and kits give"),
+        "sorts": field(keyed(SORT_NAME, SORT), "Sorts of part"),
+        "parts": field(keyed(NAME, PART), "What the arrangement is made of"),
+        "limits": field(keyed(NAME, LIMIT), "Limits of the whole book"),
+        "workings": field(keyed(WORKING_NAME, WORKING), "How quantities follow from others"),
+        "clauses": field(keyed(ID, CLAUSE), "What is required"),
+    },
+)
+
+AMENDMENT = Record(
+    means="What is changed of one clause.",
+    fields={
+        "limits": field(
+            keyed(
+                NAME,
+                Record(
+                    fields={
+                        "is": needed(TEXT, "The other value, with its unit"),
+                        "basis": field(BASIS, "By whose word"),
+                        "means": field(TEXT, "What it is, for people"),
+                    }
+                ),
+            ),
+            "Other values by the limit's name",
+        ),
+        "level": field(LEVEL, "Another level"),
+        "off": field(YES_NO, "Whether the clause is dropped; a policy may not"),
+        "basis": field(BASIS, "By whose word"),
+        "why": needed(TEXT, "The reason"),
+    },
+)
+LAYER = Record(
+    means="A code set, or a shop's policy that may only tighten.",
+    fields={
+        "code": field(line(ID), "The code set's id"),
+        "policy": field(line(ID), "The policy's id"),
+        "title": needed(TEXT, "What it is"),
+        "under": field(Listing(each=line(ID), most=MOST_NODES), "Code sets that come first"),
+        "amends": field(
+            keyed(CLAUSE_NAME, AMENDMENT), "What it changes: BOOK.CLAUSE, or BOOK.limit"
+        ),
+        "clauses": field(
+            keyed(
+                ID,
+                Record(
+                    means="A clause that stands in place of another.",
+                    fields={
+                        "replaces": needed(line(CLAUSE_NAME), "The clause it stands in place of"),
+                        **_CLAUSE_FIELDS,
+                    },
+                    conditions=_CLAUSE_BASIS,
+                ),
+            ),
+            "Whole clauses that replace others",
+        ),
+    },
+    conditions=(exactly_one("code", "policy"),),
+)

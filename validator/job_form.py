@@ -1,0 +1,127 @@
+"""What fields a job and a kit have: forms that grow out of the facts that the books declare."""
+
+from collections.abc import Iterable, Mapping
+
+from ruleset.book import Fact
+from ruleset.book_form import BLANK, TEXT, field, line, needed
+from ruleset.form import Either, Field, Form, Line, Listing, Record, Words
+from ruleset.kinds import Kind
+from ruleset.library import Library
+from ruleset.patterns import CLAUSE_NAME, DAY, ID, KIT_ID, SOME_TEXT, Pattern
+from ruleset.quantity import Style, show
+from ruleset.reader import MOST_BYTES, MOST_NODES
+
+from .job import ARRANGEMENTS, SECTIONS
+from .kit import KIT_FIELDS
+
+_UNITS = Words(options=("in", "mm"), blank=True)
+_YES_NO = ("yes", "no", "true", "false")
+
+
+def _may_be(looks: Pattern) -> Line:
+    """Return the form of a text that looks so or is left empty."""
+    text = f"(?:{looks.text})?"
+    return Line(least=0, most=MOST_BYTES, pattern=text, pattern_says=looks.says)
+
+
+_NOTE = _may_be(SOME_TEXT)
+_CODES = Either(forms=(_may_be(ID), Listing(each=line(ID), most=MOST_NODES)))
+WAIVER = Record(
+    means="A departure from one clause, and who answers for it.",
+    fields={
+        "clause": needed(line(CLAUSE_NAME), "The clause, as BOOK.CLAUSE"),
+        "subject": field(_NOTE, "The part it is for; every part where not given"),
+        "why": needed(TEXT, "The reason"),
+        "by": needed(TEXT, "Who answers for it"),
+        "until": field(_may_be(DAY), "The last day it stands, such as 2027-03-31"),
+    },
+)
+
+
+def job_form(library: Library) -> Record:
+    """Return what fields a job has.
+
+    Args:
+        library: The books, which tell what a job may give.
+    """
+    waivers = Either(forms=(Listing(each=WAIVER, most=MOST_NODES), BLANK))
+    sections = {
+        name: field(
+            Either(forms=(_tables(library, name), BLANK)), f"What the {name} stage tells of the job"
+        )
+        for name in SECTIONS
+    }
+    fields = {
+        "job": needed(TEXT, "The shop's number for the job"),
+        "title": field(_NOTE, "What the job is, in a line"),
+        "arrangement": needed(Words(options=ARRANGEMENTS), "What is built"),
+        "units": field(_UNITS, "The unit of a length that is written without one"),
+        "kit": needed(line(KIT_ID), "The id of the hardware kit"),
+        "code": field(_CODES, "The code set it is held against, or a list of them"),
+        "policy": field(_CODES, "The shop's policy, or a list of them"),
+        "grid": field(_NOTE, "The least step of a cut size"),
+        "notes": field(_NOTE, "Anything a reader should know"),
+    }
+    return Record(
+        means="One shower enclosure.",
+        fields={**fields, **sections, "waivers": field(waivers, "Departures from clauses")},
+    )
+
+
+def kit_form(library: Library) -> Record:
+    """Return what fields a kit has.
+
+    Args:
+        library: The books, which tell what a kit has to give.
+    """
+    facts = _tables(library, "kit").fields
+    return Record(
+        means="One hardware system, from its maker's sheet.",
+        fields={
+            "kit": needed(line(KIT_ID), "The kit's id, which is its file's name"),
+            "title": needed(TEXT, "What the kit is"),
+            "maker": field(_NOTE, "Who makes it"),
+            "sheet": field(_NOTE, "The maker's sheet and its date"),
+            "notes": field(_NOTE, "Anything a reader should know"),
+            "units": field(_UNITS, "The unit of a length that is written without one"),
+            **{name: one for name, one in facts.items() if name not in KIT_FIELDS},
+        },
+    )
+
+
+def _tables(library: Library, path: str) -> Record:
+    """Return the form of a table of facts, with the tables inside it."""
+    prefix = f"{path}."
+    inside = (name.removeprefix(prefix) for name in library.facts if name.startswith(prefix))
+    fields: dict[str, Field] = {}
+    for key in dict.fromkeys(name.partition(".")[0] for name in inside):
+        fact = library.facts.get(f"{prefix}{key}")
+        if fact is not None:
+            fields[key] = field(_fact(library, fact), fact.means)
+        else:
+            table = Either(forms=(_tables(library, f"{prefix}{key}"), BLANK))
+            fields[key] = field(table, f"Facts of {prefix}{key}".replace("_", " "))
+    return Record(fields=fields)
+
+
+def _fact(library: Library, fact: Fact) -> Form:
+    if fact.kind is None:
+        row = Record(fields=dict(_fields_of_row(library.sorts[fact.rows].fields)))
+        none = Words(options=("none",), means="There are none of these.", blank=True)
+        return Either(forms=(none, Listing(each=row, most=fact.most)))
+    if fact.kind.name == "word":
+        return Words(options=fact.words, means=_absent(fact), blank=True)
+    if fact.kind.name == "yes/no":
+        return Words(options=_YES_NO, means=_absent(fact), blank=True)
+    low, high = (show(bound, fact.kind, Style()).text for bound in (fact.low, fact.high))
+    hint = f"{fact.kind.name.capitalize()}, {low} to {high}. {_absent(fact)}"
+    return Line(least=0, most=MOST_BYTES, means=hint.strip())
+
+
+def _absent(fact: Fact) -> str:
+    return f"Taken as {fact.absent} where not given." if fact.absent is not None else ""
+
+
+def _fields_of_row(kinds: Mapping[str, Kind]) -> Iterable[tuple[str, Field]]:
+    for name, kind in kinds.items():
+        yield name, field(Line(least=0, most=MOST_BYTES), f"{name}: {kind.name}")
