@@ -4,7 +4,7 @@ A shape is how many rows each list of a job has. Parts are known when books are 
 a job is, so that nothing in a program loops: jobs of one shape share one program.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from typing import cast
@@ -367,3 +367,21 @@ def _circle(names: list[str], steps: Mapping[str, Step]) -> list[Fault]:
 def undefined(node: Node | None) -> bool:
     """Return whether a formula is undefined whatever the job is, as the least of no members."""
     return isinstance(node, Number) and node.value != node.value  # noqa: PLR0124  # nan
+
+
+def sliced(plan: Plan, cases: Iterable[Case]) -> Plan:
+    """Return a plan with some cases only, and the steps that they depend on.
+
+    Args:
+        plan: The whole plan.
+        cases: Cases of it.
+    """
+    kept = tuple(cases)
+    trees = [t for case in kept for t in (case.when, case.needs, case.softer) if t is not None]
+    wanted = {name for tree in trees for name in leaves(tree)}
+    steps: list[Step] = []
+    for step in reversed(plan.steps):
+        if step.name in wanted:
+            steps.append(step)
+            wanted.update(_needed(step))
+    return Plan(leaves=plan.leaves, steps=tuple(reversed(steps)), cases=kept, shape=plan.shape)

@@ -7,12 +7,15 @@ float constants; no text of any file reaches it.
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any, cast
 
 from .formula.answer import PLAIN_FUNCTIONS
 from .formula.check import Function
 from .formula.cone import leaves
 from .formula.emit import Emitter, Sheet
-from .formula.spelling import Scalar
+from .formula.boxes import BOX_FUNCTIONS, BOX_PRELUDE, Boxes, only_points
+from .formula.columns import Columns, columns_prelude, row_by_row
+from .formula.spelling import Scalar, Spelling
 from .formula.tree import Node
 from .library import Library
 from .plan import Case, Plan, Step
@@ -80,7 +83,82 @@ def compile_plan(library: Library, plan: Plan, *, built: bool = False) -> Progra
         built: Whether to make the built program: frozen steps are facts of it, and a step's built
             formula is used where its facts are known.
     """
-    return _Compiler(library.words, library.functions, plan, built=built).program()
+    compiler = _Compiler(library.words, library.functions, plan, Scalar(), built=built)
+    source = compiler.source()
+    faults: list[Fault] = []
+    scope = prelude(library.functions, compiler.called, faults)
+    return Program(
+        plan=plan,
+        facts=compiler.facts,
+        limits=compiler.limits,
+        source=source,
+        call=_made(source, scope),
+        faults=faults,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spelled:
+    """A plan compiled in another spelling.
+
+    Attributes:
+        plan: What it was made from.
+        facts: Names of the facts it takes, in order.
+        limits: Names of the limits it takes, in order.
+        source: The generated source.
+        call: The function: facts and limits in, outcomes and values out, each as the spelling has
+            them: boxes are pairs, columns are arrays that broadcast or plain floats.
+    """
+
+    plan: Plan
+    facts: tuple[str, ...]
+    limits: tuple[str, ...]
+    source: str
+    call: Callable[..., Any]
+
+
+def compile_boxes(library: Library, plan: Plan, *, built: bool = False) -> Spelled:
+    """Return the program of a plan over boxes: each fact and limit a pair, low and high."""
+    twins = {
+        name: only_points(guarded(function, [])) for name, function in library.functions.items()
+    }
+    return _spelled(library, plan, Boxes(), twins, {**BOX_PRELUDE, **_of(BOX_FUNCTIONS)}, built)
+
+
+def compile_columns(library: Library, plan: Plan, *, built: bool = False) -> Spelled:
+    """Return the program of a plan over columns; imports numpy.
+
+    Call it inside `numpy.errstate(all="ignore")`: dividing by 0 and the like are nan by intent.
+    """
+    twins = {
+        name: row_by_row(guarded(function, [])) for name, function in library.functions.items()
+    }
+    return _spelled(library, plan, Columns(), twins, columns_prelude(), built)
+
+
+def _of(functions: Mapping[str, Callable[..., Any]]) -> dict[str, object]:
+    return {f"of_{name}": function for name, function in functions.items()}
+
+
+def _spelled(
+    library: Library,
+    plan: Plan,
+    spelling: Spelling,
+    twins: Mapping[str, Callable[..., Any]],
+    names: Mapping[str, object],
+    built: bool,  # noqa: FBT001  # private, and passed on as it came
+) -> Spelled:
+    compiler = _Compiler(library.words, library.functions, plan, spelling, built=built)
+    source = compiler.source()
+    scope = {"__builtins__": {}, **names}
+    scope |= {compiler.called[name]: twin for name, twin in twins.items()}
+    return Spelled(
+        plan=plan,
+        facts=compiler.facts,
+        limits=compiler.limits,
+        source=source,
+        call=_made(source, scope),
+    )
 
 
 class _Compiler:
@@ -89,6 +167,7 @@ class _Compiler:
         words: Mapping[str, float],
         functions: Mapping[str, Function],
         plan: Plan,
+        spelling: Spelling,
         *,
         built: bool,
     ) -> None:
@@ -108,7 +187,8 @@ class _Compiler:
         self.sheet = Sheet()
         called = {name: f"g{at}" for at, name in enumerate(functions)}
         self.called = called
-        self.emitter = Emitter(Scalar(), self.sheet, names, words, called)
+        self.spelling = spelling
+        self.emitter = Emitter(spelling, self.sheet, names, words, called)
 
     def _trees(self) -> list[Node]:
         found: list[Node] = []
@@ -121,11 +201,12 @@ class _Compiler:
             found += [t for t in (case.when, case.needs, case.softer) if t is not None]
         return found
 
-    def program(self) -> Program:
+    def source(self) -> str:
+        """Return the source of the function."""
         for step in self.plan.steps:
             self._step(step)
         outcomes = [self._case(at, case) for at, case in enumerate(self.plan.cases)]
-        source = "\n    ".join(
+        return "\n    ".join(
             [
                 "def program(facts, limits):",
                 *_unpacked(self.facts, "f", "facts"),
@@ -133,17 +214,6 @@ class _Compiler:
                 *self.sheet.lines,
                 f"return {_tuple(outcomes)}, {_tuple(list(self.steps.values()))}",
             ]
-        )
-        faults: list[Fault] = []
-        scope = prelude(self.functions, self.called, faults)
-        exec(compile(source, "<program>", "exec"), scope)  # noqa: S102  # the only exec; see above
-        return Program(
-            plan=self.plan,
-            facts=self.facts,
-            limits=self.limits,
-            source=source,
-            call=scope["program"],  # type: ignore[arg-type]  # made by the line above
-            faults=faults,
         )
 
     def _step(self, step: Step) -> None:
@@ -156,28 +226,25 @@ class _Compiler:
         lines.append(f"{own} = {self.emitter.value(step.drawn)}")
         if self.built and step.built is not None:
             known = self.sheet.name(self.emitter.value(step.built))
-            lines.append(f"{own} = {known} if {known} == {known} else {own}")
+            lines.append(f"{own} = {self.spelling.first_known(known, own)}")
         if any("*" in line or "/" in line for line in lines[begun:]):
-            lines.append(f"{own} = {Scalar().finite(own)}")
+            lines.append(f"{own} = {self.spelling.finite(own)}")
 
     def _case(self, at: int, case: Case) -> str:
         if case.needs is None:
             return "0"
-        needs = self.emitter.question(case.needs)
-        fails = "2"
-        if case.softer is not None:
-            fails = f"4 if {self.emitter.question(case.softer).so} else 2"
-        if case.when is None:
-            code = f"1 if {needs.so} else ({fails}) if {needs.not_so} else 3"
-        else:
-            when = self.emitter.question(case.when)
-            code = (
-                f"0 if {when.not_so} else 1 if {needs.so} else "
-                f"({fails}) if {when.so} and {needs.not_so} else 3"
-            )
+        ask = self.emitter.question
+        needs = ask(case.needs)
+        softer = None if case.softer is None else ask(case.softer)
+        when = None if case.when is None else ask(case.when)
         name = f"c{at}"
-        self.sheet.lines.append(f"{name} = {code}")
+        self.sheet.lines.append(f"{name} = {self.spelling.outcome(when, needs, softer)}")
         return name
+
+
+def _made(source: str, scope: dict[str, object]) -> Callable[..., Any]:
+    exec(compile(source, "<program>", "exec"), scope)  # noqa: S102  # the only exec; see above
+    return cast("Callable[..., Any]", scope["program"])
 
 
 def _tuple(names: list[str]) -> str:

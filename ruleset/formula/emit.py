@@ -127,7 +127,10 @@ class Emitter:
     def choose(
         self, node: Choose, test: str | Ask, then: str | Ask, otherwise: str | Ask
     ) -> str | Ask:
-        return self._spell.choose(self._brief(test), self._short(then), self._short(otherwise))
+        branches = (_code(then), _code(otherwise))
+        if not self._spell.takes_one_branch:
+            branches = (self._short(then), self._short(otherwise))
+        return self._spell.choose(self._brief(test), *branches)
 
     def compare(self, node: Compare, left: str | Ask, right: str | Ask) -> str | Ask:
         if node.hair == 0.0:

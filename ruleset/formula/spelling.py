@@ -24,6 +24,9 @@ class Spelling(Protocol):
     Where an argument is called an atom, the emitter passes a name or a number only.
     """
 
+    takes_one_branch: bool
+    """Whether `choose` works out one branch alone, so that a costly one is not paid for nothing."""
+
     def number(self, value: float) -> str: ...
     def arith(self, op: str, left: str, right: str) -> str: ...
     def divide(self, left: str, right_atom: str) -> str: ...
@@ -41,6 +44,22 @@ class Spelling(Protocol):
     def both(self, parts: tuple[Ask, ...]) -> Ask: ...
     def either(self, parts: tuple[Ask, ...]) -> Ask: ...
     def yes_no(self, ask: Ask) -> str: ...
+    def outcome(self, when: Ask | None, needs: Ask, softer: Ask | None) -> str: ...
+    def first_known(self, one_atom: str, other_atom: str) -> str: ...
+
+
+def decided(when: Ask | None, needs: Ask, softer: Ask | None) -> str:
+    """Return the expression of a case's outcome where questions are Python's own yes and no.
+
+    0 is exempt, 1 holds, 2 fails, 3 unknown, 4 fails under the condition for the lower level.
+    """
+    fails = "2" if softer is None else f"(4 if {softer.so} else 2)"
+    if when is None:
+        return f"1 if {needs.so} else {fails} if {needs.not_so} else 3"
+    return (
+        f"0 if {when.not_so} else 1 if {needs.so} else "
+        f"{fails} if {when.so} and {needs.not_so} else 3"
+    )
 
 
 def is_number(code: str) -> bool:
@@ -49,7 +68,9 @@ def is_number(code: str) -> bool:
 
 
 class Scalar:
-    """Plain Python on floats. Needs only the names in `PRELUDE` of the program."""
+    """Plain Python on floats. Needs only the names that the program's prelude gives."""
+
+    takes_one_branch = True
 
     def number(self, value: float) -> str:
         return "nan" if math.isnan(value) else repr(float(value))
@@ -127,6 +148,12 @@ class Scalar:
 
     def yes_no(self, ask: Ask) -> str:
         return f"(1.0 if {ask.so} else 0.0 if {ask.not_so} else nan)"
+
+    def outcome(self, when: Ask | None, needs: Ask, softer: Ask | None) -> str:
+        return decided(when, needs, softer)
+
+    def first_known(self, one_atom: str, other_atom: str) -> str:
+        return f"{one_atom} if {one_atom} == {one_atom} else {other_atom}"
 
 
 def _moved(code: str, hair: float) -> str:
