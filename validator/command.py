@@ -36,7 +36,7 @@ app = typer.Typer(
 
 Books = Annotated[
     list[Path] | None,
-    typer.Option(help="A folder or a file of further books; may be given again."),
+    typer.Option(metavar="DIR", help="A folder or file of further books; may be given again."),
 ]
 
 
@@ -80,24 +80,30 @@ def _every_command(
     """Check the design of a glass shower enclosure against trade rules."""
 
 
-@app.command()
+@app.command(short_help="Review one or more jobs.")
 def review(  # noqa: PLR0913  # the options are the interface
     files: Annotated[
         list[str], typer.Argument(metavar="FILE...", help="Jobs; - reads standard input.")
     ],
     *,
-    output: Annotated[str, typer.Option("--format", help="text or json.")] = "text",
+    output: Annotated[str, typer.Option("--format", metavar="FORM", help="text or json.")] = "text",
     release: Annotated[
         str,
-        typer.Option(help="The stage: survey, design, order, fabricate, install or handover."),
+        typer.Option(
+            metavar="STAGE",
+            help="Ready for what: survey, design, order, fabricate, install or handover.",
+        ),
     ] = "order",
     code: Annotated[
         list[str] | None,
-        typer.Option(help="A code set in place of those the job names; may be given again."),
+        typer.Option(
+            metavar="NAME", help="A code set in place of those the job names; may be given again."
+        ),
     ] = None,
     books: Books = None,
     kits: Annotated[
-        list[Path] | None, typer.Option(help="A folder of further kits; may be given again.")
+        list[Path] | None,
+        typer.Option(metavar="DIR", help="A folder of further kits; may be given again."),
     ] = None,
     every: Annotated[
         bool, typer.Option("--all", help="Tell also what holds and what does not apply.")
@@ -186,10 +192,13 @@ def _reviewed(rows: Sequence["Row"]) -> list["Review"]:
     return [row.review for row in rows if row.review is not None]
 
 
-@app.command()
+@app.command(short_help="Show a clause, or list them all.")
 def cite(
     clause: Annotated[
-        str | None, typer.Argument(help="A clause, such as sliding.clear-opening; none lists all.")
+        str | None,
+        typer.Argument(
+            metavar="CLAUSE", help="A clause, such as sliding.clear-opening; none lists all."
+        ),
     ] = None,
     *,
     books: Books = None,
@@ -207,22 +216,21 @@ def cite(
     _print(clause_page(clause, rules.library, rules.codes, _look()))
 
 
-@app.command()
+@app.command(short_help="Run the proofs of all books.")
 def prove(
     books: Annotated[
         list[Path] | None,
-        typer.Argument(metavar="[BOOKS]...", help="Further books, files or folders."),
+        typer.Argument(metavar="BOOKS...", help="Further books, files or folders."),
     ] = None,
 ) -> None:
     """Run the proofs of all books, and report changes to a clause that no proof notices."""
-    from ruleset.prove import prove as prove_all  # noqa: PLC0415
-
     from .books import load_rules  # noqa: PLC0415
+    from .proving import prove_rules  # noqa: PLC0415
 
     rules = load_rules(books=tuple(books or ()))
     tried, wrong = 0, 0
     look, watched = _look(), sys.stderr.isatty()
-    for proved in prove_all(rules.library):
+    for proved in prove_rules(rules):
         tried += 1
         if watched and tried % 50 == 0:
             sys.stderr.write(f"\r{tried:,} tried")
@@ -241,17 +249,17 @@ def _wrong(proved: "Proved", look: "Look") -> str:
     return look.clean(said) + "\n"
 
 
-@app.command()
+@app.command(short_help="Print the schema of a kind of file.")
 def schema(
-    kind: Annotated[str, typer.Argument(help="book, kit, job or code.")],
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="book, kit, job or code.")],
     *,
     books: Books = None,
 ) -> None:
     """Print the JSON Schema of a kind of file, for an editor."""
     _need("kind of file", kind, ("book", "kit", "job", "code"))
-    from . import schema as schema_of  # noqa: PLC0415
     from .books import load_rules  # noqa: PLC0415
     from .report.data import as_json  # noqa: PLC0415
+    from .schemas import schema as schema_of  # noqa: PLC0415
 
     _print(as_json(schema_of(kind, load_rules(books=tuple(books or ())))))
 
@@ -301,7 +309,7 @@ def _print(text: str) -> None:
         # Python flushes once more as it exits, and would complain then.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         if not isinstance(error, BrokenPipeError):
-            raise
+            raise OSError(error.errno, error.strerror, "standard output") from None
 
 
 def _tell(text: str) -> None:

@@ -151,21 +151,22 @@ def rounded(value: float) -> float | None:
 
 def plain(value: object) -> object:
     """Return a data class, a mapping or a sequence as JSON's own forms, anything else as text."""
+    found: object = str(value)
     match value:
         case None | bool() | int() | str():
-            return value
+            found = value
         case float():
-            return rounded(value)
+            found = rounded(value)
         case Place():
-            return place_data(value)
+            found = place_data(value)
         case Mapping():
-            return {str(key): plain(item) for key, item in value.items()}
+            found = {str(key): plain(item) for key, item in value.items()}
         case list() | tuple():
-            return [plain(item) for item in value]
-    if dataclasses.is_dataclass(value):
-        fields = dataclasses.fields(value)
-        return {field.name: plain(getattr(value, field.name)) for field in fields}
-    return str(value)
+            found = [plain(item) for item in value]
+        case _ if dataclasses.is_dataclass(value):
+            names = (field.name for field in dataclasses.fields(value))
+            found = {name: plain(getattr(value, name)) for name in names}
+    return found
 
 
 def as_json(data: Mapping[str, object]) -> str:

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from ruleset.book import Basis
+from ruleset.book import STAGES, Basis
 
 from ..cautions import STANDINGS, UNSURE
 from ..finding import Asked, Finding, Review
@@ -223,15 +223,19 @@ def _asked(asked: tuple[Asked, ...], look: Look) -> Iterator[str]:
         return
     yield from look.heading(f"Still to measure ({len(asked)})")
     by_who: dict[str, list[Asked]] = {}
-    for one in asked:
+    for one in sorted(asked, key=lambda asked: STAGES.index(asked.stage)):
         by_who.setdefault(one.who, []).append(one)
     for who, facts in by_who.items():
         yield ""
-        yield from (look.paint(line, "bold") for line in look.wrap(f"From {who}:", first="  "))
+        yield from (look.paint(line, "bold") for line in look.wrap(_from(who), first="  "))
         for one in facts:
             waits = f"{counted(len(one.clauses), 'clause')} wait{'s' * (len(one.clauses) == 1)}"
             said = f"{one.fact}: {one.means}; {waits}"
             yield from look.wrap(said, first="  - ")
+
+
+def _from(who: str) -> str:
+    return f"From {who}:" if who.startswith("the ") else f"From the {who}:"
 
 
 def _assumed(review: Review, look: Look) -> Iterator[str]:
