@@ -126,6 +126,32 @@ class Teller:
             margin=amounts[2],
         )
 
+    def tell_bound(self, case: Case, have: float, bound: float) -> Told:
+        """Return what there is to say of a case that fails though not all is known.
+
+        Args:
+            case: The case; it compares two quantities.
+            have: What the job has at best, internal units.
+            bound: The limit at its easiest, internal units.
+        """
+        if not isinstance(case.needs, Compare):
+            raise TypeError(case.clause.name)
+        needs = case.needs
+        sides = _Sides(needs.op, needs.left, needs.right, have, bound)
+        fill: dict[str, str] = {"subject": case.means}
+        amounts = self._amounts(sides, fill)
+        best = "at most" if needs.op in (">=", ">") else "at least"
+        fill["actual"] = f"{best} {fill['actual']}"
+        if fill["short"]:
+            fill["short"] = f"at least {fill['short'].removeprefix('about ')}"
+        return Told(
+            says=self._filled(case.clause.says, case, fill),
+            do=self._filled(case.clause.do, case, fill),
+            actual=amounts[0],
+            limit=amounts[1],
+            margin=amounts[2],
+        )
+
     def _filled(self, text: str, case: Case, fill: Mapping[str, str]) -> str:
         for name in braces(text):
             found = fill.get(name)

@@ -10,6 +10,7 @@ from ruleset.place import Place
 from ruleset.plan import Case
 from ruleset.program import FAILS, SOFTER, UNKNOWN
 
+from .already import Already, already_no
 from .books import Rules
 from .cautions import CAUTIONS
 from .facts import place_for
@@ -74,11 +75,14 @@ class _Reviewing:
         verdict, job = self.verdict, self.verdict.job
         found: list[Finding] = []
         counts: Counter[str] = Counter()
-        for case, code in zip(verdict.plan.cases, verdict.run.outcomes, strict=True):
+        already = already_no(verdict)
+        for at, (case, code) in enumerate(
+            zip(verdict.plan.cases, verdict.run.outcomes, strict=True)
+        ):
             if code < FAILS and not self.every:
                 counts[OUTCOME[code]] += 1
                 continue
-            finding = self._finding(case, code)
+            finding = self._finding(case, code, already.get(at))
             counts[finding.outcome] += 1
             if self._is_told(finding):
                 found.append(finding)
@@ -118,14 +122,17 @@ class _Reviewing:
             return self._is_due(finding.stage)
         return finding.outcome in ("fails", "tight")
 
-    def _finding(self, case: Case, code: int) -> Finding:
+    def _finding(self, case: Case, code: int, already: Already | None) -> Finding:
         clause = self.verdict.clause(case)
         self.teller = self.teller or self.verdict.teller()
         missing = self.verdict.missing(case) if code == UNKNOWN else ()
         waiver, remark = self._waiver(clause, case.subject)
+        told = already.told if already else self.teller.tell(case)
+        if already:
+            code = already.outcome
+            remark = f"It is so whatever is still to be measured. {remark}".strip()
         outcome = OUTCOME[code]
         level = clause.softer.level if code == SOFTER and clause.softer else clause.level
-        told = self.teller.tell(case)
         says = told.says
         if code == UNKNOWN:
             says = self._unknown(case, clause, missing)

@@ -1,0 +1,102 @@
+"""Unknown, but already no: clauses that fail whatever the missing facts come to."""
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from ruleset.explain import Told
+from ruleset.formula.boxes import WHOLE, Box, point
+from ruleset.formula.tree import Compare
+from ruleset.kinds import KINDS
+from ruleset.plan import Case, Plan, Step, sliced
+from ruleset.program import FAILS, SOFTER, UNKNOWN, compile_boxes
+
+from .verdict import Verdict
+
+SIDES = ("actual", "limit")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Already:
+    """What is known of a clause that fails already.
+
+    Attributes:
+        outcome: FAILS or SOFTER, as a program says it.
+        told: Its sentence.
+    """
+
+    outcome: int
+    told: Told
+
+
+def already_no(verdict: Verdict) -> Mapping[int, Already]:
+    """Return the unknown cases of a verdict that fail anywhere in the missing facts' ranges.
+
+    Args:
+        verdict: The verdict of one job.
+
+    Returns:
+        What there is to say of each, by its place in the plan's cases.
+    """
+    unknown = [at for at, code in enumerate(verdict.run.outcomes) if code == UNKNOWN]
+    if not unknown:
+        return {}
+    asked = _with_sides(sliced(verdict.plan, (verdict.plan.cases[at] for at in unknown)))
+    program = compile_boxes(verdict.library, asked)
+    facts = [range_of(verdict, name) for name in program.facts]
+    limits = [point(verdict.library.limits[name].value) for name in program.limits]
+    outcomes, values = program.call(facts, limits)
+    boxes = dict(zip((step.name for step in asked.steps), values, strict=True))
+    return {
+        at: Already(outcome=code, told=_told(verdict, verdict.plan.cases[at], index, boxes))
+        for index, (at, code) in enumerate(zip(unknown, outcomes, strict=True))
+        if code in (FAILS, SOFTER)
+    }
+
+
+def range_of(verdict: Verdict, name: str) -> Box:
+    """Return where a fact may lie: its value, or its declared range where it is missing."""
+    value = verdict.facts.get(name, math.nan)
+    if value == value:  # noqa: PLR0124  # nan
+        return (value, value)
+    fact = verdict.library.facts.get(name)
+    if fact is None or fact.kind is None or fact.kind.name == "word":
+        return WHOLE
+    return (0.0, 1.0) if fact.kind.name == "yes/no" else (fact.low, fact.high)
+
+
+def _with_sides(plan: Plan) -> Plan:
+    return Plan(
+        leaves=plan.leaves,
+        steps=(*plan.steps, *_sides(plan)),
+        cases=plan.cases,
+        shape=plan.shape,
+    )
+
+
+def _sides(plan: Plan) -> Iterator[Step]:
+    """Yield a step for each side of each comparison, so that its box can be read off."""
+    for index, case in enumerate(plan.cases):
+        if isinstance(case.needs, Compare):
+            for side, node in zip(SIDES, (case.needs.left, case.needs.right), strict=True):
+                yield Step(
+                    name=f"{index}:{side}",
+                    means=side,
+                    kind=KINDS["number"],
+                    drawn=node,
+                    built=None,
+                    frozen="",
+                    working=None,
+                    place=case.clause.place,
+                )
+
+
+def _told(verdict: Verdict, case: Case, index: int, boxes: Mapping[str, Box]) -> Told:
+    sides = [boxes.get(f"{index}:{side}", WHOLE) for side in SIDES]
+    needs = case.needs
+    if isinstance(needs, Compare) and needs.op in (">=", ">", "<=", "<") and needs.hair:
+        up = needs.op in (">=", ">")
+        have, bound = (sides[0][1], sides[1][0]) if up else (sides[0][0], sides[1][1])
+        if math.isfinite(have) and math.isfinite(bound):
+            return verdict.teller().tell_bound(case, have, bound)
+    return Told(says=f"This fails already: {case.clause.title}.", do=case.clause.do)
