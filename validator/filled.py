@@ -1,0 +1,271 @@
+"""A declared table filled with one job's values, each as the review judges it."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from ruleset.explain import Amount, Teller
+from ruleset.formula.tree import Call
+from ruleset.kinds import Kind
+from ruleset.show import Style, show
+
+from .declared import Column, DeclaredTable, Line
+from .verdict import Verdict
+
+FINEST, FINEST_MM = 5, 3  # steps finer than the grid that an exact value is printed
+ROUNDERS = ("round_to", "round_up", "round_down")
+NOT_KNOWN, NONE = "not known", "none"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Missing:
+    """A fact that a sheet waits for.
+
+    Attributes:
+        fact: Its name.
+        means: What it is.
+        who: Who supplies it.
+    """
+
+    fact: str
+    means: str
+    who: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cell:
+    """One value of a sheet.
+
+    Attributes:
+        key: Id of its column, or its name.
+        title: What it is.
+        name: The fact, working or limit it prints; "" for a cell that a row leaves empty.
+        text: As a person reads it, in the job's units.
+        value: As a program reads it; None for words and for what is not known.
+        exact: The value before it was rounded; None where nothing was.
+        basis: By whose word, for a limit; "" otherwise.
+        missing: Facts it waits for.
+    """
+
+    key: str
+    title: str
+    name: str
+    text: str
+    value: Amount | None = None
+    exact: Amount | None = None
+    basis: str = ""
+    missing: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One row of a filled table.
+
+    Attributes:
+        item: What it is.
+        part: The part it is of; "" for none.
+        origin: What it is measured from; "" where the item says it.
+        cells: A cell for each column.
+    """
+
+    item: str
+    part: str
+    origin: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilledTable:
+    """A table of a sheet.
+
+    Attributes:
+        key: Its id.
+        title: Its heading.
+        form: "grid" for a line a row, "block" for a line a value.
+        columns: Titles of its columns.
+        rows: Its rows.
+        notes: Sentences under it.
+        missing: Lists that were not given, so that rows may be missing.
+    """
+
+    key: str
+    title: str
+    form: str
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+    notes: tuple[str, ...]
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Member:
+    """A part that a table has a row for: what it is, and the full name of each of its fields."""
+
+    part: str
+    means: str
+    bound: Mapping[str, str]
+    alias: str = ""
+
+
+class Filling:
+    """Fills declared tables from one verdict."""
+
+    def __init__(self, verdict: Verdict) -> None:
+        """Keep the verdict and its steps by name."""
+        self.verdict = verdict
+        self.teller: Teller = verdict.teller()
+        self.steps = {step.name: step for step in verdict.plan.steps}
+        self.waits: dict[str, None] = {}
+
+    def table(self, declared: DeclaredTable) -> FilledTable:
+        """Return a table with the job's values."""
+        lists: list[str] = []
+        if declared.sorts:
+            rows = tuple(self._of_members(declared, lists))
+        else:
+            rows = tuple(self._of_line(declared, line) for line in declared.lines)
+        self.waits.update(dict.fromkeys(lists))
+        return FilledTable(
+            key=declared.key,
+            title=declared.title,
+            form=declared.form,
+            columns=tuple(column.title for column in declared.columns.values()),
+            rows=rows,
+            notes=declared.notes,
+            missing=tuple(lists),
+        )
+
+    def _of_line(self, declared: DeclaredTable, line: Line) -> Row:
+        cells = tuple(
+            self.cell(line.names[key], key=key, title=column.title)
+            if key in line.names
+            else Cell(key=key, title=column.title, name="", text=_left_out(key))
+            for key, column in declared.columns.items()
+        )
+        return Row(item=line.item, part=line.part, origin=line.origin, cells=cells)
+
+    def _of_members(self, declared: DeclaredTable, lists: list[str]) -> Iterator[Row]:
+        for member in self._members(declared.sorts, lists):
+            cells = tuple(
+                self._of_column(key, column, member) for key, column in declared.columns.items()
+            )
+            yield Row(item=member.means, part=member.part, origin="", cells=cells)
+
+    def _of_column(self, key: str, column: Column, member: _Member) -> Cell:
+        name = self._full(column.name, member)
+        if column.only:
+            asked = self.verdict.answer(self._full(column.only, member))
+            if asked.known and not asked.value:
+                return Cell(key=key, title=column.title, name="", text=NONE)
+        return self.cell(name, key=key, title=column.title)
+
+    def _members(self, sorts: tuple[str, ...], lists: list[str]) -> Iterator[_Member]:
+        library = self.verdict.library
+        outer = library.sorts[sorts[-1]]
+        for part in library.parts.values():
+            if outer.name not in part.sorts:
+                continue
+            bound = {outer.bound: part.name}
+            if len(sorts) == 1:
+                yield _Member(part=part.name, means=part.means, bound=bound)
+                continue
+            inner = library.sorts[sorts[0]]
+            for name, group in part.groups.items():
+                if group.sort == inner.name:
+                    more = self._given_rows(group.more, lists)
+                    for at in range(1, len(group.are) + more + 1):
+                        own = at - len(group.are)
+                        yield _Member(
+                            part=part.name,
+                            means=f"{inner.bound} {at}" if own > 0 else group.are[at - 1].means,
+                            bound={**bound, inner.bound: f"{part.name}.{name}[{at}]"},
+                            alias=f"{group.more}[{own}]" if own > 0 else "",
+                        )
+
+    def _given_rows(self, name: str, lists: list[str]) -> int:
+        rows = dict(self.verdict.plan.shape).get(name)
+        if name and rows is None:
+            lists.append(name)
+        return rows or 0
+
+    def _full(self, name: str, member: _Member) -> str:
+        first, dot, rest = name.partition(".")
+        if first not in member.bound:
+            return name
+        full = f"{member.bound[first]}{dot}{rest}"
+        given = f"{member.alias}.{rest}"
+        return given if member.alias and given in self.verdict.plan.leaves else full
+
+    def cell(self, name: str, *, key: str, title: str) -> Cell:
+        """Return a cell with the value of a fact, working or limit."""
+        answer = self.verdict.answer(name)
+        limit = self.verdict.library.limits.get(name)
+        if not answer.known:
+            missing = tuple(sorted(answer.missing))
+            self.waits.update(dict.fromkeys(missing))
+            return Cell(key=key, title=title, name=name, text=NOT_KNOWN, missing=missing)
+        text = self.teller.value(name).text
+        kind = self.verdict.kind(name)
+        if kind is None or kind.name in ("word", "yes/no"):
+            return Cell(key=key, title=title, name=name, text=text)
+        if limit is not None:  # a tolerance rounded to the grid would allow what it forbids
+            text = exact_text(limit.value, kind, self.verdict.job.style)
+        return Cell(
+            key=key,
+            title=title,
+            name=name,
+            text=text,
+            value=Amount(value=answer.value, kind=kind, text=text),
+            exact=None if limit is not None else self._exact(name, answer.value, kind),
+            basis=str(limit.basis) if limit is not None and limit.basis is not None else "",
+        )
+
+    def _exact(self, name: str, value: float, kind: Kind) -> Amount | None:
+        """Return the value before its own formula, or the printing, rounded it."""
+        style = self.verdict.job.style
+        step = self.steps.get(name)
+        exact = value
+        if step is not None and isinstance(step.drawn, Call) and step.drawn.function in ROUNDERS:
+            before = self.verdict.answering.answer(step.drawn.args[0])
+            exact = before.value if before.known else value
+        cut = abs(exact - value) > (kind.hair or 0.0)
+        if kind.name != "length" or not (cut or show(value, kind, style).rounded):
+            return None
+        return Amount(value=exact, kind=kind, text=exact_text(exact, kind, style))
+
+    def missing(self) -> tuple[Missing, ...]:
+        """Return every fact that a cell filled so far waits for."""
+        return tuple(self.told(name) for name in sorted(self.waits))
+
+    def told(self, name: str) -> Missing:
+        """Return a fact that is missing, with what it is and who supplies it."""
+        leaf = self.verdict.plan.leaves.get(name)
+        if leaf is None:
+            return Missing(fact=name, means=name, who="")
+        return Missing(fact=name, means=leaf.fact.means, who=leaf.fact.who)
+
+
+def exact_text(value: float, kind: Kind, style: Style) -> str:
+    """Return a value printed just fine enough to be exact, or to 0.001 in or mm.
+
+    Args:
+        value: The value, internal units.
+        kind: What it is.
+        style: How values print.
+
+    Example:
+        >>> from ruleset.kinds import KINDS
+        >>> exact_text(25.4 * 31.15625, KINDS["length"], Style())
+        '31 5/32 in'
+        >>> exact_text(25.4 * 31.1, KINDS["length"], Style())
+        '31.1 in'
+    """
+    finest = FINEST_MM if style.units == "mm" else FINEST
+    for finer in range(finest + 1):
+        shown = show(value, kind, style, finer=finer)
+        if not shown.rounded:
+            return shown.text
+    return f"about {shown.text}"
+
+
+def _left_out(key: str) -> str:
+    return "1" if key == "quantity" else ""

@@ -1,0 +1,94 @@
+"""The take-off as comma-separated values: one line a value, for spreadsheets and cut lists."""
+
+import csv
+import io
+from collections.abc import Iterable
+
+from ruleset.explain import Amount
+from ruleset.show import Style
+from ruleset.units import UNITS
+
+from ..filled import Cell, FilledTable, Row
+from ..takeoff import Takeoff
+from .data import rounded, unit_of
+
+HEAD = (
+    "job",
+    "table",
+    "item",
+    "part",
+    "what",
+    "value",
+    "unit",
+    "text",
+    "exact",
+    "name",
+    "waits for",
+)
+# What a spreadsheet takes for the start of a formula; the wide forms too, which some fold.
+RISKY = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+GUARD = "'"
+
+
+def write(takeoff: Takeoff) -> str:
+    """Return the take-off as CSV with a head line; lines end with CR and LF.
+
+    Values and exact values are plain numbers in `unit`: lengths in the job's own unit, all else as
+    in the JSON form.
+
+    Source:
+        RFC 4180, section 2.
+    """
+    out = io.StringIO(newline="")
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(HEAD)
+    for table in takeoff.tables:
+        for row in table.rows:
+            for cell in row.cells:
+                if cell.text:
+                    writer.writerow(_line(takeoff, table, row, cell))
+    return out.getvalue()
+
+
+def _line(takeoff: Takeoff, table: FilledTable, row: Row, cell: Cell) -> Iterable[object]:
+    style = takeoff.style
+    return (
+        guarded(takeoff.job),
+        guarded(table.title),
+        guarded(row.item),
+        guarded(row.part),
+        guarded(cell.title),
+        _number(cell.value, style),
+        _unit(cell.value, style),
+        guarded(cell.text),
+        _number(cell.exact, style),
+        guarded(cell.name),
+        guarded(" ".join(cell.missing)),
+    )
+
+
+def guarded(text: str) -> str:
+    """Return a text that no spreadsheet takes for a formula.
+
+    Example:
+        >>> guarded("=1+1"), guarded("-1/16 in"), guarded("door")
+        ("'=1+1", "'-1/16 in", 'door')
+    """
+    return f"{GUARD}{text}" if text.startswith(RISKY) else text
+
+
+def _number(amount: Amount | None, style: Style) -> float | str:
+    """Return an amount as a number, "" where there is none or it is not finite."""
+    if amount is None:
+        return ""
+    value = amount.value
+    if amount.kind.name == "length":
+        value /= float(UNITS[style.units].factor)
+    number = rounded(value)
+    return "" if number is None else number
+
+
+def _unit(amount: Amount | None, style: Style) -> str:
+    if amount is None:
+        return ""
+    return style.units if amount.kind.name == "length" else unit_of(amount.kind)

@@ -1,0 +1,73 @@
+"""The take-off for programs, in a fixed order of keys; values in internal units."""
+
+from ..filled import Cell, FilledTable, Missing, Row
+from ..takeoff import Takeoff
+from .data import FORMAT, amount_data, as_json
+
+
+def write(takeoff: Takeoff, version: str) -> str:
+    """Return the take-off as JSON.
+
+    Args:
+        takeoff: The take-off.
+        version: Version of the program that made it.
+    """
+    return as_json(takeoff_data(takeoff, version))
+
+
+def takeoff_data(takeoff: Takeoff, version: str) -> dict[str, object]:
+    """Return the take-off as dictionaries, lists, texts and numbers.
+
+    Args:
+        takeoff: The take-off.
+        version: Version of the program that made it.
+    """
+    return {
+        "paneproof": version,
+        "format": FORMAT,
+        "job": takeoff.job,
+        "file": takeoff.file,
+        "kit": takeoff.kit,
+        "code": list(takeoff.codes),
+        "tables": [table_data(table) for table in takeoff.tables],
+        "missing": [missing_data(one) for one in takeoff.missing],
+        "cautions": list(takeoff.cautions),
+    }
+
+
+def table_data(table: FilledTable) -> dict[str, object]:
+    """Return a filled table."""
+    return {
+        "table": table.key,
+        "title": table.title,
+        "rows": [_row(row) for row in table.rows],
+        "notes": list(table.notes),
+        "missing": list(table.missing),
+    }
+
+
+def missing_data(missing: Missing) -> dict[str, object]:
+    """Return a fact that is still to be supplied."""
+    return {"fact": missing.fact, "means": missing.means, "who": missing.who}
+
+
+def _row(row: Row) -> dict[str, object]:
+    return {
+        "item": row.item,
+        "part": row.part,
+        "from": row.origin,
+        "cells": {cell.key: cell_data(cell) for cell in row.cells if cell.text},
+    }
+
+
+def cell_data(cell: Cell) -> dict[str, object]:
+    """Return one value: null for a word and for what is not known, with its text."""
+    return {
+        "title": cell.title,
+        "name": cell.name,
+        "text": cell.text,
+        "value": amount_data(cell.value),
+        "exact": amount_data(cell.exact),
+        "basis": cell.basis,
+        "missing": list(cell.missing),
+    }

@@ -1,0 +1,79 @@
+"""The take-off: what is ordered and cut, from the same workings as the review."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from ruleset.show import Style
+
+from .cautions import CAUTIONS
+from .declared import load_sheet
+from .filled import FilledTable, Filling, Missing
+from .verdict import Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Takeoff:
+    """Every size, piece and weight that a job is ordered and cut by.
+
+    Attributes:
+        job: The job's id.
+        title: Its title.
+        file: Its file.
+        kit: The kit's id.
+        codes: Code sets and policies applied, in order.
+        style: How values print.
+        heading: What the sheet is called.
+        about: How to read it.
+        tables: Its tables.
+        missing: Facts that values wait for.
+        cautions: Said at its end.
+    """
+
+    job: str
+    title: str
+    file: str
+    kit: str
+    codes: tuple[str, ...]
+    style: Style
+    heading: str
+    about: str
+    tables: tuple[FilledTable, ...]
+    missing: tuple[Missing, ...]
+    cautions: tuple[str, ...]
+
+
+def takeoff(verdict: Verdict, *, sheet: Path | None = None) -> Takeoff:
+    """Return the take-off of a job.
+
+    Whether the job may be ordered is what its review says; a take-off gives every value that is
+    known, and names the facts that the others wait for.
+
+    Args:
+        verdict: The job, judged.
+        sheet: A shop's own sheet; the shipped one for None.
+
+    Raises:
+        RulesetError: The sheet cannot be read or names what no book has.
+
+    Example:
+        >>> from pathlib import Path
+        >>> print(takeoff(judge(load_job(Path("job.yaml"), rules), rules)).job)  # doctest: +SKIP
+        24-117
+    """
+    declared = load_sheet("takeoff", verdict.library, sheet)
+    filling = Filling(verdict)
+    tables = tuple(filling.table(table) for table in declared.tables)
+    job = verdict.job
+    return Takeoff(
+        job=job.name,
+        title=job.title,
+        file=job.file,
+        kit=job.kit.name,
+        codes=tuple(layer.name for layer in verdict.layers),
+        style=job.style,
+        heading=declared.title,
+        about=declared.about,
+        tables=tables,
+        missing=filling.missing(),
+        cautions=CAUTIONS,
+    )
