@@ -369,12 +369,13 @@ def undefined(node: Node | None) -> bool:
     return isinstance(node, Number) and node.value != node.value  # noqa: PLR0124  # nan
 
 
-def sliced(plan: Plan, cases: Iterable[Case]) -> Plan:
+def sliced(plan: Plan, cases: Iterable[Case], *, built: bool = False) -> Plan:
     """Return a plan with some cases only, and the steps that they depend on.
 
     Args:
         plan: The whole plan.
         cases: Cases of it.
+        built: Whether it is for the built program, where a frozen step depends on nothing.
     """
     kept = tuple(cases)
     trees = [t for case in kept for t in (case.when, case.needs, case.softer) if t is not None]
@@ -383,5 +384,6 @@ def sliced(plan: Plan, cases: Iterable[Case]) -> Plan:
     for step in reversed(plan.steps):
         if step.name in wanted:
             steps.append(step)
-            wanted.update(_needed(step))
+            if not (built and step.frozen):
+                wanted.update(_needed(step))
     return Plan(leaves=plan.leaves, steps=tuple(reversed(steps)), cases=kept, shape=plan.shape)

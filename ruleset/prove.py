@@ -412,14 +412,11 @@ class _Bench:
     def changes(self, checked: CheckedClause, plain: Variant) -> Iterator[Variant]:
         """Yield the clause with each change that a proof must notice."""
         yield from self._nudged(checked, plain)
-        for tree_name in ("needs", "when"):
-            tree: Node | None = getattr(plain, tree_name)
-            if tree is None:
-                continue
-            for change, node in _mutants(tree):
-                told = change if tree_name == "needs" else f"when, {change}"
-                yield replace(plain, change=told, **{tree_name: node})
+        for change, node in _mutants(plain.needs):
+            yield replace(plain, change=change, needs=node)
         if plain.when is not None:
+            for change, node in _mutants(plain.when):
+                yield replace(plain, change=f"when, {change}", when=node)
             yield replace(plain, when=None, change="when dropped")
 
     def _nudged(self, checked: CheckedClause, plain: Variant) -> Iterator[Variant]:

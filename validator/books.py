@@ -35,6 +35,7 @@ class Rules:
     plugins: PluginManager
     laid: dict[tuple[str, ...], Library] = field(default_factory=dict, repr=False, compare=False)
     kits: dict[Path, Kit] = field(default_factory=dict, repr=False, compare=False)
+    sheets: dict[str, object] = field(default_factory=dict, repr=False, compare=False)
 
     def under(self, layers: Sequence[Layer]) -> Library:
         """Return the library as the layers amend it; made once for each choice.

@@ -108,6 +108,10 @@ def review(  # noqa: PLR0913  # the options are the interface
     every: Annotated[
         bool, typer.Option("--all", help="Tell also what holds and what does not apply.")
     ] = False,
+    no_tolerance: Annotated[
+        bool,
+        typer.Option("--no-tolerance", help="Leave out what holds at size but not within tolerance."),
+    ] = False,
 ) -> None:
     """Review jobs: what must change, what to look at, what is still to measure."""
     from ruleset.book import STAGES  # noqa: PLC0415
@@ -116,8 +120,14 @@ def review(  # noqa: PLR0913  # the options are the interface
     _need("format", output, ("text", "json"))
     from .books import load_rules  # noqa: PLC0415
 
-    rules = load_rules(books=tuple(books or ()))
-    asked = _Asked(stage=release, codes=tuple(code or ()), kits=tuple(kits or ()), every=every)
+    rules = load_rules(books=tuple(books or ()), proofs=False)
+    asked = _Asked(
+        stage=release,
+        codes=tuple(code or ()),
+        kits=tuple(kits or ()),
+        every=every,
+        tolerance=not no_tolerance,
+    )
     rows = [_row(file, rules, asked) for file in files]
     if output == "json":
         _print_data(rows)
@@ -134,6 +144,7 @@ class _Asked:
     codes: tuple[str, ...]
     kits: tuple[Path, ...]
     every: bool
+    tolerance: bool
 
 
 def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
@@ -147,7 +158,14 @@ def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
             job = load_job_text(text, STANDARD_INPUT, rules, beside=Path(), folders=asked.kits)
         else:
             job = load_job(Path(file), rules, folders=asked.kits)
-        found = review_job(job, rules, stage=asked.stage, codes=asked.codes, every=asked.every)
+        found = review_job(
+            job,
+            rules,
+            stage=asked.stage,
+            codes=asked.codes,
+            every=asked.every,
+            tolerance=asked.tolerance,
+        )
     except RulesetError as error:
         _tell(str(error))
         return Row(file=STANDARD_INPUT if file == "-" else file, review=None)

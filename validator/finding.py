@@ -33,6 +33,52 @@ class Waiver:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Contributor:
+    """What one tolerance does to a clause's margin.
+
+    Attributes:
+        means: What it is called.
+        names: The names that it moves.
+        loss: What it takes from the margin alone, internal units; 0 or more.
+        share: Its part of the root-sum-square, 0 to 1.
+    """
+
+    means: str
+    names: tuple[str, ...]
+    loss: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stack:
+    """How the tolerances stack up against one clause on one subject.
+
+    Attributes:
+        at: The case's place in the plan.
+        margin: The margin at size, internal units; nan where the clause has none.
+        worst: The margin at the worst corner, after the adjusters.
+        rss: The margin by root-sum-square, after the adjusters; nan where the clause has none.
+        fails_worst: It fails at the worst corner.
+        fails_rss: It fails within the root-sum-square.
+        contributors: The tolerances that matter, the greatest first.
+        says: The clause's sentence at the worst corner.
+        taken_up: What the adjusters take up, internal units.
+        tried: How the worst corner was found, in words.
+    """
+
+    at: int
+    margin: float
+    worst: float
+    rss: float
+    fails_worst: bool
+    fails_rss: bool
+    contributors: tuple[Contributor, ...]
+    says: str
+    taken_up: float
+    tried: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One clause on one subject.
 
@@ -56,6 +102,7 @@ class Finding:
         remedies: Changes that were tried and found to cure it.
         caution: What may hurt someone; may be "".
         waived: The waiver, where one stands.
+        stack: How the tolerances stack up, where it is tight.
     """
 
     clause: str
@@ -77,6 +124,7 @@ class Finding:
     remedies: tuple[object, ...] = ()
     caution: str = ""
     waived: Waiver | None = None
+    stack: Stack | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,21 +2,35 @@
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from ruleset.book import STAGES, Clause
 from ruleset.explain import Teller
+from ruleset.kinds import Kind
 from ruleset.place import Place
 from ruleset.plan import Case
-from ruleset.program import FAILS, SOFTER, UNKNOWN
+from ruleset.program import FAILS, HOLDS, SOFTER, UNKNOWN
+from ruleset.quantity import show
 
+from .allowance import load_tolerances
 from .already import Already, already_no
 from .books import Rules
 from .cautions import CAUTIONS
 from .facts import place_for
-from .finding import OUTCOMES, Asked, Finding, Release, Review, Waiver
+from .finding import (
+    OUTCOMES,
+    Asked,
+    Contributor,
+    Finding,
+    Release,
+    Review,
+    Stack,
+    Waiver,
+)
 from .hooks import call_each
 from .job import Job
+from .stackup import stack_up
 from .verdict import OUTCOME, Verdict, judge
 
 
@@ -27,6 +41,7 @@ def review(
     stage: str = "order",
     codes: Sequence[str] = (),
     every: bool = False,
+    tolerance: bool = True,
     today: dt.date | None = None,
 ) -> Review:
     """Return everything there is to say of a job.
@@ -37,6 +52,7 @@ def review(
         stage: What it is to be released for: survey, design, order, fabricate, install, handover.
         codes: Ids of code sets to use in place of those the job names.
         every: Whether findings that hold or do not apply are told too.
+        tolerance: Whether to tell what holds at size but not within tolerance.
         today: The day that waivers are held against; today where it is None.
 
     Raises:
@@ -52,18 +68,42 @@ def review(
     if stage not in STAGES:
         raise ValueError(f"There is no stage {stage}; there are {', '.join(STAGES)}.")
     verdict = judge(job, rules, codes=codes)
-    return _Reviewing(verdict, rules, stage, every=every, today=today).review()
+    stacks = {one.at: one for one in stack_up(verdict, load_tolerances(rules))} if tolerance else {}
+    return _Reviewing(verdict, rules, stage, stacks, every=every, today=today).review()
+
+
+LOWER = {"error": "warning", "warning": "note", "note": "note"}
+"""A tight clause speaks one level lower than a failing one."""
+
+
+def _listed(parts: Sequence[str]) -> str:
+    """Return parts as a sentence lists them.
+
+    Example:
+        >>> _listed(("one", "two", "three"))
+        'one, two and three'
+    """
+    *first, last = parts or ("the tolerances",)
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 class _Reviewing:
     """One verdict put into words."""
 
     def __init__(
-        self, verdict: Verdict, rules: Rules, stage: str, *, every: bool, today: dt.date | None
+        self,
+        verdict: Verdict,
+        rules: Rules,
+        stage: str,
+        stacks: Mapping[int, Stack],
+        *,
+        every: bool,
+        today: dt.date | None,
     ) -> None:
         self.verdict = verdict
         self.rules = rules
         self.stage = stage
+        self.stacks = stacks
         self.every = every
         self.today = (today or dt.date.today()).isoformat()  # noqa: DTZ011  # the shop's own day
         self.broken: list[str] = []
@@ -79,6 +119,10 @@ class _Reviewing:
         for at, (case, code) in enumerate(
             zip(verdict.plan.cases, verdict.run.outcomes, strict=True)
         ):
+            if at in self.stacks:
+                found.append(self._tight(case, self.stacks[at]))
+                counts["tight"] += 1
+                continue
             if code < FAILS and not self.every:
                 counts[OUTCOME[code]] += 1
                 continue
@@ -168,6 +212,36 @@ class _Reviewing:
             caution=clause.caution,
             waived=waiver if outcome == "exempt" and code in (FAILS, SOFTER, UNKNOWN) else None,
         )
+
+    def _tight(self, case: Case, stack: Stack) -> Finding:
+        """Return the finding of a clause that holds at size, but not within tolerance."""
+        held = self._finding(case, HOLDS, None)
+        by = ""
+        kind = held.margin.kind if held.margin else None
+        style = self.verdict.job.style
+        if kind is not None:
+            shown = show(stack.margin, kind, style)
+            by = f" by {'about ' if shown.rounded else ''}{shown.text}"
+        eaten = _listed([self._eats(one, kind) for one in stack.contributors[:3]])
+        when = "can eat it" if stack.fails_rss else "eat it if all fall the wrong way at once"
+        clause = self.verdict.clause(case)
+        teller = self.teller or self.verdict.teller()
+        return replace(
+            held,
+            outcome="tight",
+            level=LOWER[clause.level] if stack.fails_rss else "note",
+            says=f"It holds{by} at size, but {eaten} {when}: {stack.says}",
+            do=clause.do and teller.tell(case).do,
+            working=teller.working(case),
+            caution=clause.caution,
+            stack=stack,
+        )
+
+    def _eats(self, one: Contributor, kind: Kind | None) -> str:
+        """Return a contributor with what it takes of the margin."""
+        if kind is None:
+            return one.means
+        return f"{one.means} ({show(one.loss, kind, self.verdict.job.style).text})"
 
     def _unknown(self, case: Case, clause: Clause, missing: tuple[str, ...]) -> str:
         if not missing:

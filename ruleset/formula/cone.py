@@ -77,4 +77,5 @@ _READING = _Leaves()
 
 def leaves(node: Node) -> Names:
     """Return the names in a formula, each once, in the order they stand."""
-    return tuple(dict.fromkeys(fold(node, _READING)))
+    names: Names = fold(node, _READING)
+    return tuple(dict.fromkeys(names))

@@ -10,7 +10,7 @@ from ruleset.explain import Amount
 from ruleset.kinds import Kind
 from ruleset.place import Place
 
-from ..finding import OUTCOMES, Finding, Review, Waiver
+from ..finding import OUTCOMES, Finding, Review, Stack, Waiver
 
 FORMAT = 1
 """Number of the contract; a change that breaks a reader raises it."""
@@ -83,7 +83,7 @@ def reviews_data(reviews: Sequence[Review], version: str) -> dict[str, object]:
 
 
 def finding_data(finding: Finding) -> dict[str, object]:
-    """Return one finding as the contract has it; `waived` stands only where a waiver does."""
+    """Return one finding as the contract has it; `waived` and `stack` stand only where they apply."""
     data: dict[str, object] = {
         "clause": finding.clause,
         "subject": finding.subject,
@@ -104,7 +104,29 @@ def finding_data(finding: Finding) -> dict[str, object]:
     }
     if finding.waived is not None:
         data["waived"] = _waiver(finding.waived)
+    if finding.stack is not None:
+        data["stack"] = _stack(finding.stack)
     return data
+
+
+def _stack(stack: Stack) -> dict[str, object]:
+    """Return how tolerances stack up; margins and losses in the clause's internal unit."""
+    return {
+        "margin": rounded(stack.margin),
+        "rss": rounded(stack.rss),
+        "worst": rounded(stack.worst),
+        "taken_up": rounded(stack.taken_up),
+        "tried": stack.tried,
+        "contributors": [
+            {
+                "means": one.means,
+                "names": list(one.names),
+                "loss": rounded(one.loss),
+                "share": rounded(one.share),
+            }
+            for one in stack.contributors
+        ],
+    }
 
 
 def place_data(place: Place) -> dict[str, object]:

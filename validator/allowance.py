@@ -1,0 +1,163 @@
+"""What each reading, pane and part may be off by, as a sheet of the rules declares it."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from ruleset.errors import ShapeError
+from ruleset.fields import Faults, Fields
+from ruleset.library import Library
+from ruleset.nearest import did_you_mean
+from ruleset.reader import Node, read_file
+
+from .books import Rules
+from .shipped import shipped_rules
+from .verdict import Verdict
+
+SHEET = "tolerances.yaml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Allowance:
+    """What one name may be off by, either way.
+
+    Attributes:
+        name: A fact, or a working that is cut.
+        means: What it is called in a sentence.
+        amount: Internal units; 0 or more.
+    """
+
+    name: str
+    means: str
+    amount: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Declared:
+    """One row of the sheet: names that are off by the same."""
+
+    means: str
+    by: str
+    of: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Adjuster:
+    """Hardware that is set last and takes up loss, at most to nothing.
+
+    Attributes:
+        means: What it is called.
+        by: Name of how much it takes up.
+        clauses: Clauses whose loss it takes up.
+    """
+
+    means: str
+    by: str
+    clauses: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tolerances:
+    """The sheet.
+
+    Attributes:
+        declared: What is off by what.
+        adjusters: What takes up.
+        not_for: Clauses and books that tolerances do not touch.
+    """
+
+    declared: tuple[Declared, ...]
+    adjusters: tuple[Adjuster, ...]
+    not_for: tuple[str, ...]
+
+
+def load_tolerances(rules: Rules) -> Tolerances:
+    """Return the shipped sheet of tolerances; read once for the rules.
+
+    Raises:
+        RulesetError: The file cannot be read, or names what there is not; all faults at once.
+    """
+    sheet = rules.sheets.get(SHEET)
+    if not isinstance(sheet, Tolerances):
+        sheet = read_tolerances(read_file(shipped_rules() / "sheets" / SHEET), rules.library)
+        rules.sheets[SHEET] = sheet
+    return sheet
+
+
+def read_tolerances(node: Node, library: Library) -> Tolerances:
+    """Return the sheet of tolerances that a node holds.
+
+    Raises:
+        ShapeError: Fields are wrong, or a name is not known; all faults at once.
+    """
+    faults = Faults()
+    fields = Fields(node, faults, "the sheet of tolerances")
+    fields.text("sheet", need=True)
+    declared = tuple(_declared(row, library, faults) for row in fields.rows("tolerances"))
+    adjusters = tuple(_adjuster(row, library, faults) for row in fields.rows("adjusters"))
+    not_for = fields.texts("not_for")
+    for name in not_for:
+        if name not in library.clauses and name not in library.books:
+            hint = did_you_mean(name, library.clauses)
+            faults.add(fields.place, f"There is no clause and no book {name}.{hint}")
+    fields.done()
+    if faults.found:
+        raise ShapeError(faults.found)
+    return Tolerances(declared=declared, adjusters=adjusters, not_for=not_for)
+
+
+def _declared(node: Node, library: Library, faults: Faults) -> Declared:
+    fields = Fields(node, faults, "a tolerance")
+    row = Declared(
+        means=fields.text("means", need=True),
+        by=fields.text("by", need=True),
+        of=fields.texts("of"),
+    )
+    fields.done()
+    _known((row.by, *row.of), fields, library)
+    return row
+
+
+def _adjuster(node: Node, library: Library, faults: Faults) -> Adjuster:
+    fields = Fields(node, faults, "an adjuster")
+    row = Adjuster(
+        means=fields.text("means", need=True),
+        by=fields.text("by", need=True),
+        clauses=fields.texts("clauses"),
+    )
+    fields.done()
+    _known((row.by,), fields, library)
+    for name in row.clauses:
+        if name not in library.clauses:
+            hint = did_you_mean(name, library.clauses)
+            faults.add(fields.place, f"There is no clause {name}.{hint}")
+    return row
+
+
+def _known(names: tuple[str, ...], fields: Fields, library: Library) -> None:
+    for name in names:
+        if name and name not in library.limits and library.names.kind_of(name, {}) is None:
+            hint = did_you_mean(name, library.names.all_names())
+            fields.faults.add(fields.place, f"There is no {name}.{hint}")
+
+
+def allowances(verdict: Verdict, sheet: Tolerances) -> Mapping[str, Allowance]:
+    """Return what each name of a job may be off by.
+
+    A tolerance written in the job goes before the sheet's. A name whose own value or whose tolerance
+    is not known has none.
+
+    Args:
+        verdict: The verdict of the job.
+        sheet: The sheet of tolerances.
+    """
+    found: dict[str, Allowance] = {}
+    for row in sheet.declared:
+        amount = verdict.answer(row.by)
+        for name in row.of:
+            if amount.known and verdict.answer(name).known:
+                found[name] = Allowance(name=name, means=row.means, amount=amount.value)
+    for name, given in verdict.job.values.items():
+        if given.tolerance is not None and name in verdict.plan.leaves:
+            means = found[name].means if name in found else verdict.plan.leaves[name].fact.means
+            found[name] = Allowance(name=name, means=means, amount=given.tolerance)
+    return {name: one for name, one in found.items() if one.amount > 0}
