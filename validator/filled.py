@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from ruleset.book import Part
 from ruleset.explain import Amount, Teller
 from ruleset.formula.tree import Call
 from ruleset.kinds import Kind
@@ -168,18 +169,32 @@ class Filling:
             if len(sorts) == 1:
                 yield _Member(part=part.name, means=part.means, bound=bound)
                 continue
-            inner = library.sorts[sorts[0]]
-            for name, group in part.groups.items():
-                if group.sort == inner.name:
-                    more = self._given_rows(group.more, lists)
-                    for at in range(1, len(group.are) + more + 1):
-                        own = at - len(group.are)
-                        yield _Member(
-                            part=part.name,
-                            means=f"{inner.bound} {at}" if own > 0 else group.are[at - 1].means,
-                            bound={**bound, inner.bound: f"{part.name}.{name}[{at}]"},
-                            alias=f"{group.more}[{own}]" if own > 0 else "",
-                        )
+            yield from self._children(part, sorts[0], bound, lists)
+
+    def _children(
+        self, part: Part, sort: str, bound: Mapping[str, str], lists: list[str]
+    ) -> Iterator[_Member]:
+        variable = self.verdict.library.sorts[sort].bound
+        for name, group in part.groups.items():
+            if group.sort != sort:
+                continue
+            more = self._given_rows(group.more, lists)
+            for at in range(1, len(group.are) + more + 1):
+                own = at - len(group.are)
+                yield _Member(
+                    part=part.name,
+                    means=f"{variable} {at}" if own > 0 else group.are[at - 1].means,
+                    bound={**bound, variable: f"{part.name}.{name}[{at}]"},
+                    alias=f"{group.more}[{own}]" if own > 0 else "",
+                )
+
+    def children(self, part: str, sort: str) -> Iterator[tuple[str, Mapping[str, str]]]:
+        """Yield what each child of a part is, and the full name of each of its sort's fields."""
+        library = self.verdict.library
+        variable = library.sorts[sort].bound
+        for member in self._children(library.parts[part], sort, {}, []):
+            fields = library.sorts[sort].fields
+            yield member.means, {k: self._full(f"{variable}.{k}", member) for k in fields}
 
     def _given_rows(self, name: str, lists: list[str]) -> int:
         rows = dict(self.verdict.plan.shape).get(name)

@@ -1,6 +1,7 @@
 """The take-off for programs, in a fixed order of keys; values in internal units."""
 
 from ..filled import Cell, FilledTable, Missing, Row
+from ..settingout import HoldPoint, SettingOut, WorkStep
 from ..takeoff import Takeoff
 from .data import FORMAT, amount_data, as_json
 
@@ -70,4 +71,59 @@ def cell_data(cell: Cell) -> dict[str, object]:
         "exact": amount_data(cell.exact),
         "basis": cell.basis,
         "missing": list(cell.missing),
+    }
+
+
+def setting_out_data(found: SettingOut, version: str) -> dict[str, object]:
+    """Return the setting-out as dictionaries, lists, texts and numbers.
+
+    Args:
+        found: The setting-out.
+        version: Version of the program that made it.
+    """
+    return {
+        "paneproof": version,
+        "format": FORMAT,
+        "job": found.job,
+        "file": found.file,
+        "kit": found.kit,
+        "code": list(found.codes),
+        "tables": [table_data(table) for table in found.tables],
+        "steps": [_step(step) for step in found.steps],
+        "hold_points": [_hold(hold) for hold in found.hold_points],
+        "missing": [missing_data(one) for one in found.missing],
+        "cautions": list(found.cautions),
+    }
+
+
+def _step(step: WorkStep) -> dict[str, object]:
+    return {
+        "number": step.number,
+        "step": step.key,
+        "do": step.do,
+        "after": list(step.after),
+        "values": [cell_data(cell) for cell in step.values],
+        "cautions": list(step.cautions),
+        "holds": [hold.clause for hold in step.holds],
+        "basis": step.basis,
+    }
+
+
+def _hold(hold: HoldPoint) -> dict[str, object]:
+    return {
+        "clause": hold.clause,
+        "subject": hold.subject,
+        "title": hold.title,
+        "stage": hold.stage,
+        "level": hold.level,
+        "shows": hold.shows,
+        "readings": [
+            {"fact": r.fact, "means": r.means, "expected": r.expected, "given": r.given}
+            for r in hold.readings
+        ],
+        "signs": hold.signs,
+        "outcome": hold.outcome,
+        "says": hold.says,
+        "caution": hold.caution,
+        "basis": hold.basis,
     }

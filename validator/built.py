@@ -1,0 +1,129 @@
+"""A job as it is built: glass frozen at the size it has, readings of the work in place of plans."""
+
+import math
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+
+from ruleset.formula.cone import leaves
+from ruleset.formula.tree import Name
+from ruleset.plan import Step
+from ruleset.program import Program, compile_plan
+
+from .verdict import Verdict
+
+ORDER, ACKNOWLEDGED, RACK = PAPERS = (
+    "order.{part}.{side}",
+    "order.ack.{part}_{side}",
+    "as_built.goods.{part}_{side}",
+)
+"""Facts that give a frozen size, by where they are read: order, acknowledgement, rack."""
+
+READ = "as_built."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frozen:
+    """A size that glass has been given.
+
+    Attributes:
+        step: The working that is frozen, such as door.width.
+        fact: The fact that gives it.
+        value: Its size, mm.
+    """
+
+    step: str
+    fact: str
+    value: float
+
+
+def frozen_steps(verdict: Verdict) -> tuple[Step, ...]:
+    """Return the steps that are cut and no longer follow."""
+    return tuple(step for step in verdict.plan.steps if step.frozen)
+
+
+def paper_fact(step: str, paper: str) -> str:
+    """Return the fact by which a paper gives a frozen step.
+
+    Args:
+        step: The step, such as door.width.
+        paper: One of `PAPERS`.
+
+    Example:
+        >>> paper_fact("door.width", RACK)
+        'as_built.goods.door_width'
+    """
+    part, _, side = step.rpartition(".")
+    return paper.format(part=part, side=side)
+
+
+def paper_sizes(verdict: Verdict, paper: str) -> tuple[Frozen, ...]:
+    """Return the sizes that a paper gives."""
+    given = verdict.job.values
+    named = ((step.name, paper_fact(step.name, paper)) for step in frozen_steps(verdict))
+    return tuple(
+        Frozen(step=step, fact=fact, value=given[fact].value)
+        for step, fact in named
+        if fact in given
+    )
+
+
+def as_built(verdict: Verdict, sizes: Mapping[str, Frozen], *, readings: bool = True) -> Verdict:
+    """Return the verdict of the built program.
+
+    Args:
+        verdict: The job as drawn.
+        sizes: Size of each step whose glass is known; the others keep the drawn one.
+        readings: Whether readings of the work count; without them every place is as it is to be.
+    """
+    program = _built_program(verdict)
+    given = {
+        name: one
+        for name, one in verdict.job.values.items()
+        if readings or not name.startswith(READ)
+    }
+    facts = {
+        name: math.nan if name.startswith(READ) and name not in given else value
+        for name, value in verdict.facts.items()
+    }
+    for step in frozen_steps(verdict):
+        size = sizes.get(step.name)
+        facts[step.name] = size.value if size else verdict.answer(step.name).value
+    for name in program.facts:
+        if name not in facts:
+            facts[name] = given[name].value if name in given else math.nan
+    run = program.run(
+        [facts[name] for name in program.facts],
+        [verdict.library.limits[name].value for name in program.limits],
+    )
+    return Verdict(
+        job=verdict.job,
+        layers=verdict.layers,
+        library=verdict.library,
+        plan=replace(verdict.plan, steps=tuple(_said(s, sizes, given) for s in verdict.plan.steps)),
+        program=program,
+        run=run,
+        facts={
+            **facts,
+            **{name: one.value for name, one in given.items()},
+        },
+        assumed=verdict.assumed,
+    )
+
+
+def _said(step: Step, sizes: Mapping[str, Frozen], given: Collection[str]) -> Step:
+    """Return a step whose arithmetic says what the built program took."""
+    if step.name in sizes:
+        return replace(step, drawn=Name(sizes[step.name].fact))
+    if step.built is not None and all(name in given for name in leaves(step.built)):
+        return replace(step, drawn=step.built)
+    return step
+
+
+def _built_program(verdict: Verdict) -> Program:
+    library = verdict.library
+    key = ("built program", verdict.plan.shape)
+    made = library.plans.get(key)
+    if not isinstance(made, Program):
+        made = compile_plan(library, verdict.plan, built=True)
+        library.plans[key] = made
+    return made
