@@ -11,10 +11,21 @@ from pathlib import Path
 import pytest
 
 from ruleset.reader import Node, Rows, Table, Text, read_file
-from validator import Finding, Review, Rules, load_job, load_job_text, load_rules, review
+from validator import (
+    Finding,
+    Review,
+    Rules,
+    Verdict,
+    judge,
+    load_job,
+    load_job_text,
+    load_rules,
+    review,
+)
 
 JOBS = Path(__file__).parents[1] / "fixtures" / "jobs"
 BESIDE = ".findings.yaml"
+AT_THE_LIMIT = "holds-at-the-limit.yaml"
 TODAY = dt.date(2026, 3, 20)  # waivers are held against a day
 FILES = sorted(path for path in JOBS.iterdir() if not path.name.endswith(BESIDE))
 NAMES = [path.stem for path in FILES]
@@ -160,6 +171,17 @@ def test_what_is_not_known_names_what_it_waits_for(path: Path) -> None:
         assert any(one.clause in asked.get(fact, ()) for fact in one.missing)
 
 
+@pytest.mark.parametrize("stem", ["holds-ordinary", "holds-millimetres"])
+def test_an_ordinary_job_is_not_tight(stem: str) -> None:
+    assert _reviewed(JOBS / f"{stem}.yaml").findings == ()
+
+
+def test_a_job_with_nothing_to_spare_is_told_to_be_tight() -> None:
+    outcomes = {one.clause: one.outcome for one in _reviewed(JOBS / AT_THE_LIMIT).findings}
+    for name in ("clear-opening", "overlap-least", "guide-closed", "open-stop"):
+        assert outcomes[f"sliding.{name}"] == "tight"
+
+
 def test_the_file_with_other_line_ends_has_them() -> None:
     (path,) = [path for path in FILES if "crlf" in path.stem]
     text = path.read_bytes()
@@ -184,13 +206,12 @@ def test_a_job_rewritten_in_millimetres_has_the_same_outcomes(path: Path) -> Non
     written |= {"units": "mm", "grid": "1/16 in"}
     metric = load_job_text(json.dumps(written), "metric.json", rules, beside=JOBS)
     assert metric.style.units == "mm"
-    assert _outcomes(review(metric, rules, every=True, today=TODAY)) == _outcomes(
-        review(job, rules, every=True, today=TODAY)
-    )
+    assert _outcomes(judge(metric, rules)) == _outcomes(judge(job, rules))
 
 
-def _outcomes(found: Review) -> dict[tuple[str, str], str]:
-    return {(one.clause, one.subject): one.outcome for one in found.findings}
+def _outcomes(verdict: Verdict) -> dict[tuple[str, str], int]:
+    pairs = zip(verdict.plan.cases, verdict.run.outcomes, strict=True)
+    return {(case.clause.name, case.subject): outcome for case, outcome in pairs}
 
 
 def _in_millimetres(node: Node, path: str, rules: Rules, values: dict[str, float]) -> object:
