@@ -196,7 +196,7 @@ def test_kits_may_stand_elsewhere(call: Call, tmp_path: Path) -> None:
     [
         (["review", str(GOOD), "--release", "ordr"], "There is no stage 'ordr'. Did you mean 'or"),
         (["review", str(GOOD), "--format", "jsn"], "There is no format 'jsn'. Did you mean 'json'"),
-        (["review", str(GOOD), "--code", "irc-2012"], "There is no code set irc-2012"),
+        (["review", str(GOOD), "--code", "irc-2012"], "There is no code set or policy irc-2012"),
         (["cite", "sliding.clear-openin"], "Did you mean 'sliding.clear-opening'?"),
         (["schema", "boook"], "There is no kind of file 'boook'. Did you mean 'book'?"),
         (["review"], "Missing argument"),

@@ -216,12 +216,14 @@ def test_slope_at_rest_is_the_worse_end_of_the_travel() -> None:
 @settings(max_examples=40, deadline=None)
 def test_mirrored_bar_does_the_same(bar: Bar) -> None:
     span, hold_a, hold_b, first, travel, pitch = bar
+    start = max(0.0, span - pitch - travel - first)
+    # The last bit of a sum may lie past the bar's end.
     mirror: Bar = (
         span,
         span - hold_b,
         span - hold_a,
-        max(0.0, span - pitch - travel - first),
-        travel,
+        start,
+        max(0.0, min(travel, (span - pitch - start) * (1 - 1e-15))),
         pitch,
     )
     for one in (bar_moment, bar_reaction):

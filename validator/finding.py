@@ -98,6 +98,7 @@ class Finding:
         margin: How far on the right side; negative when it fails.
         working: The arithmetic behind it, a line a step.
         basis: By whose word.
+        marked: Limits it uses whose own word is weaker: from memory or common practice.
         missing: Facts that would have to be known.
         remedies: Changes that were tried and found to cure it.
         caution: What may hurt someone; may be "".
@@ -123,6 +124,7 @@ class Finding:
     missing: tuple[str, ...]
     remedies: tuple[object, ...] = ()
     caution: str = ""
+    marked: tuple[tuple[str, Basis], ...] = ()
     waived: Waiver | None = None
     stack: Stack | None = None
 

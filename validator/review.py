@@ -5,7 +5,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from ruleset.book import STAGES, Clause
+from ruleset.book import STAGES, Basis, Clause
 from ruleset.explain import Teller
 from ruleset.kinds import Kind
 from ruleset.place import Place
@@ -16,7 +16,7 @@ from ruleset.quantity import show
 from .allowance import load_tolerances
 from .already import Already, already_no
 from .books import Rules
-from .cautions import CAUTIONS
+from .cautions import CAUTIONS, UNSURE
 from .facts import place_for
 from .finding import (
     OUTCOMES,
@@ -208,10 +208,18 @@ class _Reviewing:
             margin=told.margin,
             working=self.teller.working(case) if known or self.every else (),
             basis=clause.basis,
+            marked=tuple(self._marked(case, clause)) if known or self.every else (),
             missing=missing,
             caution=clause.caution,
             waived=waiver if outcome == "exempt" and code in (FAILS, SOFTER, UNKNOWN) else None,
         )
+
+    def _marked(self, case: Case, clause: Clause) -> Iterable[tuple[str, Basis]]:
+        """Yield the limits a case uses that stand on weaker words than its clause."""
+        for limit in self.verdict.limits(case):
+            basis = limit.basis
+            if basis is not None and basis.standing in UNSURE and basis != clause.basis:
+                yield limit.name, basis
 
     def _tight(self, case: Case, stack: Stack) -> Finding:
         """Return the finding of a clause that holds at size, but not within tolerance."""
@@ -233,6 +241,7 @@ class _Reviewing:
             says=f"It holds{by} at size, but {eaten} {when}: {stack.says}",
             do=clause.do and teller.tell(case).do,
             working=teller.working(case),
+            marked=tuple(self._marked(case, clause)),
             caution=clause.caution,
             stack=stack,
         )

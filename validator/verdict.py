@@ -4,7 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ruleset.book import Clause
+from ruleset.book import Clause, Limit
 from ruleset.errors import Fault, ShapeError
 from ruleset.explain import Teller
 from ruleset.formula.answer import Answer, Answering
@@ -98,6 +98,14 @@ class Verdict:
 
     def cone(self, case: Case) -> tuple[str, ...]:
         """Return the facts that a case depends on, the nearest first."""
+        return tuple(name for name in self._depends(case) if name in self.plan.leaves)
+
+    def limits(self, case: Case) -> tuple[Limit, ...]:
+        """Return the limits that a case depends on, the nearest first."""
+        known = self.library.limits
+        return tuple(known[name] for name in self._depends(case) if name in known)
+
+    def _depends(self, case: Case) -> tuple[str, ...]:
         self.answer("")
         found: dict[str, None] = {}
         trees = [tree for tree in (case.needs, case.when) if tree is not None]
@@ -115,7 +123,7 @@ class Verdict:
                 else:
                     deeper += leaves(step.drawn)
             open_ = deeper
-        return tuple(name for name in found if name in self.plan.leaves)
+        return tuple(found)
 
     def missing(self, case: Case) -> tuple[str, ...]:
         """Return the facts that would have to be known to decide a case, sorted."""

@@ -83,7 +83,7 @@ def reviews_data(reviews: Sequence[Review], version: str) -> dict[str, object]:
 
 
 def finding_data(finding: Finding) -> dict[str, object]:
-    """Return one finding as the contract has it; `waived` and `stack` stand only where they apply."""
+    """Return one finding as the contract has it; `marked`, `waived` and `stack` stand only where they apply."""
     data: dict[str, object] = {
         "clause": finding.clause,
         "subject": finding.subject,
@@ -102,6 +102,8 @@ def finding_data(finding: Finding) -> dict[str, object]:
         "remedies": [plain(remedy) for remedy in finding.remedies],
         "caution": finding.caution,
     }
+    if finding.marked:
+        data["marked"] = {name: _basis(basis) for name, basis in finding.marked}
     if finding.waived is not None:
         data["waived"] = _waiver(finding.waived)
     if finding.stack is not None:

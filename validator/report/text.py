@@ -157,6 +157,9 @@ def _finding(numbered: Numbered, look: Look, paint: str, told: dict[str, int]) -
     yield from look.field("Clause", f"{finding.clause}, for {finding.subject}", indent=_INDENT)
     said, unsure = standing_words(finding.basis)
     yield from look.field("Basis", said, indent=_INDENT, how="yellow" if unsure else "")
+    for label, (name, basis) in zip(_labels("Marked"), finding.marked, strict=False):
+        said, _ = standing_words(basis)
+        yield from look.field(label, f"{name}: {said}", indent=_INDENT, how="yellow")
 
 
 def _working(numbered: Numbered, told: dict[str, int]) -> Iterator[str]:
