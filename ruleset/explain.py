@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from .book import braces
-from .formula.answer import Answer, Answering
+from .formula.answer import Answer, Answering, compared
 from .formula.cone import leaves
 from .formula.kind_of import kind_of
 from .formula.pencil import pencil
@@ -16,7 +16,9 @@ from .plan import Case, Step
 from .quantity import read_quantity
 from .show import Shown, Style, show, show_bare
 
-FINEST = 8
+FINEST = 10
+FINER = 3
+"""How fine a sum is printed to be exact, before one that adds up when rounded will do."""
 MOST_LINES = 8
 DEEPEST = 3
 
@@ -184,10 +186,11 @@ class Teller:
             return (None, None, None)
         kind = kind or KINDS["number"]
         if math.isnan(sides.have) or math.isnan(sides.bound):
-            fill |= {key: "not known" for key in ("actual", "limit", "short")}
+            fill |= dict.fromkeys(("actual", "limit", "short"), "not known")
             return tuple(self._amount(v, kind) for v in (sides.have, sides.bound, math.nan))
         actual, limit, short = self._agreeing(sides, kind)
-        sign = "-" if sides.margin < 0 and not short.startswith("-") else ""
+        nothing = short.removeprefix("about ").partition(" ")[0] == "0"
+        sign = "" if sides.margin >= 0 or nothing else "-"
         fill |= {"actual": actual, "limit": limit, "short": short}
         return (
             Amount(value=sides.have, kind=kind, text=actual),
@@ -214,24 +217,26 @@ class Teller:
             have = show(sides.have, kind, self._style, finer=finer)
             bound = show(sides.bound, kind, self._style, finer=finer)
             had, needed = self._read(have.text, kind), self._read(bound.text, kind)
-            apart = abs(had - needed)
-            same = abs(sides.have - sides.bound) <= (kind.hair or 0.0)
-            if same or finer == FINEST or self._tells(sides, had, needed, kind):
+            if finer == FINEST or self._tells(sides, had, needed, kind):
                 break
             finer += 1
-        short = show(apart, kind, self._style, finer=finer)
+        apart_kind = KINDS["duration"] if kind.name == "date" else kind
+        short = show(abs(had - needed), apart_kind, self._style, finer=finer)
         about = "about " if have.rounded else ""
         near = "about " if bound.rounded else ""
-        roughly = "about " if about or near else ""
+        roughly = "about " if about or near or short.rounded else ""
         return f"{about}{have.text}", f"{near}{bound.text}", f"{roughly}{short.text}"
 
     def _tells(self, sides: _Sides, had: float, needed: float, kind: Kind) -> bool:
         hair = kind.hair or 0.0
-        real, printed = sides.have - sides.bound, had - needed
-        return abs(printed) > hair and (real > 0) == (printed > 0)
+        return all(
+            compared(op, sides.have, sides.bound, hair) == compared(op, had, needed, hair)
+            for op in (">=", "<=")
+        )
 
     def _read(self, text: str, kind: Kind) -> float:
-        return read_quantity(text, kind).value
+        # The mean of counts is no whole number.
+        return read_quantity(text, KINDS["number"] if kind.name == "count" else kind).value
 
     def working(self, case: Case) -> tuple[str, ...]:
         """Return the arithmetic behind a case, a line a step, the nearest first."""
@@ -269,12 +274,7 @@ class Teller:
         if step.kind.name in ("word", "yes/no"):
             return f"{what}: {self.value(step.name).text}"
         bare = self._is_bare(step)
-        for finer in range(FINEST + 1):
-            result = show(answer.value, step.kind, self._style, finer=finer)
-            if self._adds_up(step, result, finer):
-                break
-        else:
-            finer, result = 0, show(answer.value, step.kind, self._style)
+        finer, result = self._added_up(step, answer.value)
         text = pencil(step.drawn, lambda name: self._printed(name, finer, bare=bare), self._truth)
         about = "about " if result.rounded else ""
         if text == result.text or (bare and f"{text} {self._style.units}" == result.text):
@@ -294,22 +294,33 @@ class Teller:
             return show_bare(answer.value, kind, self._style, finer=finer).text
         return self.value(name, finer=finer).text
 
-    def _adds_up(self, step: Step, result: Shown, finer: int) -> bool:
-        """Return whether the printed values give the printed result."""
+    def _added_up(self, step: Step, value: float) -> tuple[int, Shown]:
+        """Return how fine to print, and the result, so that what is printed adds up."""
+        added: tuple[int, Shown] | None = None
+        for finer in range(FINEST + 1):
+            result = show(value, step.kind, self._style, finer=finer)
+            got = self._from_printed(step, finer)
+            if got == result:
+                return finer, result
+            if added is None and got is not None and got.text == result.text:
+                added = finer, result
+            if added is not None and finer >= FINER:
+                return added
+        return 0, show(value, step.kind, self._style)
+
+    def _from_printed(self, step: Step, finer: int) -> Shown | None:
+        """Return what the printed values of a step give, None where it has no value."""
 
         def printed(name: str) -> Answer:
             answer = self._answering.answer(Name(name))
             kind = self._kinds(name)
             if not answer.known or kind is None or kind.name in ("word", "yes/no", "date"):
                 return answer
-            return Answer(read_quantity(self.value(name, finer=finer).text, kind).value)
+            return Answer(self._read(self.value(name, finer=finer).text, kind))
 
         got = self._answering.over(printed).answer(step.drawn)
-        return got.known and show(got.value, step.kind, self._style, finer=finer) == Shown(
-            text=result.text, rounded=result.rounded
-        )
+        return show(got.value, step.kind, self._style, finer=finer) if got.known else None
 
     def _truth(self, node: Node) -> bool | None:
         answer = self._answering.answer(node)
         return bool(answer.value) if answer.known else None
-
