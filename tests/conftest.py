@@ -3,7 +3,7 @@
 from collections.abc import Callable
 
 import pytest
-from hypothesis import settings
+from hypothesis import Phase, settings
 
 from ruleset.book import Book
 from ruleset.book_reader import read_book
@@ -11,7 +11,8 @@ from ruleset.library import Library, assemble
 from ruleset.reader import read_text
 from validator import Rules, load_rules
 
-settings.register_profile("seeded", deadline=None, derandomize=True, database=None)
+PHASES = (Phase.explicit, Phase.generate, Phase.shrink)
+settings.register_profile("seeded", deadline=None, derandomize=True, database=None, phases=PHASES)
 settings.load_profile("seeded")
 
 
