@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from .book import braces
 from .formula.answer import Answer, Answering, compared
-from .formula.cone import leaves
+from .formula.cone import taken
 from .formula.kind_of import kind_of
 from .formula.pencil import pencil
 from .formula.tree import Both, Compare, Name, Node
@@ -14,11 +14,14 @@ from .kinds import KINDS, Kind
 from .library import is_chain
 from .plan import Case, Step
 from .quantity import read_quantity
-from .show import Shown, Style, show, show_bare
+from .show import Shown, Style, show, show_as_given
 
 FINEST = 10
+"""Most steps finer than usual that a sentence goes to agree with its verdict."""
 FINER = 3
-"""How fine a sum is printed to be exact, before one that adds up when rounded will do."""
+"""Most steps finer than usual that a sum goes to add up."""
+AS_WRITTEN = 2
+"""Most steps finer than usual that a limit's own grid may be: 1/64 in."""
 MOST_LINES = 8
 DEEPEST = 3
 
@@ -42,6 +45,7 @@ class Told:
         actual: What the job has, where the clause compares quantities.
         limit: What it is compared with.
         margin: How far it is on the right side; negative when it fails.
+        finer: How much finer than usual the sentence prints.
     """
 
     says: str
@@ -49,6 +53,7 @@ class Told:
     actual: Amount | None = None
     limit: Amount | None = None
     margin: Amount | None = None
+    finer: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +80,19 @@ class _Sides:
 
 
 _MIRROR = {">=": "<=", "<=": ">=", ">": "<", "<": ">", "==": "==", "!=": "!="}
+
+
+@dataclass(frozen=True, slots=True)
+class _Amounts:
+    """What a case compares, where it compares quantities, and how fine it prints."""
+
+    actual: Amount | None = None
+    limit: Amount | None = None
+    margin: Amount | None = None
+    finer: int = 0
+
+
+_NO_AMOUNTS = _Amounts()
 
 
 class Teller:
@@ -111,21 +129,27 @@ class Teller:
             return Shown(text="not known", rounded=False)
         if kind is None or kind.name == "word":
             return Shown(text=self._words.get(answer.value, f"{answer.value:g}"), rounded=False)
+        if name not in self._steps:
+            given = show_as_given(answer.value, kind, self._style)
+            if not given.rounded or not finer:
+                return given
         return show(answer.value, kind, self._style, finer=finer)
 
     def tell(self, case: Case) -> Told:
         """Return what there is to say of a case."""
         sides = self._sides(case.needs) if case.needs is not None else None
         fill: dict[str, str] = {"subject": case.means}
-        amounts: tuple[Amount | None, ...] = (None, None, None)
-        if sides is not None:
-            amounts = self._amounts(sides, fill)
+        amounts = _NO_AMOUNTS if sides is None else self._amounts(sides, fill)
+        return self._told(case, fill, amounts)
+
+    def _told(self, case: Case, fill: Mapping[str, str], amounts: "_Amounts") -> Told:
         return Told(
             says=self._filled(case.clause.says, case, fill),
             do=self._filled(case.clause.do, case, fill),
-            actual=amounts[0],
-            limit=amounts[1],
-            margin=amounts[2],
+            actual=amounts.actual,
+            limit=amounts.limit,
+            margin=amounts.margin,
+            finer=amounts.finer,
         )
 
     def tell_bound(self, case: Case, have: float, bound: float) -> Told:
@@ -146,13 +170,7 @@ class Teller:
         fill["actual"] = f"{best} {fill['actual']}"
         if fill["short"]:
             fill["short"] = f"at least {fill['short'].removeprefix('about ')}"
-        return Told(
-            says=self._filled(case.clause.says, case, fill),
-            do=self._filled(case.clause.do, case, fill),
-            actual=amounts[0],
-            limit=amounts[1],
-            margin=amounts[2],
-        )
+        return self._told(case, fill, amounts)
 
     def _filled(self, text: str, case: Case, fill: Mapping[str, str]) -> str:
         for name in braces(text):
@@ -177,25 +195,27 @@ class Teller:
         answer = self._answering.answer
         return _Sides(op, actual, limit, answer(actual).value, answer(limit).value)
 
-    def _amounts(self, sides: _Sides, fill: dict[str, str]) -> tuple[Amount | None, ...]:
+    def _amounts(self, sides: _Sides, fill: dict[str, str]) -> "_Amounts":
         kind = kind_of(sides.actual, self._kinds) or kind_of(sides.limit, self._kinds)
         if kind is not None and kind.name == "word":
             fill["actual"] = self._word(sides.have)
             fill["limit"] = self._word(sides.bound)
             fill["short"] = ""
-            return (None, None, None)
+            return _NO_AMOUNTS
         kind = kind or KINDS["number"]
         if math.isnan(sides.have) or math.isnan(sides.bound):
             fill |= dict.fromkeys(("actual", "limit", "short"), "not known")
-            return tuple(self._amount(v, kind) for v in (sides.have, sides.bound, math.nan))
-        actual, limit, short = self._agreeing(sides, kind)
+            return _Amounts(self._amount(sides.have, kind), self._amount(sides.bound, kind))
+        actual, limit, short, finer = self._agreeing(sides, kind)
         nothing = short.removeprefix("about ").partition(" ")[0] == "0"
         sign = "" if sides.margin >= 0 or nothing else "-"
         fill |= {"actual": actual, "limit": limit, "short": short}
-        return (
+        margin = f"{sign}{short.removeprefix('about ')}"
+        return _Amounts(
             Amount(value=sides.have, kind=kind, text=actual),
             Amount(value=sides.bound, kind=kind, text=limit),
-            Amount(value=sides.margin, kind=kind, text=f"{sign}{short.removeprefix('about ')}"),
+            Amount(value=sides.margin, kind=kind, text=margin),
+            finer,
         )
 
     def _amount(self, value: float, kind: Kind) -> Amount | None:
@@ -206,26 +226,33 @@ class Teller:
     def _word(self, number: float) -> str:
         return self._words.get(number, "not known")
 
-    def _agreeing(self, sides: _Sides, kind: Kind) -> tuple[str, str, str]:
-        """Return actual, limit and difference printed just fine enough to agree.
+    def _agreeing(self, sides: _Sides, kind: Kind) -> tuple[str, str, str, int]:
+        """Return actual, limit, difference and fineness, just fine enough to agree.
 
         The printed numbers must tell the same verdict as the real ones, and their difference is
-        taken from what is printed, so that it always adds up.
+        taken from what is printed, so that it always adds up. A limit that was written on a finer
+        grid than the shop's prints as it was written.
         """
-        finer = 0
-        while True:
+        least = self._fineness(sides.bound, kind)
+        for finer in range(least, FINEST + 1):
             have = show(sides.have, kind, self._style, finer=finer)
             bound = show(sides.bound, kind, self._style, finer=finer)
             had, needed = self._read(have.text, kind), self._read(bound.text, kind)
-            if finer == FINEST or self._tells(sides, had, needed, kind):
+            if self._tells(sides, had, needed, kind):
                 break
-            finer += 1
         apart_kind = KINDS["duration"] if kind.name == "date" else kind
         short = show(abs(had - needed), apart_kind, self._style, finer=finer)
         about = "about " if have.rounded else ""
         near = "about " if bound.rounded else ""
         roughly = "about " if about or near or short.rounded else ""
-        return f"{about}{have.text}", f"{near}{bound.text}", f"{roughly}{short.text}"
+        return f"{about}{have.text}", f"{near}{bound.text}", f"{roughly}{short.text}", finer
+
+    def _fineness(self, value: float, kind: Kind) -> int:
+        """Return how much finer than usual a value must print to be right; 0 where none is."""
+        for finer in range(AS_WRITTEN + 1):
+            if not show(value, kind, self._style, finer=finer).rounded:
+                return finer
+        return 0
 
     def _tells(self, sides: _Sides, had: float, needed: float, kind: Kind) -> bool:
         hair = kind.hair or 0.0
@@ -238,16 +265,22 @@ class Teller:
         # The mean of counts is no whole number.
         return read_quantity(text, KINDS["number"] if kind.name == "count" else kind).value
 
-    def working(self, case: Case) -> tuple[str, ...]:
-        """Return the arithmetic behind a case, a line a step, the nearest first."""
+    def working(self, case: Case, finer: int = 0) -> tuple[str, ...]:
+        """Return the arithmetic behind a case, a line a step, the nearest first.
+
+        Args:
+            case: The case.
+            finer: How much finer than usual the nearest steps print, as its sentence does.
+        """
         nodes = [node for node in (case.needs, case.when) if node is not None]
-        names = [name for node in nodes for name in leaves(node)]
+        names = [name for node in nodes for name in taken(node, self._truth)]
         lines: list[str] = []
-        seen: set[str] = set()
-        self._lines(names, 0, lines, seen)
+        self._lines(names, 0, lines, set(), finer)
         return tuple(lines)
 
-    def _lines(self, names: list[str], depth: int, lines: list[str], seen: set[str]) -> None:
+    def _lines(  # noqa: PLR0913, PLR0917  # one walk, step by step deeper
+        self, names: list[str], depth: int, lines: list[str], seen: set[str], least: int
+    ) -> None:
         deeper: list[str] = []
         for name in names:
             step = self._steps.get(name)
@@ -256,16 +289,18 @@ class Teller:
             seen.add(name)
             if isinstance(step.drawn, Name) and step.drawn.name not in self._steps:
                 continue
-            lines.append(self.line(step))
-            deeper += self._taken(step.drawn)
+            lines.append(self.line(step, least))
+            deeper += taken(step.drawn, self._truth)
         if deeper and depth + 1 < DEEPEST:
-            self._lines(deeper, depth + 1, lines, seen)
+            self._lines(deeper, depth + 1, lines, seen, 0)
 
-    def _taken(self, node: Node) -> list[str]:
-        return [name for name in leaves(node) if name in self._steps]
+    def line(self, step: Step, least: int = 0) -> str:
+        """Return one step's arithmetic: what it is, the values, and the result.
 
-    def line(self, step: Step) -> str:
-        """Return one step's arithmetic: what it is, the values, and the result."""
+        Args:
+            step: The step.
+            least: How much finer than usual it prints at least.
+        """
         answer = self._answering.answer(Name(step.name))
         what = step.means
         if not answer.known:
@@ -274,39 +309,35 @@ class Teller:
         if step.kind.name in ("word", "yes/no"):
             return f"{what}: {self.value(step.name).text}"
         bare = self._is_bare(step)
-        finer, result = self._added_up(step, answer.value)
+        finer, result = self._added_up(step, answer.value, least)
         text = pencil(step.drawn, lambda name: self._printed(name, finer, bare=bare), self._truth)
         about = "about " if result.rounded else ""
-        if text == result.text or (bare and f"{text} {self._style.units}" == result.text):
+        if text in (result.text, "0") or (bare and f"{text} {self._style.units}" == result.text):
             return f"{what}: {about}{result.text}"
         return f"{what}: {text} = {about}{result.text}"
 
     def _is_bare(self, step: Step) -> bool:
-        names = leaves(step.drawn)
+        kinds = (self._kinds(name) for name in taken(step.drawn, self._truth))
         return step.kind.name == "length" and all(
-            (kind := self._kinds(name)) is not None and kind.name == "length" for name in names
+            kind is not None and kind.name in ("length", "word", "yes/no") for kind in kinds
         )
 
     def _printed(self, name: str, finer: int, *, bare: bool) -> str:
         kind = self._kinds(name)
         answer = self._answering.answer(Name(name))
-        if bare and kind is not None and answer.known:
-            return show_bare(answer.value, kind, self._style, finer=finer).text
-        return self.value(name, finer=finer).text
+        text = self.value(name, finer=finer).text
+        if bare and kind is not None and answer.known and kind.name == "length":
+            return text.removesuffix(f" {self._style.units}")
+        return text
 
-    def _added_up(self, step: Step, value: float) -> tuple[int, Shown]:
+    def _added_up(self, step: Step, value: float, least: int) -> tuple[int, Shown]:
         """Return how fine to print, and the result, so that what is printed adds up."""
-        added: tuple[int, Shown] | None = None
-        for finer in range(FINEST + 1):
+        for finer in range(least, least + FINER + 1):
             result = show(value, step.kind, self._style, finer=finer)
             got = self._from_printed(step, finer)
-            if got == result:
+            if got is not None and got.text == result.text:
                 return finer, result
-            if added is None and got is not None and got.text == result.text:
-                added = finer, result
-            if added is not None and finer >= FINER:
-                return added
-        return 0, show(value, step.kind, self._style)
+        return least, show(value, step.kind, self._style, finer=least)
 
     def _from_printed(self, step: Step, finer: int) -> Shown | None:
         """Return what the printed values of a step give, None where it has no value."""

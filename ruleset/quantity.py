@@ -8,7 +8,7 @@ from functools import lru_cache
 
 from .kinds import PLAIN, Kind
 from .numeral import QuantityError, plain_text, read_numeral
-from .show import Shown, Style, show, show_bare
+from .show import Shown, Style, show, show_as_given, show_bare
 from .units import UNITS, unit_for, wanted
 
 __all__ = [
@@ -18,6 +18,7 @@ __all__ = [
     "Style",
     "read_quantity",
     "show",
+    "show_as_given",
     "show_bare",
 ]
 

@@ -10,10 +10,11 @@ from types import MappingProxyType
 from .kinds import Kind
 from .units import UNITS, Unit
 
-_SMALLEST_FRACTION = Fraction(1, 128)  # in; finer than this is written in decimals
+_SMALLEST_FRACTION = Fraction(1, 64)  # in; finer than a rule reads is written in decimals
 _INCH_DECIMALS = tuple(Fraction(1, 10**places) for places in (3, 4, 6, 8))
 _MM_DECIMALS = tuple(Fraction(1, 10**places) for places in range(8))
 _MOST_PLACES = 12
+_AS_GIVEN = 4  # steps finer that a written value may take: 1/32 in, 1/64 in, thousandths
 _SECONDS_A_DAY = 86400
 _HALF = Fraction(1, 2)
 
@@ -98,7 +99,7 @@ def show(value: float, kind: Kind, style: Style, *, finer: int = 0) -> Shown:
         kind: What the value is.
         style: Units, and the grid that lengths are rounded to.
         finer: How many steps finer than usual. Lengths in inches: half the grid at each step down
-            to 1/128 in, then 3, 4, 6 and 8 decimals; in mm and all else: a decimal more each step.
+            to 1/64 in, then 3, 4, 6 and 8 decimals; in mm and all else: a decimal more each step.
 
     Example:
         >>> from .kinds import KINDS
@@ -108,6 +109,29 @@ def show(value: float, kind: Kind, style: Style, *, finer: int = 0) -> Shown:
         Shown(text='1518 mm', rounded=True)
     """
     return _show(value, kind, style, finer=finer, bare=False)
+
+
+def show_as_given(value: float, kind: Kind, style: Style) -> Shown:
+    """Return a value that a person wrote, printed as finely as it takes to be right.
+
+    Args:
+        value: The value, in internal units.
+        kind: What the value is.
+        style: Units, and the grid that lengths are rounded to.
+
+    Example:
+        >>> from .kinds import KINDS
+        >>> show_as_given(25.4 / 32, KINDS["length"], Style()).text
+        '1/32 in'
+        >>> show_as_given(10.0, KINDS["length"], Style())
+        Shown(text='0.394 in', rounded=True)
+    """
+    shown = show(value, kind, style)
+    for finer in range(1, _AS_GIVEN):
+        if not shown.rounded:
+            break
+        shown = show(value, kind, style, finer=finer)
+    return shown
 
 
 def show_bare(value: float, kind: Kind, style: Style, *, finer: int = 0) -> Shown:

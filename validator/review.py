@@ -11,7 +11,7 @@ from ruleset.kinds import Kind
 from ruleset.place import Place
 from ruleset.plan import Case
 from ruleset.program import FAILS, HOLDS, SOFTER, UNKNOWN
-from ruleset.quantity import show
+from ruleset.quantity import show_as_given
 
 from .allowance import load_tolerances
 from .already import Already, already_no
@@ -85,6 +85,16 @@ def _listed(parts: Sequence[str]) -> str:
     """
     *first, last = parts or ("the tolerances",)
     return f"{', '.join(first)} and {last}" if first else last
+
+
+def _small(text: str) -> str:
+    """Return a sentence to stand inside another: its first letter small, unless it is a name's.
+
+    Example:
+        >>> _small("The bar sags."), _small("IRC says so.")
+        ('the bar sags.', 'IRC says so.')
+    """
+    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 class _Reviewing:
@@ -180,7 +190,7 @@ class _Reviewing:
         says = told.says
         if code == UNKNOWN:
             says = self._unknown(case, clause, missing)
-            if missing and self._is_due(clause.stage) and waiver is None:
+            if missing and waiver is None:
                 self._ask(clause, missing)
         elif outcome in ("holds", "exempt"):
             says = clause.title if outcome == "holds" else f"Does not apply: {clause.title}"
@@ -206,7 +216,7 @@ class _Reviewing:
             actual=told.actual,
             limit=told.limit,
             margin=told.margin,
-            working=self.teller.working(case) if known or self.every else (),
+            working=self.teller.working(case, told.finer) if known or self.every else (),
             basis=clause.basis,
             marked=tuple(self._marked(case, clause)) if known or self.every else (),
             missing=missing,
@@ -224,12 +234,8 @@ class _Reviewing:
     def _tight(self, case: Case, stack: Stack) -> Finding:
         """Return the finding of a clause that holds at size, but not within tolerance."""
         held = self._finding(case, HOLDS, None)
-        by = ""
         kind = held.margin.kind if held.margin else None
-        style = self.verdict.job.style
-        if kind is not None:
-            shown = show(stack.margin, kind, style)
-            by = f" by {'about ' if shown.rounded else ''}{shown.text}"
+        by = "" if kind is None else self._spare(stack.margin, kind)
         eaten = _listed([self._eats(one, kind) for one in stack.contributors[:3]])
         when = "can eat it" if stack.fails_rss else "eat it if all fall the wrong way at once"
         clause = self.verdict.clause(case)
@@ -238,7 +244,7 @@ class _Reviewing:
             held,
             outcome="tight",
             level=LOWER[clause.level] if stack.fails_rss else "note",
-            says=f"It holds{by} at size, but {eaten} {when}: {stack.says}",
+            says=f"It holds{by} at size, but {eaten} {when}. At worst: {_small(stack.says)}",
             do=clause.do and teller.tell(case).do,
             working=teller.working(case),
             marked=tuple(self._marked(case, clause)),
@@ -246,11 +252,19 @@ class _Reviewing:
             stack=stack,
         )
 
+    def _spare(self, margin: float, kind: Kind) -> str:
+        """Return what a clause holds by, in words."""
+        if abs(margin) <= (kind.hair or 0.0):
+            return " with nothing to spare"
+        return f" by {self._fine(margin, kind)}"
+
+    def _fine(self, value: float, kind: Kind) -> str:
+        shown = show_as_given(value, kind, self.verdict.job.style)
+        return f"{'about ' if shown.rounded else ''}{shown.text}"
+
     def _eats(self, one: Contributor, kind: Kind | None) -> str:
         """Return a contributor with what it takes of the margin."""
-        if kind is None:
-            return one.means
-        return f"{one.means} ({show(one.loss, kind, self.verdict.job.style).text})"
+        return one.means if kind is None else f"{one.means} ({self._fine(one.loss, kind)})"
 
     def _unknown(self, case: Case, clause: Clause, missing: tuple[str, ...]) -> str:
         if not missing:
@@ -259,7 +273,7 @@ class _Reviewing:
                 f"missing: {clause.needs.text}. This is the book's fault, at {clause.place}."
             )
             return f"Undefined: {clause.title}. Its formula has no value on this job."
-        names = ", ".join(self._means(name) for name in missing)
+        names = "; ".join(_small(self._means(name)) for name in missing)
         return f"Not known yet: {clause.title}. Missing: {names}."
 
     def _means(self, name: str) -> str:

@@ -1,5 +1,7 @@
 """What a formula depends on."""
 
+from collections.abc import Callable
+
 from .tree import (
     Among,
     Arith,
@@ -75,7 +77,31 @@ class _Leaves:
 _READING = _Leaves()
 
 
+class _Taken(_Leaves):
+    """The reading that leaves out the branches that were not taken."""
+
+    def __init__(self, truth: Callable[[Node], bool | None]) -> None:
+        self._truth = truth
+
+    def choose(self, node: Choose, test: Names, then: Names, otherwise: Names) -> Names:
+        so = self._truth(node.test)
+        if so is None:
+            return test + then + otherwise
+        return then if so else otherwise
+
+
 def leaves(node: Node) -> Names:
     """Return the names in a formula, each once, in the order they stand."""
     names: Names = fold(node, _READING)
+    return tuple(dict.fromkeys(names))
+
+
+def taken(node: Node, truth: Callable[[Node], bool | None]) -> Names:
+    """Return the names that a formula's value came from, each once.
+
+    Args:
+        node: The formula.
+        truth: Tells how a condition came out, None where that is not known.
+    """
+    names: Names = fold(node, _Taken(truth))
     return tuple(dict.fromkeys(names))
