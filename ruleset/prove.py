@@ -12,7 +12,7 @@ from .formula.answer import Answer, Answering
 from .formula.cone import leaves
 from .formula.tree import Among, Both, Compare, Either, Node, Rewrite, fold
 from .formula.unroll import Members, unroll
-from .kinds import KINDS, Kind
+from .kinds import Kind
 from .library import CheckedClause, CheckedWorking, Library
 from .names import InFormula
 from .place import Place
@@ -209,12 +209,22 @@ class _Bench:
             message = f"{name} is given as a list or table; it is one value."
             raise _Refused(message)
         if kind.name == "word":
-            if node.text not in self.library.words:
+            known = self.library.words
+            words = self._words(name) or tuple(known)
+            if node.text not in words or node.text not in known:
                 message = f"{node.text!r} is no word that {name} may be."
                 raise _Refused(message)
-            return self.library.words[node.text]
+            return known[node.text]
+        return self._quantity(name, node.text, kind)
+
+    def _words(self, name: str) -> tuple[str, ...]:
+        scope = InFormula(self.library.names, "", {}, self.variables)
+        found = scope.type_of(name)
+        return found.words if found else ()
+
+    def _quantity(self, name: str, text: str, kind: Kind) -> float:
         try:
-            return read_quantity(node.text, kind).value
+            return read_quantity(text, kind).value
         except QuantityError as error:
             message = f"{name}: {error}"
             raise _Refused(message) from None
@@ -233,7 +243,7 @@ class _Bench:
             if limit is None:
                 message = f"There is no limit {short} here."
                 raise _Refused(message)
-            own[limit.name] = read_quantity(text, limit.kind).value
+            own[limit.name] = self._quantity(f"limit.{short}", text, limit.kind)
         return _Given(values, groups, own)
 
     def _rows(self, name: str, rows: Rows, values: dict[str, float]) -> Members:
@@ -316,6 +326,9 @@ class _Bench:
         unused = self._unused(variant, given)
         if unused and not variant.change:
             return f"{unused} is given, but the clause does not use it."
+        odd = next((name for name in proof.without if name not in proof.given), "")
+        if odd:
+            return f"It says what follows without {odd}, which is not given."
         if got == "fails" and not variant.change:
             return self._sentence(case, given, proof)
         return ""
@@ -379,9 +392,7 @@ class _Bench:
             working=working,
             place=working.place,
         )
-        program = compile_plan(
-            self.library, self._leafy((tree,), given, cases=(), steps=(step,))
-        )
+        program = compile_plan(self.library, self._leafy((tree,), given, cases=(), steps=(step,)))
         facts = [given.values.get(name, math.nan) for name in program.facts]
         (value,) = program.run(facts, [given.limits[n] for n in program.limits]).values
         used = set(leaves(tree))
@@ -407,7 +418,9 @@ class _Bench:
             near = kind.hair
         if abs(value - expected) <= near:
             return ""
-        return f"It is {show(value, kind, style_of(proof.units), finer=6).text}, not {proof.result}."
+        return (
+            f"It is {show(value, kind, style_of(proof.units), finer=6).text}, not {proof.result}."
+        )
 
     def changes(self, checked: CheckedClause, plain: Variant) -> Iterator[Variant]:
         """Yield the clause with each change that a proof must notice."""
