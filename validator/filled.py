@@ -3,12 +3,13 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from ruleset.book import Part
+from ruleset.book import Basis, Part
 from ruleset.explain import Amount, Teller
 from ruleset.formula.tree import Call
 from ruleset.kinds import Kind
 from ruleset.show import Style, show
 
+from .cautions import STANDINGS
 from .declared import Column, DeclaredTable, Line
 from .verdict import Verdict
 
@@ -231,7 +232,7 @@ class Filling:
             text=text,
             value=Amount(value=answer.value, kind=kind, text=text),
             exact=None if limit is not None else self._exact(name, answer.value, kind),
-            basis=str(limit.basis) if limit is not None and limit.basis is not None else "",
+            basis=word_of(limit.basis) if limit is not None and limit.basis is not None else "",
         )
 
     def _exact(self, name: str, value: float, kind: Kind) -> Amount | None:
@@ -257,6 +258,11 @@ class Filling:
         if leaf is None:
             return Missing(fact=name, means=name, who="")
         return Missing(fact=name, means=leaf.fact.means, who=leaf.fact.who)
+
+
+def word_of(basis: Basis) -> str:
+    """Return by whose word something holds, for a person who relies on it."""
+    return str(basis) if basis.document or basis.clause else STANDINGS[basis.standing]
 
 
 def exact_text(value: float, kind: Kind, style: Style) -> str:

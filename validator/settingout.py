@@ -15,7 +15,7 @@ from ruleset.show import Style
 from .built import READ, as_built
 from .cautions import CAUTIONS
 from .declared import DeclaredStep, load_sheet
-from .filled import NOT_KNOWN, Cell, FilledTable, Filling, Missing, exact_text
+from .filled import NOT_KNOWN, Cell, FilledTable, Filling, Missing, exact_text, word_of
 from .papers import glass_sizes
 from .verdict import OUTCOME, Verdict
 
@@ -200,7 +200,7 @@ def _step(
         values=tuple(values),
         cautions=step.cautions,
         holds=tuple(point for clause in step.holds for point in holds.get(clause, ())),
-        basis=str(step.basis),
+        basis=word_of(step.basis),
     )
 
 
@@ -249,7 +249,7 @@ class _Holding:
             outcome=outcome,
             says=told.says if outcome == "fails" else "",
             caution=clause.caution,
-            basis=str(clause.basis),
+            basis=word_of(clause.basis),
         )
 
     def _shows(self, needs: Node, told: Told, title: str) -> str:
@@ -257,7 +257,8 @@ class _Holding:
         match needs:
             case Compare(op=op) if told.limit is not None and op in _WORDS:
                 limit, style = told.limit, self.verdict.job.style
-                return f"{_WORDS[op]} {exact_text(limit.value, limit.kind, style)}"
+                apart = " apart" if any(_compared(needs)) else ""
+                return f"{_WORDS[op]} {exact_text(limit.value, limit.kind, style)}{apart}"
             case Both(parts=(Compare(left=low), *_, Compare(right=high))) if is_chain(needs):
                 return f"from {self._exact(low)} to {self._exact(high)}"
             case Truth():
