@@ -1,0 +1,195 @@
+"""Tolerances stacked up, against every corner, against chance, and against error propagation."""
+
+import itertools
+import math
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from uncertainties import ufloat
+
+from ruleset.program import FAILS, HOLDS, SOFTER, compile_plan
+from validator import Job, Rules, Verdict, judge, load_job, load_job_text, review
+from validator.allowance import Allowance, Tolerances, allowances, load_tolerances
+from validator.finding import Stack
+from validator.stackup import stack_up
+
+JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
+INCH = 25.4
+
+
+@pytest.fixture(scope="module")
+def sheet(rules: Rules) -> Tolerances:
+    return load_tolerances(rules)
+
+
+def _with(job: Job, **changes: float) -> Job:
+    values = dict(job.values)
+    for name, inches in changes.items():
+        key = name.replace("__", ".")
+        values[key] = replace(values[key], value=inches * INCH)
+    return replace(job, values=values)
+
+
+def _ordinary(rules: Rules) -> Job:
+    return load_job(JOBS / "holds-ordinary.yaml", rules)
+
+
+def _stacks(job: Job, rules: Rules, sheet: Tolerances) -> dict[tuple[str, str], Stack]:
+    verdict = judge(job, rules)
+    cases = verdict.plan.cases
+    return {
+        (cases[one.at].clause.name, cases[one.at].subject): one
+        for one in stack_up(verdict, sheet)
+    }
+
+
+def _built(verdict: Verdict, allowed: dict[str, Allowance]) -> Iterator[tuple[int, ...]]:
+    """Yield the outcomes of the whole built program at every corner of some allowances."""
+    program = compile_plan(verdict.library, verdict.plan, built=True)
+    limits = [verdict.library.limits[name].value for name in program.limits]
+    base = {name: verdict.answer(name).value for name in program.facts}
+    for signs in itertools.product((-1, 1), repeat=len(allowed)):
+        moved = dict(base)
+        for sign, one in zip(signs, allowed.values(), strict=True):
+            moved[one.name] += sign * one.amount
+        yield program.run([moved[name] for name in program.facts], limits).outcomes
+
+
+def test_the_worst_corner_is_what_trying_all_corners_finds(
+    rules: Rules, sheet: Tolerances
+) -> None:
+    # Outside check: every corner of the whole built program, with nothing left out.
+    job = load_job(JOBS / "holds-at-the-limit.yaml", rules)
+    verdict = judge(job, rules)
+    allowed = dict(list(allowances(verdict, sheet).items())[:9])
+    only = replace(sheet, adjusters=())
+    chosen = replace(
+        only,
+        declared=tuple(
+            replace(row, of=tuple(name for name in row.of if name in allowed))
+            for row in only.declared
+        ),
+    )
+    failing: set[int] = set()
+    for outcomes in _built(verdict, allowed):
+        failing |= {at for at, code in enumerate(outcomes) if code in (FAILS, SOFTER)}
+    spared = set(sheet.not_for)
+    expected = {
+        at
+        for at in failing
+        if verdict.run.outcomes[at] == HOLDS
+        and not {verdict.plan.cases[at].clause.name, verdict.plan.cases[at].clause.book} & spared
+    }
+    found = {one.at for one in stack_up(verdict, chosen) if one.fails_worst}
+    assert found == expected
+    assert found
+
+
+def test_chance_stays_inside_the_worst_case(rules: Rules, sheet: Tolerances) -> None:
+    # Outside check: Monte Carlo over the built program, even within each tolerance.
+    verdict = judge(load_job(JOBS / "holds-at-the-limit.yaml", rules), rules)
+    allowed = allowances(verdict, sheet)
+    stacks = {one.at: one for one in stack_up(verdict, replace(sheet, adjusters=()))}
+    program = compile_plan(verdict.library, verdict.plan, built=True)
+    limits = [verdict.library.limits[name].value for name in program.limits]
+    base = {name: verdict.answer(name).value for name in program.facts}
+    rng = random.Random(5)  # noqa: S311  # not for secrets
+    seen: set[int] = set()
+    for _ in range(300):
+        moved = dict(base)
+        for name, one in allowed.items():
+            if name in moved:
+                moved[name] += rng.uniform(-one.amount, one.amount)
+        run = program.run([moved[name] for name in program.facts], limits)
+        seen |= {at for at, code in enumerate(run.outcomes) if code in (FAILS, SOFTER)}
+    spared = set(sheet.not_for)
+    for at in seen:
+        clause = verdict.plan.cases[at].clause
+        if verdict.run.outcomes[at] == HOLDS and not {clause.name, clause.book} & spared:
+            assert at in stacks, clause.name
+
+
+def test_root_sum_square_is_error_propagation(rules: Rules, sheet: Tolerances) -> None:
+    # Outside check: the uncertainties library, on the built overlap worked out by hand:
+    # wall gap + panel glass - (opening - strike gap - door glass), with both leans in the opening.
+    job = _with(_ordinary(rules), design__overlap=2.0)
+    verdict = judge(job, rules)
+    allowed = allowances(verdict, sheet)
+
+    def off(name: str) -> object:
+        return ufloat(0.0, allowed[name].amount)
+
+    built = (
+        off("fixed.width")  # type: ignore[operator]  # the library is not typed
+        - (off("survey.width.sill") - off("survey.lean.fixed") - off("survey.lean.strike"))
+        + off("door.width")
+    )
+    overlap = verdict.answer("door.overlap").value
+    limit = next(iter(verdict.library.clauses["sliding.overlap-most"].clause.limits.values()))
+    stack = _stacks(job, rules, sheet)["sliding.overlap-most", "door"]
+    assert stack.margin == pytest.approx(limit.value - overlap)
+    assert stack.margin - stack.rss == pytest.approx(built.std_dev, rel=1e-9)
+    assert sum(one.share for one in stack.contributors) == pytest.approx(1.0)
+
+
+def test_a_width_error_lands_in_the_overlap_one_for_one(rules: Rules, sheet: Tolerances) -> None:
+    job = _with(_ordinary(rules), design__overlap=1.0)
+    only = replace(
+        sheet,
+        declared=tuple(row for row in sheet.declared if row.of == ("survey.width.sill",)),
+    )
+    stack = _stacks(job, rules, only)["sliding.overlap-least", "door"]
+    (one,) = stack.contributors
+    assert one.loss == pytest.approx(INCH / 32)  # the tape's own: NIST Handbook 44, 5.52
+
+
+def test_a_tolerance_written_in_the_job_goes_first(rules: Rules, sheet: Tolerances) -> None:
+    text = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")
+    wide = text.replace("sill: 60,", "sill: 60 in +- 1/4 in,")
+    job = load_job_text(wide, "wide.yaml", rules, beside=JOBS)
+    found = allowances(judge(job, rules), sheet)
+    assert found["survey.width.sill"].amount == pytest.approx(INCH / 4)
+
+
+@pytest.mark.parametrize("factor", [1.0, 1.5, 3.0])
+def test_wider_tolerances_never_turn_tight_into_holds(
+    rules: Rules, sheet: Tolerances, factor: float
+) -> None:
+    job = load_job(JOBS / "holds-at-the-limit.yaml", rules)
+    narrow = set(_stacks(job, rules, sheet))
+    verdict = judge(job, rules)
+    values = dict(job.values)
+    for name, one in allowances(verdict, sheet).items():
+        if name in values:
+            values[name] = replace(values[name], tolerance=one.amount * factor)
+    wide = set(_stacks(replace(job, values=values), rules, sheet))
+    assert narrow <= wide
+
+
+def test_adjusters_take_up_loss_at_most_to_nothing(rules: Rules, sheet: Tolerances) -> None:
+    job = load_job(JOBS / "holds-at-the-limit.yaml", rules)
+    free = _stacks(job, rules, replace(sheet, adjusters=()))
+    held = _stacks(job, rules, sheet)
+    assert set(held) <= set(free)
+    for key, one in held.items():
+        assert one.worst >= free[key].worst or math.isnan(one.worst)
+        assert not one.worst > one.margin
+
+
+def test_tight_speaks_one_level_lower_and_can_be_left_out(rules: Rules) -> None:
+    job = load_job(JOBS / "holds-at-the-limit.yaml", rules)
+    told = review(job, rules)
+    tight = [one for one in told.findings if one.outcome == "tight"]
+    assert tight
+    assert told.release.ready
+    for one in tight:
+        level = rules.library.clauses[one.clause].clause.level
+        assert one.stack is not None
+        lower = {"error": "warning", "warning": "note", "note": "note"}[level]
+        assert one.level == (lower if one.stack.fails_rss else "note")
+    assert not [f for f in review(job, rules, tolerance=False).findings if f.outcome == "tight"]
+
+
