@@ -370,7 +370,10 @@ class _Bench:
         in_when = case.when is not None and _uses(case.when, name)
         in_needs = case.needs is not None and _uses(case.needs, name)
         if proof.expects == "exempt":
-            return None if in_when else "exempt"
+            if in_when:
+                return None
+            nothing_to_check = case.needs is None and name in given.groups
+            return "unknown" if nothing_to_check else "exempt"
         if not in_when and not in_needs:
             return proof.expects
         if proof.expects == "holds" and not in_needs:
