@@ -57,7 +57,7 @@ def test_text_says_what_to_order(rules: Rules) -> None:
     text = takeoff_text.write(taken(rules))
     assert "Finished width, at foot and at head  31 3/16 in" in text
     assert "door: handle hole             28 11/16 in  left     36 in        1/2 in" in text
-    assert "58 3/8 in (about 58.3806 in)  1/32 in" in text
+    assert "58 3/8 in (about 58.381 in)  1/32 in" in text
     assert takeoff_text.NO_RELEASE in text
     assert "Glass can maim." in text
 

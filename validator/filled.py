@@ -7,13 +7,14 @@ from ruleset.book import Basis, Part
 from ruleset.explain import Amount, Teller
 from ruleset.formula.tree import Call
 from ruleset.kinds import Kind
-from ruleset.show import Style, show
+from ruleset.show import Shown, Style, show
 
 from .cautions import STANDINGS
 from .declared import Column, DeclaredTable, Line
 from .verdict import Verdict
 
-FINEST, FINEST_MM = 5, 3  # steps finer than the grid that an exact value is printed
+PLACES = 3  # decimals that an exact value is printed to: far finer than anyone cuts
+MOST_FINER = 9  # steps finer than the grid, a stop for the search
 ROUNDERS = ("round_to", "round_up", "round_down")
 NOT_KNOWN, NONE = "not known", "none"
 
@@ -219,7 +220,8 @@ class Filling:
             missing = tuple(sorted(answer.missing))
             self.waits.update(dict.fromkeys(missing))
             return Cell(key=key, title=title, name=name, text=NOT_KNOWN, missing=missing)
-        text = self.teller.value(name).text
+        shown = self.teller.value(name)
+        text = shown.text
         kind = self.verdict.kind(name)
         if kind is None or kind.name in ("word", "yes/no"):
             return Cell(key=key, title=title, name=name, text=text)
@@ -231,11 +233,11 @@ class Filling:
             name=name,
             text=text,
             value=Amount(value=answer.value, kind=kind, text=text),
-            exact=None if limit is not None else self._exact(name, answer.value, kind),
+            exact=None if limit is not None else self._exact(name, answer.value, kind, shown),
             basis=word_of(limit.basis) if limit is not None and limit.basis is not None else "",
         )
 
-    def _exact(self, name: str, value: float, kind: Kind) -> Amount | None:
+    def _exact(self, name: str, value: float, kind: Kind, shown: Shown) -> Amount | None:
         """Return the value before its own formula, or the printing, rounded it."""
         style = self.verdict.job.style
         step = self.steps.get(name)
@@ -244,7 +246,7 @@ class Filling:
             before = self.verdict.answering.answer(step.drawn.args[0])
             exact = before.value if before.known else value
         cut = abs(exact - value) > (kind.hair or 0.0)
-        if kind.name != "length" or not (cut or show(value, kind, style).rounded):
+        if kind.name != "length" or not (cut or shown.rounded):
             return None
         return Amount(value=exact, kind=kind, text=exact_text(exact, kind, style))
 
@@ -266,7 +268,7 @@ def word_of(basis: Basis) -> str:
 
 
 def exact_text(value: float, kind: Kind, style: Style) -> str:
-    """Return a value printed just fine enough to be exact, or to 0.001 in or mm.
+    """Return a value printed just fine enough to be exact, or to 0.001.
 
     Args:
         value: The value, internal units.
@@ -280,12 +282,16 @@ def exact_text(value: float, kind: Kind, style: Style) -> str:
         >>> exact_text(25.4 * 31.1, KINDS["length"], Style())
         '31.1 in'
     """
-    finest = FINEST_MM if style.units == "mm" else FINEST
-    for finer in range(finest + 1):
+    text = ""
+    for finer in range(MOST_FINER + 1):
         shown = show(value, kind, style, finer=finer)
-        if not shown.rounded:
+        places = len(shown.text.partition(".")[2].partition(" ")[0])
+        if not shown.rounded and places <= PLACES:
             return shown.text
-    return f"about {shown.text}"
+        text = shown.text
+        if places >= PLACES:
+            break
+    return f"about {text}"
 
 
 def _left_out(key: str) -> str:

@@ -322,7 +322,7 @@ class _Check:
                 actual=told.actual,
                 limit=told.limit,
                 margin=told.margin,
-                working=teller.working(case),
+                working=teller.working(case, told.finer),
                 basis=clause.basis,
                 missing=(),
                 caution=clause.caution,
