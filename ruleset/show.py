@@ -126,12 +126,12 @@ def show_as_given(value: float, kind: Kind, style: Style) -> Shown:
         >>> show_as_given(10.0, KINDS["length"], Style())
         Shown(text='0.394 in', rounded=True)
     """
-    shown = show(value, kind, style)
+    usual = shown = show(value, kind, style)
     for finer in range(1, _AS_GIVEN):
         if not shown.rounded:
-            break
+            return shown
         shown = show(value, kind, style, finer=finer)
-    return shown
+    return shown if kind.name == "length" or not shown.rounded else usual
 
 
 def show_bare(value: float, kind: Kind, style: Style, *, finer: int = 0) -> Shown:

@@ -1,6 +1,5 @@
 """The command line: reads, calls, prints and exits."""
 
-import os
 import signal
 import sys
 from collections.abc import Iterable, Sequence
@@ -12,11 +11,14 @@ import typer
 
 from ruleset.errors import RulesetError
 
+from .terminal import look, os_words, put, tell
+
 if TYPE_CHECKING:
     from ruleset.prove import Proved
 
     from .books import Rules
     from .finding import Review
+    from .job import Job
     from .report.layout import Look
     from .report.summary import Row
 
@@ -40,6 +42,25 @@ Books = Annotated[
 ]
 
 
+Codes = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--code",
+        metavar="NAME",
+        help="A code set in place of those the job names; may be given again.",
+    ),
+]
+Kits = Annotated[
+    list[Path] | None,
+    typer.Option("--kits", metavar="DIR", help="A folder of further kits; may be given again."),
+]
+JobFile = Annotated[str, typer.Argument(metavar="FILE", help="A job; - reads standard input.")]
+Out = Annotated[
+    Path | None,
+    typer.Option("--out", metavar="FILE", help="Write to this file; it must not be there yet."),
+]
+
+
 def main() -> None:
     """Run the command line and exit.
 
@@ -51,13 +72,13 @@ def main() -> None:
     try:
         app()
     except RulesetError as error:
-        _tell(str(error))
+        tell(str(error))
     except OSError as error:
-        _tell(_os_words(error))
+        tell(os_words(error))
     except Exception as error:
         if sys.flags.dev_mode:
             raise
-        _tell(
+        tell(
             f"paneproof itself failed: {type(error).__name__}: {error}. Nothing was decided. "
             "Please report it, with what `python -X dev -m validator.command` prints."
         )
@@ -66,7 +87,7 @@ def main() -> None:
 
 def _version(wanted: bool) -> None:  # noqa: FBT001  # typer passes the option's value
     if wanted:
-        _print(f"paneproof {_own_version()}\n")
+        put(f"paneproof {_own_version()}\n")
         raise typer.Exit
 
 
@@ -94,23 +115,15 @@ def review(  # noqa: PLR0913  # the options are the interface
             help="Ready for what: survey, design, order, fabricate, install or handover.",
         ),
     ] = "order",
-    code: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="NAME", help="A code set in place of those the job names; may be given again."
-        ),
-    ] = None,
+    code: Codes = None,
     books: Books = None,
-    kits: Annotated[
-        list[Path] | None,
-        typer.Option(metavar="DIR", help="A folder of further kits; may be given again."),
-    ] = None,
+    kits: Kits = None,
     every: Annotated[
         bool, typer.Option("--all", help="Tell also what holds and what does not apply.")
     ] = False,
     no_tolerance: Annotated[
         bool,
-        typer.Option("--no-tolerance", help="Leave out what holds at size but not within tolerance."),
+        typer.Option("--no-tolerance", help="Leave out what holds at size but is tight."),
     ] = False,
 ) -> None:
     """Review jobs: what must change, what to look at, what is still to measure."""
@@ -147,17 +160,21 @@ class _Asked:
     tolerance: bool
 
 
-def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
+def _job(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job":
     from .job import load_job, load_job_text  # noqa: PLC0415
+
+    if file != "-":
+        return load_job(Path(file), rules, folders=kits)
+    text = sys.stdin.buffer.read(_MOST_BYTES) if sys.stdin else b""
+    return load_job_text(text, STANDARD_INPUT, rules, beside=Path(), folders=kits)
+
+
+def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
     from .report.summary import Row  # noqa: PLC0415
     from .review import review as review_job  # noqa: PLC0415
 
     try:
-        if file == "-":
-            text = sys.stdin.buffer.read(_MOST_BYTES) if sys.stdin else b""
-            job = load_job_text(text, STANDARD_INPUT, rules, beside=Path(), folders=asked.kits)
-        else:
-            job = load_job(Path(file), rules, folders=asked.kits)
+        job = _job(file, rules, asked.kits)
         found = review_job(
             job,
             rules,
@@ -167,10 +184,10 @@ def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
             tolerance=asked.tolerance,
         )
     except RulesetError as error:
-        _tell(str(error))
+        tell(str(error))
         return Row(file=STANDARD_INPUT if file == "-" else file, review=None)
     for sentence in found.broken:
-        _tell(f"{found.file}: {sentence}")
+        tell(f"{found.file}: {sentence}")
     return Row(file=found.file, review=found)
 
 
@@ -186,28 +203,82 @@ def _print_data(rows: Sequence["Row"]) -> None:
 
     version, reviews = _own_version(), _reviewed(rows)
     if len(rows) > 1:
-        _print(as_json(reviews_data(reviews, version)))
+        put(as_json(reviews_data(reviews, version)))
     elif reviews:
-        _print(as_json(review_data(reviews[0], version)))
+        put(as_json(review_data(reviews[0], version)))
 
 
 def _print_text(rows: Sequence["Row"], stage: str, *, every: bool) -> None:
     from .report.summary import summary_text  # noqa: PLC0415
     from .report.text import cautions_lines, review_text  # noqa: PLC0415
 
-    look, reviews = _look(), _reviewed(rows)
+    shown, reviews = look(), _reviewed(rows)
     one = len(rows) == 1
-    texts = [review_text(found, look, every=every, cautions=one) for found in reviews]
+    texts = [review_text(found, shown, every=every, cautions=one) for found in reviews]
     if not one:
-        texts.append(summary_text(rows, stage, look))
-        texts.append("\n".join(cautions_lines((c for r in reviews for c in r.cautions), look)))
+        texts.append(summary_text(rows, stage, shown))
+        texts.append("\n".join(cautions_lines((c for r in reviews for c in r.cautions), shown)))
     kept = [text.strip("\n") for text in texts if text]
     if kept:
-        _print("\n\n".join(kept) + "\n")
+        put("\n\n".join(kept) + "\n")
 
 
 def _reviewed(rows: Sequence["Row"]) -> list["Review"]:
     return [row.review for row in rows if row.review is not None]
+
+
+@app.command(short_help="Print what is ordered, cut and carried to site.")
+def takeoff(
+    file: JobFile,
+    *,
+    output: Annotated[
+        str, typer.Option("--format", metavar="FORM", help="text, json or csv.")
+    ] = "text",
+    code: Codes = None,
+    books: Books = None,
+    kits: Kits = None,
+    out: Out = None,
+) -> None:
+    """Print the take-off: panes, bar and cut list; then setting-out, order of work, hold points."""
+    _need("format", output, ("text", "json", "csv"))
+    from .books import load_rules  # noqa: PLC0415
+    from .settingout import setting_out  # noqa: PLC0415
+    from .takeoff import takeoff as take_off  # noqa: PLC0415
+    from .verdict import judge  # noqa: PLC0415
+
+    rules = load_rules(books=tuple(books or ()), proofs=False)
+    verdict = judge(_job(file, rules, tuple(kits or ())), rules, codes=tuple(code or ()))
+    taken = take_off(verdict)
+    if output == "csv":
+        from .report import takeoff_csv  # noqa: PLC0415
+
+        _deliver(takeoff_csv.write(taken), out)
+        return
+    lines = setting_out(verdict)
+    if output == "json":
+        from .report import takeoff_data  # noqa: PLC0415
+        from .report.data import as_json  # noqa: PLC0415
+
+        version = _own_version()
+        data = takeoff_data.takeoff_data(taken, version)
+        data["setting_out"] = takeoff_data.setting_out_data(lines, version)
+        _deliver(as_json(data), out)
+        return
+    from .report import settingout_text, takeoff_text  # noqa: PLC0415
+
+    shown = look()
+    text = takeoff_text.write(taken, look=shown).rstrip("\n")
+    _deliver(f"{text}\n\n{settingout_text.write(lines, look=shown).strip(chr(10))}\n", out)
+
+
+def _deliver(text: str, out: Path | None) -> None:
+    """Print a text, or write it whole to a file that is not there yet."""
+    from .terminal import write_new  # noqa: PLC0415
+
+    if out is None:
+        put(text)
+    else:
+        write_new(out, text.encode("utf-8"))
 
 
 @app.command(short_help="Show a clause, or list them all.")
@@ -227,11 +298,11 @@ def cite(
 
     rules = load_rules(books=tuple(books or ()))
     if clause is None:
-        _print(clause_list(rules.library, _look()))
+        put(clause_list(rules.library, look()))
         return
     if clause not in rules.library.clauses:
         _no_such("clause", clause, rules.library.clauses, "`paneproof cite` lists them all.")
-    _print(clause_page(clause, rules.library, rules.codes, _look()))
+    put(clause_page(clause, rules.library, rules.codes, look()))
 
 
 @app.command(short_help="Run the proofs of all books.")
@@ -247,24 +318,24 @@ def prove(
 
     rules = load_rules(books=tuple(books or ()))
     tried, wrong = 0, 0
-    look, watched = _look(), sys.stderr.isatty()
+    shown, watched = look(), sys.stderr.isatty()
     for proved in prove_rules(rules):
         tried += 1
         if watched and tried % 50 == 0:
             sys.stderr.write(f"\r{tried:,} tried")
         if proved.wrong:
             wrong += 1
-            _print(_wrong(proved, look))
+            put(_wrong(proved, shown))
     if watched:
         sys.stderr.write("\r" + " " * 30 + "\r")
     said = f"{wrong:,} wrong." if wrong else "all are right."
-    _print(f"{tried:,} proofs, dropped facts and changes tried: {said}\n")
+    put(f"{tried:,} proofs, dropped facts and changes tried: {said}\n")
     raise typer.Exit(FOUND if wrong else FINE)
 
 
-def _wrong(proved: "Proved", look: "Look") -> str:
+def _wrong(proved: "Proved", shown: "Look") -> str:
     said = f"{proved.place}: {proved.owner}, {proved.proof}: {proved.wrong}"
-    return look.clean(said) + "\n"
+    return shown.clean(said) + "\n"
 
 
 @app.command(short_help="Print the schema of a kind of file.")
@@ -279,7 +350,7 @@ def schema(
     from .report.data import as_json  # noqa: PLC0415
     from .schemas import schema as schema_of  # noqa: PLC0415
 
-    _print(as_json(schema_of(kind, load_rules(books=tuple(books or ())))))
+    put(as_json(schema_of(kind, load_rules(books=tuple(books or ())))))
 
 
 def _need(what: str, given: str, known: Sequence[str]) -> None:
@@ -290,7 +361,7 @@ def _need(what: str, given: str, known: Sequence[str]) -> None:
 def _no_such(what: str, given: str, known: Iterable[str], more: str) -> NoReturn:
     from ruleset.nearest import did_you_mean  # noqa: PLC0415
 
-    _tell(f"There is no {what} '{given}'.{did_you_mean(given, known)} {more}")
+    tell(f"There is no {what} '{given}'.{did_you_mean(given, known)} {more}")
     raise typer.Exit(BROKEN)
 
 
@@ -301,47 +372,6 @@ def _own_version() -> str:
         return version("paneproof")
     except PackageNotFoundError:  # run from a checkout that was never installed
         return "unknown"
-
-
-def _look() -> "Look":
-    from .report.layout import look_for  # noqa: PLC0415
-
-    out = sys.stdout
-    terminal = out is not None and out.isatty()
-    try:
-        columns = os.get_terminal_size(out.fileno()).columns if terminal else 0
-    except OSError:
-        columns = 0
-    encoding = None if out is None else out.encoding
-    return look_for(os.environ, terminal=terminal, columns=columns, encoding=encoding)
-
-
-def _print(text: str) -> None:
-    """Write findings to standard output; a reader that has gone away is no fault of ours."""
-    if sys.stdout is None:
-        return
-    try:
-        sys.stdout.write(text)
-        sys.stdout.flush()
-    except OSError as error:
-        # Python flushes once more as it exits, and would complain then.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        if not isinstance(error, BrokenPipeError):
-            raise OSError(error.errno, error.strerror, "standard output") from None
-
-
-def _tell(text: str) -> None:
-    """Write what is no finding to standard error, a line for each of the text's."""
-    from .report.layout import visible  # noqa: PLC0415
-
-    if sys.stderr is not None:
-        for line in text.split("\n"):
-            print(visible(line), file=sys.stderr)  # noqa: T201  # this is the command line
-
-
-def _os_words(error: OSError) -> str:
-    reason = error.strerror or str(error)
-    return f"{error.filename}: {reason}." if error.filename else f"{reason}."
 
 
 def _stop(_signal: int, _frame: object) -> NoReturn:

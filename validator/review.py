@@ -30,6 +30,7 @@ from .finding import (
 )
 from .hooks import call_each
 from .job import Job
+from .ordercheck import check_order
 from .stackup import stack_up
 from .verdict import OUTCOME, Verdict, judge
 
@@ -140,7 +141,11 @@ class _Reviewing:
             counts[finding.outcome] += 1
             if self._is_told(finding):
                 found.append(finding)
-        found += self._from_plugins(counts)
+        for finding in (*check_order(verdict), *self._from_plugins()):
+            counts[finding.outcome] += 1
+            found.append(finding)
+            if finding.outcome == "fails" and finding.level == "error":
+                self.blocks.append(finding.clause)
         self.broken += [f"The function {name} failed: {says}" for name, says in verdict.run.faults]
         found.sort(key=self._order)
         asked = tuple(self._asked())
@@ -330,7 +335,7 @@ class _Reviewing:
             return waiver, ""
         return None, ""
 
-    def _from_plugins(self, counts: Counter[str]) -> list[Finding]:
+    def _from_plugins(self) -> list[Finding]:
         def told(name: str, error: Exception) -> None:
             self.broken.append(f"The plugin {name} failed on this job: {error!r}.")
 
@@ -346,8 +351,5 @@ class _Reviewing:
                 if not isinstance(finding, Finding):
                     self.broken.append(f"The plugin {name} gave {finding!r} as a finding.")
                     continue
-                counts[finding.outcome] += 1
                 found.append(finding)
-                if finding.outcome == "fails" and finding.level == "error":
-                    self.blocks.append(finding.clause)
         return found
