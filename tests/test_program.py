@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from ruleset.formula.answer import PLAIN_FUNCTIONS
+from ruleset.formula.answer import PLAIN_FUNCTIONS, compared
 from ruleset.formula.check import Function
 from ruleset.kinds import KINDS
 from ruleset.library import Library
@@ -181,6 +181,8 @@ def test_opposites_are_exact(library_of: Callable[..., Library], one: str, other
         for apart in (0.0, 1e-7, 9e-7, 1e-6, 1.1e-6, 1e-5, 0.1, 3.0, -1e-7, -1e-6, -2e-6, -0.1):
             for spread in (apart, math.nextafter(apart, 1), math.nextafter(apart, -1)):
                 got = is_so(size=base + spread, other=base)
+                said = [compared(op, base + spread, base, 1e-6) for op in (one, other)]
+                assert said == ([1.0, 0.0] if got == HOLDS else [0.0, 1.0])
                 assert {got, is_not(size=base + spread, other=base)} == {HOLDS, FAILS}
                 assert denied(size=base + spread, other=base) == got
     assert is_so(size=1.0) == is_not(size=1.0) == denied(other=1.0) == UNKNOWN
