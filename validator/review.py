@@ -118,6 +118,7 @@ class _Reviewing:
         self.every = every
         self.today = (today or dt.date.today()).isoformat()  # noqa: DTZ011  # the shop's own day
         self.broken: list[str] = []
+        self.undefined: list[str] = []
         self.asked: dict[str, list[str]] = {}
         self.blocks: list[str] = []
         self.teller: Teller | None = None
@@ -147,6 +148,10 @@ class _Reviewing:
             if finding.outcome == "fails" and finding.level == "error":
                 self.blocks.append(finding.clause)
         self.broken += [f"The function {name} failed: {says}" for name, says in verdict.run.faults]
+        if not any(f.outcome == "fails" and f.level == "error" for f in found):
+            # In a job that is wrong elsewhere, as with a hole off its pane, a later formula may
+            # well have no value; in one that is not, the book is at fault.
+            self.broken += self.undefined
         found.sort(key=self._order)
         asked = tuple(self._asked())
         because = tuple(dict.fromkeys(self.blocks))
@@ -273,7 +278,7 @@ class _Reviewing:
 
     def _unknown(self, case: Case, clause: Clause, missing: tuple[str, ...]) -> str:
         if not missing:
-            self.broken.append(
+            self.undefined.append(
                 f"{clause.name} on {case.subject} is undefined on this job though nothing is "
                 f"missing: {clause.needs.text}. This is the book's fault, at {clause.place}."
             )

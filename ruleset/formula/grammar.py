@@ -125,6 +125,8 @@ def _body(text: str) -> ast.expr:
 
 
 def _only_plain(text: str) -> None:
+    if text.isascii() and "\\" not in text and "#" not in text:
+        return
     quote = ""
     for at, letter in enumerate(text):
         if letter == "\\":
