@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from .job import Job
     from .report.layout import Look
     from .report.summary import Row
+    from .verdict import Verdict
 
 # Whatever a command does not need is imported inside it: starting up is most of a short run.
 
@@ -127,11 +128,11 @@ def review(  # noqa: PLR0913  # the options are the interface
     ] = False,
 ) -> None:
     """Review jobs: what must change, what to look at, what is still to measure."""
-    from ruleset.book import STAGES  # noqa: PLC0415
+    from ruleset.book import STAGES
 
     _need("stage", release, STAGES)
     _need("format", output, ("text", "json"))
-    from .books import load_rules  # noqa: PLC0415
+    from .books import load_rules
 
     rules = load_rules(books=tuple(books or ()), proofs=False)
     asked = _Asked(
@@ -161,7 +162,7 @@ class _Asked:
 
 
 def _job(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job":
-    from .job import load_job, load_job_text  # noqa: PLC0415
+    from .job import load_job, load_job_text
 
     if file != "-":
         return load_job(Path(file), rules, folders=kits)
@@ -170,8 +171,8 @@ def _job(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job":
 
 
 def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
-    from .report.summary import Row  # noqa: PLC0415
-    from .review import review as review_job  # noqa: PLC0415
+    from .report.summary import Row
+    from .review import review as review_job
 
     try:
         job = _job(file, rules, asked.kits)
@@ -199,7 +200,7 @@ def _exit_code(rows: Sequence["Row"]) -> int:
 
 
 def _print_data(rows: Sequence["Row"]) -> None:
-    from .report.data import as_json, review_data, reviews_data  # noqa: PLC0415
+    from .report.data import as_json, review_data, reviews_data
 
     version, reviews = _own_version(), _reviewed(rows)
     if len(rows) > 1:
@@ -209,8 +210,8 @@ def _print_data(rows: Sequence["Row"]) -> None:
 
 
 def _print_text(rows: Sequence["Row"], stage: str, *, every: bool) -> None:
-    from .report.summary import summary_text  # noqa: PLC0415
-    from .report.text import cautions_lines, review_text  # noqa: PLC0415
+    from .report.summary import summary_text
+    from .report.text import cautions_lines, review_text
 
     shown, reviews = look(), _reviewed(rows)
     one = len(rows) == 1
@@ -241,39 +242,92 @@ def takeoff(
 ) -> None:
     """Print the take-off: panes, bar and cut list; then setting-out, order of work, hold points."""
     _need("format", output, ("text", "json", "csv"))
-    from .books import load_rules  # noqa: PLC0415
-    from .settingout import setting_out  # noqa: PLC0415
-    from .takeoff import takeoff as take_off  # noqa: PLC0415
-    from .verdict import judge  # noqa: PLC0415
+    from .books import load_rules
+    from .settingout import setting_out
+    from .takeoff import takeoff as take_off
+    from .verdict import judge
 
     rules = load_rules(books=tuple(books or ()), proofs=False)
     verdict = judge(_job(file, rules, tuple(kits or ())), rules, codes=tuple(code or ()))
     taken = take_off(verdict)
     if output == "csv":
-        from .report import takeoff_csv  # noqa: PLC0415
+        from .report import takeoff_csv
 
         _deliver(takeoff_csv.write(taken), out)
         return
     lines = setting_out(verdict)
     if output == "json":
-        from .report import takeoff_data  # noqa: PLC0415
-        from .report.data import as_json  # noqa: PLC0415
+        from .report import takeoff_data
+        from .report.data import as_json
 
         version = _own_version()
         data = takeoff_data.takeoff_data(taken, version)
         data["setting_out"] = takeoff_data.setting_out_data(lines, version)
         _deliver(as_json(data), out)
         return
-    from .report import settingout_text, takeoff_text  # noqa: PLC0415
+    from .report import settingout_text, takeoff_text
 
     shown = look()
     text = takeoff_text.write(taken, look=shown).rstrip("\n")
     _deliver(f"{text}\n\n{settingout_text.write(lines, look=shown).strip(chr(10))}\n", out)
 
 
+@app.command(short_help="Draw the job to scale.")
+def draw(
+    file: JobFile,
+    *,
+    paper: Annotated[str, typer.Option(metavar="PAPER", help="letter or a4.")] = "letter",
+    output: Annotated[str, typer.Option("--format", metavar="FORM", help="svg or png.")] = "svg",
+    code: Codes = None,
+    books: Books = None,
+    kits: Kits = None,
+    out: Out = None,
+) -> None:
+    """Draw the elevation and the plan to scale, with each finding's number at its place."""
+    _need("paper", paper, PAPERS)
+    _need("format", output, ("svg", "png"))
+    from .drawing import PictureError, png
+    from .drawing import draw as drawn
+
+    verdict, found = _reviewed_whole(file, books, kits, code)
+    svg = drawn(verdict, found, paper=paper)
+    if output == "svg":
+        _deliver(svg, out)
+    elif out is None:
+        tell("A picture is no text for a terminal; name a file with --out.")
+        raise typer.Exit(BROKEN)
+    else:
+        from .terminal import write_new
+
+        try:
+            write_new(out, png(svg))
+        except PictureError as error:
+            tell(str(error))
+            raise typer.Exit(BROKEN) from None
+
+
+PAPERS = ("letter", "a4")
+
+
+def _reviewed_whole(
+    file: str,
+    books: Sequence[Path] | None,
+    kits: Sequence[Path] | None,
+    code: Sequence[str] | None,
+) -> "tuple[Verdict, Review]":
+    """Return the verdict of a job and its review for order."""
+    from .books import load_rules
+    from .review import review as review_job
+    from .verdict import judge
+
+    rules = load_rules(books=tuple(books or ()), proofs=False)
+    job, codes = _job(file, rules, tuple(kits or ())), tuple(code or ())
+    return judge(job, rules, codes=codes), review_job(job, rules, codes=codes)
+
+
 def _deliver(text: str, out: Path | None) -> None:
     """Print a text, or write it whole to a file that is not there yet."""
-    from .terminal import write_new  # noqa: PLC0415
+    from .terminal import write_new
 
     if out is None:
         put(text)
@@ -293,8 +347,8 @@ def cite(
     books: Books = None,
 ) -> None:
     """Show a clause: what it asks, why, by whose word, with worked examples."""
-    from .books import load_rules  # noqa: PLC0415
-    from .report.page import clause_list, clause_page  # noqa: PLC0415
+    from .books import load_rules
+    from .report.page import clause_list, clause_page
 
     rules = load_rules(books=tuple(books or ()))
     if clause is None:
@@ -313,8 +367,8 @@ def prove(
     ] = None,
 ) -> None:
     """Run the proofs of all books, and report changes to a clause that no proof notices."""
-    from .books import load_rules  # noqa: PLC0415
-    from .proving import prove_rules  # noqa: PLC0415
+    from .books import load_rules
+    from .proving import prove_rules
 
     rules = load_rules(books=tuple(books or ()))
     tried, wrong = 0, 0
@@ -346,9 +400,9 @@ def schema(
 ) -> None:
     """Print the JSON Schema of a kind of file, for an editor."""
     _need("kind of file", kind, ("book", "kit", "job", "code"))
-    from .books import load_rules  # noqa: PLC0415
-    from .report.data import as_json  # noqa: PLC0415
-    from .schemas import schema as schema_of  # noqa: PLC0415
+    from .books import load_rules
+    from .report.data import as_json
+    from .schemas import schema as schema_of
 
     put(as_json(schema_of(kind, load_rules(books=tuple(books or ())))))
 
@@ -359,14 +413,14 @@ def _need(what: str, given: str, known: Sequence[str]) -> None:
 
 
 def _no_such(what: str, given: str, known: Iterable[str], more: str) -> NoReturn:
-    from ruleset.nearest import did_you_mean  # noqa: PLC0415
+    from ruleset.nearest import did_you_mean
 
     tell(f"There is no {what} '{given}'.{did_you_mean(given, known)} {more}")
     raise typer.Exit(BROKEN)
 
 
 def _own_version() -> str:
-    from importlib.metadata import PackageNotFoundError, version  # noqa: PLC0415
+    from importlib.metadata import PackageNotFoundError, version
 
     try:
         return version("paneproof")

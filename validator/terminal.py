@@ -72,6 +72,7 @@ def write_new(path: Path, data: bytes) -> None:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
         # A link fails where the name is taken meanwhile; a rename would put it out of the way.
+        made.chmod(0o644)
         path.hardlink_to(made)
     finally:
         made.unlink(missing_ok=True)

@@ -1,0 +1,76 @@
+"""The commands for the shop: take-off and drawing, as text and as files."""
+
+import csv
+import io
+import json
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pytest
+from typer.testing import CliRunner
+
+from validator.command import app
+
+JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
+ORDINARY = str(JOBS / "holds-ordinary.yaml")
+
+
+def _run(*words: str) -> tuple[int, str, str]:
+    done = CliRunner().invoke(app, list(words))
+    return done.exit_code, done.stdout, done.stderr
+
+
+def test_the_take_off_is_printed_with_setting_out() -> None:
+    code, out, err = _run("takeoff", ORDINARY)
+    assert (code, err) == (0, "")
+    assert "31 3/16 in" in out
+    assert "Setting-out" in out
+    assert max(map(len, out.splitlines())) <= 80
+
+
+def test_the_take_off_as_data_and_as_a_table() -> None:
+    code, out, _ = _run("takeoff", ORDINARY, "--format", "json")
+    assert code == 0
+    assert set(json.loads(out)) > {"paneproof", "setting_out"}
+    code, out, _ = _run("takeoff", ORDINARY, "--format", "csv")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    widths = [row["text"] for row in rows if row["name"] == "door.width"]
+    assert code == 0
+    assert widths == ["31 3/16 in"]
+
+
+def test_a_file_is_written_whole_and_never_over_another(tmp_path: Path) -> None:
+    out = tmp_path / "job.csv"
+    assert _run("takeoff", ORDINARY, "--format", "csv", "--out", str(out))[0] == 0
+    before = out.read_bytes()
+    assert before.startswith(b"job,")
+    with pytest.raises(FileExistsError, match="there already"):
+        CliRunner().invoke(
+            app, ["takeoff", ORDINARY, "--out", str(out)], catch_exceptions=False
+        )
+    assert out.read_bytes() == before
+    assert [one.name for one in tmp_path.iterdir()] == ["job.csv"]
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_a_drawing_is_svg(paper: str) -> None:
+    code, out, err = _run("draw", ORDINARY, "--paper", paper)
+    assert (code, err) == (0, "")
+    root = ET.fromstring(out)  # noqa: S314  # our own text
+    assert root.tag.endswith("svg")
+    assert root.get("width") == {"letter": "215.9mm", "a4": "210mm"}[paper]
+
+
+def test_a_picture_needs_a_file() -> None:
+    code, out, err = _run("draw", ORDINARY, "--format", "png")
+    assert (code, out) == (2, "")
+    assert "--out" in err
+
+
+@pytest.mark.parametrize(
+    "words", [["takeoff", ORDINARY, "--format", "pdf"], ["draw", ORDINARY, "--paper", "a3"]]
+)
+def test_a_wrong_word_is_told(words: list[str]) -> None:
+    code, out, err = _run(*words)
+    assert (code, out) == (2, "")
+    assert "There are:" in err
