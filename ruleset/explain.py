@@ -278,7 +278,7 @@ class Teller:
         self._lines(names, 0, lines, set(), finer)
         return tuple(lines)
 
-    def _lines(  # noqa: PLR0913, PLR0917  # one walk, step by step deeper
+    def _lines(  # one walk, step by step deeper
         self, names: list[str], depth: int, lines: list[str], seen: set[str], least: int
     ) -> None:
         deeper: list[str] = []

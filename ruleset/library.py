@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 from typing import TypeVar
 
 from .book import Book, Clause, Fact, Formula, Limit, Loop, Part, Sort, Working, braces
@@ -19,6 +20,8 @@ from .nearest import did_you_mean
 from .place import Place
 
 T = TypeVar("T")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CheckedWorking:
     """A working with its typed formulas."""
@@ -138,7 +141,9 @@ class _Assembly:
         sorts = self._once(((s.name, s, s.place) for b in every for s in b.sorts), "sort")
         parts = self._once(((p.name, p, p.place) for b in every for p in b.parts), "part")
         works = self._once(((w.name, w, w.place) for b in every for w in b.workings), "working")
-        self.clauses = self._once(((c.name, c, c.place) for b in every for c in b.clauses), "clause")
+        self.clauses = self._once(
+            ((c.name, c, c.place) for b in every for c in b.clauses), "clause"
+        )
         self.names = Names(
             books=self.books,
             facts=facts,
@@ -196,9 +201,7 @@ class _Assembly:
         self._check_parts()
         children = self._children()
         workings = tuple(w for one in self.works.values() if (w := self._working(one)))
-        clauses = {
-            name: made for name, one in self.clauses.items() if (made := self.clause(one))
-        }
+        clauses = {name: made for name, one in self.clauses.items() if (made := self.clause(one))}
         if self.faults:
             raise BookError(self.faults)
         limits = {
@@ -236,9 +239,7 @@ class _Assembly:
                 if group.sort not in sorts:
                     self._wrong(group.place, f"There is no sort {group.sort}.", group.sort, sorts)
                 if group.more and (group.more not in facts or not facts[group.more].rows):
-                    self._wrong(
-                        group.place, f"There is no list {group.more}.", group.more, facts
-                    )
+                    self._wrong(group.place, f"There is no list {group.more}.", group.more, facts)
         for fact in facts.values():
             if fact.rows and fact.rows not in sorts:
                 self._wrong(fact.place, f"There is no sort {fact.rows}.", fact.rows, sorts)
@@ -269,9 +270,7 @@ class _Assembly:
         variables: Mapping[str, str],
     ) -> Typed | None:
         scope = InFormula(self.names, book, limits, variables)
-        typed = self._catch(
-            lambda: check(formula.tree, scope, self.names.functions, formula.place)
-        )
+        typed = self._catch(lambda: check(formula.tree, scope, self.names.functions, formula.place))
         if typed is not None:
             fold(typed.node, _Words(self._number))
         return typed
@@ -282,17 +281,13 @@ class _Assembly:
             if sort and sort not in self.names.sorts:
                 self._wrong(place, f"There is no sort {sort}.", sort, self.names.sorts)
         if loop.subject and loop.subject not in self.names.parts:
-            self._wrong(
-                place, f"There is no part {loop.subject}.", loop.subject, self.names.parts
-            )
+            self._wrong(place, f"There is no part {loop.subject}.", loop.subject, self.names.parts)
         return self.names.variables(loop)
 
     def _working(self, working: Working) -> CheckedWorking | None:
         variables = self.variables(working.loop, working.place)
         drawn = self._formula(working.formula, working.book, {}, variables)
-        built = (
-            self._formula(working.built, working.book, {}, variables) if working.built else None
-        )
+        built = self._formula(working.built, working.book, {}, variables) if working.built else None
         want = type_of_kind(working.kind)
         for typed, formula in ((drawn, working.formula), (built, working.built)):
             if typed is None or formula is None:
@@ -312,14 +307,14 @@ class _Assembly:
         variables = self.variables(clause.loop, clause.place)
         needs = self._formula(clause.needs, clause.book, clause.limits, variables)
         when = self._question(clause.when, clause, variables)
-        softer = self._question(
-            clause.softer.when if clause.softer else None, clause, variables
-        )
+        softer = self._question(clause.softer.when if clause.softer else None, clause, variables)
         if needs is None:
             return None
         if needs.type.of != "yes/no":
             self.faults.append(
-                Fault(clause.needs.place, f"A clause asks a yes/no; this is {in_words(needs.type)}.")
+                Fault(
+                    clause.needs.place, f"A clause asks a yes/no; this is {in_words(needs.type)}."
+                )
             )
             return None
         if isinstance(needs.node, Both) and not is_chain(needs.node):
@@ -344,9 +339,7 @@ class _Assembly:
             )
         return typed.node if typed else None
 
-    def _check_sentence(
-        self, clause: Clause, needs: Node, variables: Mapping[str, str]
-    ) -> None:
+    def _check_sentence(self, clause: Clause, needs: Node, variables: Mapping[str, str]) -> None:
         scope = InFormula(self.names, clause.book, clause.limits, variables)
         compares = isinstance(needs, Compare) or is_chain(needs)
         for name in braces(clause.says) + braces(clause.do):
@@ -368,7 +361,7 @@ def is_chain(node: Node) -> bool:
         return False
     links = [part for part in node.parts if isinstance(part, Compare)]
     return len(links) == len(node.parts) and all(
-        one.right == two.left for one, two in zip(links, links[1:], strict=False)
+        one.right == two.left for one, two in pairwise(links)
     )
 
 
@@ -382,7 +375,6 @@ class _Words(Rewrite):
         self._number((node.text,))
         return node
 
-    def among(self, node: Among, item: Node) -> Node:
+    def among(self, node: Among, item: Node) -> Node:  # noqa: ARG002  # every reading gets it
         self._number(node.words)
         return node
-

@@ -68,7 +68,11 @@ class Names:
             return working.kind
         if kind is None:
             # A later book may give every part of a sort a field that the sort does not ask for.
-            own = [self.workings.get(f"{p.name}.{name}") for p in self.parts.values() if sort in p.sorts]
+            own = [
+                self.workings.get(f"{p.name}.{name}")
+                for p in self.parts.values()
+                if sort in p.sorts
+            ]
             return own[0].kind if own and all(own) and own[0] else None
         return kind
 

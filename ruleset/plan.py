@@ -366,7 +366,7 @@ def _circle(names: list[str], steps: Mapping[str, Step]) -> list[Fault]:
 
 def undefined(node: Node | None) -> bool:
     """Return whether a formula is undefined whatever the job is, as the least of no members."""
-    return isinstance(node, Number) and node.value != node.value  # noqa: PLR0124  # nan
+    return isinstance(node, Number) and node.value != node.value  # nan
 
 
 def sliced(plan: Plan, cases: Iterable[Case], *, built: bool = False) -> Plan:

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from typing import Any, cast
 
 from .formula.answer import PLAIN_FUNCTIONS
+from .formula.boxes import BOX_FUNCTIONS, BOX_PRELUDE, Boxes, only_points
 from .formula.check import Function
+from .formula.columns import Columns, columns_prelude, row_by_row
 from .formula.cone import leaves
 from .formula.emit import Emitter, Sheet
-from .formula.boxes import BOX_FUNCTIONS, BOX_PRELUDE, Boxes, only_points
-from .formula.columns import Columns, columns_prelude, row_by_row
 from .formula.spelling import Scalar, Spelling
 from .formula.tree import Node
 from .library import Library
@@ -140,7 +140,7 @@ def _of(functions: Mapping[str, Callable[..., Any]]) -> dict[str, object]:
     return {f"of_{name}": function for name, function in functions.items()}
 
 
-def _spelled(
+def _spelled(  # noqa: PLR0913, PLR0917  # what the two spellings differ in
     library: Library,
     plan: Plan,
     spelling: Spelling,
@@ -267,7 +267,7 @@ def guarded(function: Function, faults: list[Fault]) -> Callable[..., float]:
 
     def call(*values: float) -> float:
         total = sum(values)  # one nan makes it nan, and a sum is far quicker than a look at each
-        if total != total and any(value != value for value in values):  # noqa: PLR0124  # nan
+        if total != total and any(value != value for value in values):  # nan
             return math.nan
         try:
             value = float(function.call(*values))

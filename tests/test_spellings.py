@@ -73,10 +73,7 @@ def test_columns_say_what_the_scalar_program_says(ordinary: Verdict) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_columns_and_boxes_agree_on_each_fixture(rules: Rules, name: str) -> None:
-    try:
-        verdict = judge(load_job(JOBS / f"{name}.yaml", rules), rules)
-    except Exception as error:  # a job whose file is refused has no verdict
-        pytest.skip(str(error))
+    verdict = judge(load_job(JOBS / f"{name}.yaml", rules), rules)
     facts, limits = _facts(verdict), _limits(verdict)
     with np.errstate(all="ignore"):
         columns, _ = compile_columns(verdict.library, verdict.plan).call(
@@ -88,7 +85,7 @@ def test_columns_and_boxes_agree_on_each_fixture(rules: Rules, name: str) -> Non
     )
     # Over the whole line a box may know more: a distance is one wherever the other hole lies.
     for said, is_ in zip(boxes, verdict.run.outcomes, strict=True):
-        assert said == is_ or is_ == UNKNOWN
+        assert is_ in (said, UNKNOWN)
 
 
 def _point_in(box: Box, name: str, verdict: Verdict, rng: random.Random) -> float:
@@ -122,7 +119,7 @@ def test_a_box_is_never_contradicted_by_a_point_in_it(ordinary: Verdict) -> None
             ]
             run = ordinary.program.run(facts, limits)
             for said, is_ in zip(outcomes, run.outcomes, strict=True):
-                if said == UNKNOWN or is_ == UNKNOWN:
+                if UNKNOWN in (said, is_):
                     continue
                 decided += 1
                 # A clause that holds whether or not it applies is exempt where it does not.

@@ -6,6 +6,7 @@ import random
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from uncertainties import ufloat
@@ -41,8 +42,7 @@ def _stacks(job: Job, rules: Rules, sheet: Tolerances) -> dict[tuple[str, str], 
     verdict = judge(job, rules)
     cases = verdict.plan.cases
     return {
-        (cases[one.at].clause.name, cases[one.at].subject): one
-        for one in stack_up(verdict, sheet)
+        (cases[one.at].clause.name, cases[one.at].subject): one for one in stack_up(verdict, sheet)
     }
 
 
@@ -58,9 +58,7 @@ def _built(verdict: Verdict, allowed: dict[str, Allowance]) -> Iterator[tuple[in
         yield program.run([moved[name] for name in program.facts], limits).outcomes
 
 
-def test_the_worst_corner_is_what_trying_all_corners_finds(
-    rules: Rules, sheet: Tolerances
-) -> None:
+def test_the_worst_corner_is_what_trying_all_corners_finds(rules: Rules, sheet: Tolerances) -> None:
     # Outside check: every corner of the whole built program, with nothing left out.
     job = load_job(JOBS / "holds-at-the-limit.yaml", rules)
     verdict = judge(job, rules)
@@ -119,11 +117,11 @@ def test_root_sum_square_is_error_propagation(rules: Rules, sheet: Tolerances) -
     verdict = judge(job, rules)
     allowed = allowances(verdict, sheet)
 
-    def off(name: str) -> object:
+    def off(name: str) -> Any:  # noqa: ANN401  # the library is not typed
         return ufloat(0.0, allowed[name].amount)
 
     built = (
-        off("fixed.width")  # type: ignore[operator]  # the library is not typed
+        off("fixed.width")
         - (off("survey.width.sill") - off("survey.lean.fixed") - off("survey.lean.strike"))
         + off("door.width")
     )
@@ -191,5 +189,3 @@ def test_tight_speaks_one_level_lower_and_can_be_left_out(rules: Rules) -> None:
         lower = {"error": "warning", "warning": "note", "note": "note"}[level]
         assert one.level == (lower if one.stack.fails_rss else "note")
     assert not [f for f in review(job, rules, tolerance=False).findings if f.outcome == "tight"]
-
-

@@ -1,8 +1,8 @@
 """Reviews designs of frameless glass shower enclosures against books of trade rules.
 
-    rules = load_rules()
-    job = load_job(Path("job.yaml"), rules)
-    print(review(job, rules).release)
+rules = load_rules()
+job = load_job(Path("job.yaml"), rules)
+print(review(job, rules).release)
 """
 
 from .books import Rules, load_rules

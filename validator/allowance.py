@@ -143,8 +143,8 @@ def _known(names: tuple[str, ...], fields: Fields, library: Library) -> None:
 def allowances(verdict: Verdict, sheet: Tolerances) -> Mapping[str, Allowance]:
     """Return what each name of a job may be off by.
 
-    A tolerance written in the job goes before the sheet's. A name whose own value or whose tolerance
-    is not known has none.
+    A tolerance written in the job goes before the sheet's. A name whose own value or whose
+    tolerance is not known has none.
 
     Args:
         verdict: The verdict of the job.

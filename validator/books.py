@@ -49,9 +49,7 @@ class Rules:
         return self.laid[names]
 
 
-def load_rules(
-    *, books: Sequence[Path] = (), installed: bool = True, proofs: bool = True
-) -> Rules:
+def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bool = True) -> Rules:
     """Return the shipped books and code sets, those of plugins, and further ones.
 
     Args:

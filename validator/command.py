@@ -103,7 +103,7 @@ def _every_command(
 
 
 @app.command(short_help="Review one or more jobs.")
-def review(  # noqa: PLR0913  # the options are the interface
+def review(  # the options are the interface
     files: Annotated[
         list[str], typer.Argument(metavar="FILE...", help="Jobs; - reads standard input.")
     ],

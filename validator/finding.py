@@ -210,7 +210,7 @@ class Review:
 
     @property
     def exit_code(self) -> int:
-        """Return 0 with nothing at error level, 1 with errors, 2 when a book or plugin is broken."""
+        """Return 0 with nothing at error level, 1 with errors, 2 for a broken book or plugin."""
         if self.broken:
             return 2
         errors = (f.outcome == "fails" and f.level == "error" for f in self.findings)

@@ -66,11 +66,11 @@ def register(manager: pluggy.PluginManager, plugin: object, name: str) -> None:
     """
     if manager.has_plugin(name):
         raise _refused(name, "has the name of another plugin.")
-    strange = [
-        one for one in dir(plugin) if one.startswith(f"{GROUP}_") and one not in HOOKS
-    ]
+    strange = [one for one in dir(plugin) if one.startswith(f"{GROUP}_") and one not in HOOKS]
     if strange:
-        raise _refused(name, f"has {strange[0]}, which is no hook; the hooks are {', '.join(HOOKS)}.")
+        raise _refused(
+            name, f"has {strange[0]}, which is no hook; the hooks are {', '.join(HOOKS)}."
+        )
     try:
         manager.register(plugin, name)
         manager.check_pending()

@@ -35,7 +35,7 @@ from .stackup import stack_up
 from .verdict import OUTCOME, Verdict, judge
 
 
-def review(
+def review(  # noqa: PLR0913  # all but two have a usual value, and go by name
     job: Job,
     rules: Rules,
     *,
@@ -101,7 +101,7 @@ def _small(text: str) -> str:
 class _Reviewing:
     """One verdict put into words."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913  # private: what `review` was asked
         self,
         verdict: Verdict,
         rules: Rules,
@@ -345,9 +345,7 @@ class _Reviewing:
             self.broken.append(f"The plugin {name} failed on this job: {error!r}.")
 
         found: list[Finding] = []
-        given = call_each(
-            self.rules.plugins, "paneproof_findings", told=told, verdict=self.verdict
-        )
+        given = call_each(self.rules.plugins, "paneproof_findings", told=told, verdict=self.verdict)
         for name, findings in given:
             if not isinstance(findings, Iterable):
                 self.broken.append(f"The plugin {name} gave findings that are no list.")

@@ -1,12 +1,14 @@
 """What eats the margin: tolerances stacked up, clause by clause, on the work as built.
 
-Only what holds at size is asked. Boxes come first, and clear nearly all; the rest are tried corner by
-corner. Glass is frozen as it was ordered, so that an error of a reading lands in the laps and gaps.
+Only what holds at size is asked. Boxes come first, and clear nearly all; the rest are tried corner
+by corner. Glass is frozen as it was ordered, so that an error of a reading lands in the laps and
+gaps.
 """
 
 import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
+
 from ruleset.explain import Teller
 from ruleset.formula.answer import Answer, Answering
 from ruleset.formula.boxes import Box, point
@@ -64,16 +66,12 @@ def _not_cleared(
     facts = [_box(verdict, name, allowed) for name in program.facts]
     limits = [point(verdict.library.limits[name].value) for name in program.limits]
     outcomes, _ = program.call(facts, limits)
-    return [
-        at
-        for at, code in zip(asked, outcomes, strict=True)
-        if code not in (HOLDS, EXEMPT)
-    ]
+    return [at for at, code in zip(asked, outcomes, strict=True) if code not in (HOLDS, EXEMPT)]
 
 
 def _box(verdict: Verdict, name: str, allowed: Mapping[str, Allowance]) -> Box:
     value = _value(verdict, name)
-    if value != value:  # noqa: PLR0124  # nan
+    if value != value:  # nan
         return range_of(verdict, name)
     off = allowed[name].amount if name in allowed else 0.0
     return (value - off, value + off)
@@ -126,9 +124,11 @@ class _Stacking:
             return math.nan
         sides = values[-2 * len(links) :]
         margins = [
-            sides[2 * at + 1] - sides[2 * at] if link.op in ("<=", "<") else
-            sides[2 * at] - sides[2 * at + 1] if link.op in (">=", ">") else
-            -abs(sides[2 * at] - sides[2 * at + 1])
+            sides[2 * at + 1] - sides[2 * at]
+            if link.op in ("<=", "<")
+            else sides[2 * at] - sides[2 * at + 1]
+            if link.op in (">=", ">")
+            else -abs(sides[2 * at] - sides[2 * at + 1])
             for at, link in enumerate(links)
         ]
         return min(margins)
@@ -145,7 +145,7 @@ class _Stacking:
         losses = [loss for _, loss in alone]
         rss = math.sqrt(sum(loss * loss for loss in losses))
         up, hair = self._taken_up(), self._hair()
-        has_margin = margin == margin  # noqa: PLR0124  # nan
+        has_margin = margin == margin  # nan
         after = min(margin, worst + up) if has_margin else math.nan
         # Where a limit caps a loss, the squares of what each takes alone overstate it.
         likely = max(after, margin - max(0.0, rss - up)) if has_margin else math.nan
@@ -203,7 +203,7 @@ class _Stacking:
 
     def _key(self, signs: Sequence[int]) -> tuple[float, int]:
         code, margin = self._run(signs)
-        return (margin if margin == margin else 0.0, -code)  # noqa: PLR0124  # nan
+        return (margin if margin == margin else 0.0, -code)  # nan
 
     def _costly(self) -> bool:
         called = self.verdict.library.functions
@@ -240,7 +240,7 @@ class _Stacking:
 
         def look_up(name: str) -> Answer:
             value = known.get(name, math.nan)
-            return Answer(value) if value == value else self.verdict.answer(name)  # noqa: PLR0124
+            return Answer(value) if value == value else self.verdict.answer(name)
 
         verdict = self.verdict
         answering: Answering = verdict.answering.over(look_up)
@@ -271,5 +271,3 @@ def margin_steps(case: Case) -> Iterator[Step]:
                 working=None,
                 place=case.clause.place,
             )
-
-

@@ -92,9 +92,7 @@ class Verdict:
     def teller(self) -> Teller:
         """Return what puts this job's outcomes into words."""
         self.answer("")
-        return Teller(
-            self.answering, self.kind, self._steps, self.library.words, self.job.style
-        )
+        return Teller(self.answering, self.kind, self._steps, self.library.words, self.job.style)
 
     def cone(self, case: Case) -> tuple[str, ...]:
         """Return the facts that a case depends on, the nearest first."""

@@ -48,7 +48,7 @@ class Answer:
     @property
     def known(self) -> bool:
         """Return whether there is a value."""
-        return self.value == self.value  # noqa: PLR0124  # only nan differs from itself
+        return self.value == self.value  # only nan differs from itself
 
 
 def round_down(value: float, grid: float) -> float:
@@ -117,7 +117,7 @@ PLAIN_FUNCTIONS: Mapping[str, Callable[..., float]] = {
 
 def compared(op: str, left: float, right: float, hair: float) -> float:
     """Return 1 or 0 for a comparison, nan where a side is missing. The one comparison rule."""
-    if left != left or right != right:  # noqa: PLR0124  # nan
+    if left != left or right != right:  # nan
         return NAN
     match op:
         case ">=":

@@ -1,8 +1,8 @@
 """The spelling of intervals: what surely holds or surely fails anywhere in a range.
 
-A value is a pair, low and high. A value that may be missing or undefined somewhere in the range is
-the whole line, which decides nothing. Bounds are not rounded outward: the hair of each comparison is
-far wider than the rounding of the few dozen steps of a formula.
+A value is a pair, low and high. A value that may be missing or undefined somewhere in the range
+is the whole line, which decides nothing. Bounds are not rounded outward: the hair of each
+comparison is far wider than the rounding of the few dozen steps of a formula.
 """
 
 import math
@@ -17,7 +17,7 @@ WHOLE: Box = (-math.inf, math.inf)
 
 def point(value: float) -> Box:
     """Return the box of one value; of a missing one, the whole line."""
-    return (value, value) if value == value else WHOLE  # noqa: PLR0124  # nan
+    return (value, value) if value == value else WHOLE  # nan
 
 
 def add(a: Box, b: Box) -> Box:
@@ -31,7 +31,7 @@ def subtract(a: Box, b: Box) -> Box:
 
 
 def _hull(values: tuple[float, ...]) -> Box:
-    return WHOLE if any(v != v for v in values) else (min(values), max(values))  # noqa: PLR0124
+    return WHOLE if any(v != v for v in values) else (min(values), max(values))
 
 
 def multiply(a: Box, b: Box) -> Box:
@@ -200,16 +200,12 @@ class Boxes:
 
     def alike(self, left_atom: str, right_atom: str) -> Ask:
         same = f"{left_atom}[0] == {left_atom}[1] == {right_atom}[0] == {right_atom}[1]"
-        apart = (
-            f"({left_atom}[1] < {right_atom}[0] or {left_atom}[0] > {right_atom}[1])"
-        )
+        apart = f"({left_atom}[1] < {right_atom}[0] or {left_atom}[0] > {right_atom}[1])"
         return Ask(f"({same})", apart)
 
     def among(self, item_atom: str, numbers: tuple[float, ...]) -> Ask:
         same = " or ".join(f"{item_atom} == ({n!r}, {n!r})" for n in numbers) or "False"
-        other = " and ".join(
-            f"({item_atom}[1] < {n!r} or {item_atom}[0] > {n!r})" for n in numbers
-        )
+        other = " and ".join(f"({item_atom}[1] < {n!r} or {item_atom}[0] > {n!r})" for n in numbers)
         return Ask(f"({same})", f"({other or 'True'})")
 
     def truth(self, atom: str) -> Ask:
@@ -233,4 +229,3 @@ class Boxes:
 
     def first_known(self, one_atom: str, other_atom: str) -> str:
         return f"{other_atom} if {one_atom} == whole else {one_atom}"
-

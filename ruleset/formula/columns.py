@@ -92,9 +92,7 @@ class Columns:
         if when is None:
             return f"where({needs.so}, one, where({needs.not_so}, {fails}, three))"
         both = f"({when.so} & {needs.not_so})"
-        return (
-            f"where({when.not_so}, zero, where({needs.so}, one, where({both}, {fails}, three)))"
-        )
+        return f"where({when.not_so}, zero, where({needs.so}, one, where({both}, {fails}, three)))"
 
     def first_known(self, one_atom: str, other_atom: str) -> str:
         return f"where({one_atom} == {one_atom}, {one_atom}, {other_atom})"
@@ -137,8 +135,7 @@ def columns_prelude() -> dict[str, object]:
         **{name: on_grid(nearest) for name, nearest in grid_functions.items()},
     }
     found |= {
-        word: np.int8(number)
-        for number, word in enumerate(("zero", "one", "two", "three", "four"))
+        word: np.int8(number) for number, word in enumerate(("zero", "one", "two", "three", "four"))
     }
     lost = {f"of_{name}" for name in PLAIN_FUNCTIONS if name != "abs"} - set(found)
     if lost:

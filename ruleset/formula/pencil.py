@@ -114,9 +114,7 @@ class Pencil:
         return Pencilled(f"{node.how} over {node.group}")
 
 
-def pencil(
-    node: Node, value: Callable[[str], str], truth: Callable[[Node], bool | None]
-) -> str:
+def pencil(node: Node, value: Callable[[str], str], truth: Callable[[Node], bool | None]) -> str:
     """Return a formula with its values written in.
 
     Args:

@@ -65,9 +65,7 @@ def _joined(how: str, parts: tuple[Node, ...], at: int) -> Node:
     return parts[0] if len(parts) == 1 else Call(how, parts, at)
 
 
-def unroll(
-    node: Node, rename: Callable[[str], str], members: Callable[[str], Members]
-) -> Node:
+def unroll(node: Node, rename: Callable[[str], str], members: Callable[[str], Members]) -> Node:
     """Return a typed tree with its variables named and its groups written out.
 
     Args:

@@ -83,7 +83,10 @@ def reviews_data(reviews: Sequence[Review], version: str) -> dict[str, object]:
 
 
 def finding_data(finding: Finding) -> dict[str, object]:
-    """Return one finding as the contract has it; `marked`, `waived` and `stack` stand only where they apply."""
+    """Return one finding as the contract has it.
+
+    `marked`, `waived` and `stack` stand only where they apply.
+    """
     data: dict[str, object] = {
         "clause": finding.clause,
         "subject": finding.subject,
