@@ -135,11 +135,16 @@ class Teller:
                 return given
         return show(answer.value, kind, self._style, finer=finer)
 
-    def tell(self, case: Case) -> Told:
-        """Return what there is to say of a case."""
+    def tell(self, case: Case, least: int = 0) -> Told:
+        """Return what there is to say of a case.
+
+        Args:
+            case: The case.
+            least: How much finer than usual what is compared prints at least.
+        """
         sides = self._sides(case.needs) if case.needs is not None else None
         fill: dict[str, str] = {"subject": case.means}
-        amounts = _NO_AMOUNTS if sides is None else self._amounts(sides, fill)
+        amounts = _NO_AMOUNTS if sides is None else self._amounts(sides, fill, least)
         return self._told(case, fill, amounts)
 
     def _told(self, case: Case, fill: Mapping[str, str], amounts: "_Amounts") -> Told:
@@ -195,7 +200,7 @@ class Teller:
         answer = self._answering.answer
         return _Sides(op, actual, limit, answer(actual).value, answer(limit).value)
 
-    def _amounts(self, sides: _Sides, fill: dict[str, str]) -> "_Amounts":
+    def _amounts(self, sides: _Sides, fill: dict[str, str], least: int = 0) -> "_Amounts":
         kind = kind_of(sides.actual, self._kinds) or kind_of(sides.limit, self._kinds)
         if kind is not None and kind.name == "word":
             fill["actual"] = self._word(sides.have)
@@ -206,7 +211,7 @@ class Teller:
         if math.isnan(sides.have) or math.isnan(sides.bound):
             fill |= dict.fromkeys(("actual", "limit", "short"), "not known")
             return _Amounts(self._amount(sides.have, kind), self._amount(sides.bound, kind))
-        actual, limit, short, finer = self._agreeing(sides, kind)
+        actual, limit, short, finer = self._agreeing(sides, kind, least)
         nothing = short.removeprefix("about ").partition(" ")[0] == "0"
         sign = "" if sides.margin >= 0 or nothing else "-"
         fill |= {"actual": actual, "limit": limit, "short": short}
@@ -226,14 +231,14 @@ class Teller:
     def _word(self, number: float) -> str:
         return self._words.get(number, "not known")
 
-    def _agreeing(self, sides: _Sides, kind: Kind) -> tuple[str, str, str, int]:
+    def _agreeing(self, sides: _Sides, kind: Kind, least: int) -> tuple[str, str, str, int]:
         """Return actual, limit, difference and fineness, just fine enough to agree.
 
         The printed numbers must tell the same verdict as the real ones, and their difference is
         taken from what is printed, so that it always adds up. A limit that was written on a finer
         grid than the shop's prints as it was written.
         """
-        least = self._fineness(sides.bound, kind)
+        least = max(least, self._fineness(sides.bound, kind))
         for finer in range(least, FINEST + 1):
             have = show(sides.have, kind, self._style, finer=finer)
             bound = show(sides.bound, kind, self._style, finer=finer)

@@ -171,7 +171,7 @@ def runs(world: World, seed: int, many: int) -> list[tuple[Bench, dict[str, floa
 
 @pytest.fixture(scope="module")
 def drawn(world: World) -> list[tuple[Bench, dict[str, float], Run]]:
-    return runs(world, 20, RUNS)
+    return runs(world, 21, RUNS)
 
 
 def test_every_clause_can_fail(

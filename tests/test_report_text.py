@@ -200,8 +200,8 @@ def test_values_taken_are_told() -> None:
 @pytest.mark.parametrize(
     ("stage", "asked"),
     [
-        ("survey", "Ready to survey"),
-        ("design", "Ready to design"),
+        ("survey", "Survey complete"),
+        ("design", "Design settled"),
         ("order", "Ready to order"),
         ("fabricate", "Ready to fabricate"),
         ("install", "Ready to install"),

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from ruleset.book import Clause
 from ruleset.errors import ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.library import Library
@@ -68,6 +69,10 @@ class Tolerances:
     declared: tuple[Declared, ...]
     adjusters: tuple[Adjuster, ...]
     not_for: tuple[str, ...]
+
+    def taking(self, clause: Clause) -> tuple[Adjuster, ...]:
+        """Return the adjusters that take up a clause's loss."""
+        return tuple(one for one in self.adjusters if clause.name in one.clauses)
 
 
 def load_tolerances(rules: Rules) -> Tolerances:

@@ -1,8 +1,9 @@
 """Unknown, but already no: clauses that fail whatever the missing facts come to."""
 
 import math
+import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ruleset.explain import Told
 from ruleset.formula.boxes import WHOLE, Box, point
@@ -14,6 +15,7 @@ from ruleset.program import FAILS, SOFTER, UNKNOWN, compile_boxes
 from .verdict import Verdict
 
 SIDES = ("actual", "limit")
+_SENTENCES = re.compile(r"(?<=\.) ")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,12 +59,18 @@ def already_no(verdict: Verdict) -> Mapping[int, Already]:
 def range_of(verdict: Verdict, name: str) -> Box:
     """Return where a fact may lie: its value, or its declared range where it is missing."""
     value = verdict.facts.get(name, math.nan)
-    if value == value:  # noqa: PLR0124  # nan
+    if value == value:  # nan
         return (value, value)
     fact = verdict.library.facts.get(name)
     if fact is None or fact.kind is None or fact.kind.name == "word":
         return WHOLE
     return (0.0, 1.0) if fact.kind.name == "yes/no" else (fact.low, fact.high)
+
+
+def _only_known(says: str) -> str:
+    """Return the sentences that tell something; the first always stays."""
+    first, *more = _SENTENCES.split(says)
+    return " ".join([first, *(one for one in more if "not known" not in one)])
 
 
 def _with_sides(plan: Plan) -> Plan:
@@ -98,5 +106,6 @@ def _told(verdict: Verdict, case: Case, index: int, boxes: Mapping[str, Box]) ->
         up = needs.op in (">=", ">")
         have, bound = (sides[0][1], sides[1][0]) if up else (sides[0][0], sides[1][1])
         if math.isfinite(have) and math.isfinite(bound):
-            return verdict.teller().tell_bound(case, have, bound)
+            told = verdict.teller().tell_bound(case, have, bound)
+            return replace(told, says=_only_known(told.says))
     return Told(says=f"This fails already: {case.clause.title}.", do=case.clause.do)

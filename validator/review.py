@@ -246,15 +246,21 @@ class _Reviewing:
         held = self._finding(case, HOLDS, None)
         kind = held.margin.kind if held.margin else None
         by = "" if kind is None else self._spare(stack.margin, kind)
-        eaten = _listed([self._eats(one, kind) for one in stack.contributors[:3]])
+        eaten = _listed([self._eats(one, kind) for one in stack.contributors[:4]])
         when = "can eat it" if stack.fails_rss else "eat it if all fall the wrong way at once"
+        taken = ""
+        if stack.taken_up and kind is not None:
+            by_whom = _listed(
+                [one.means for one in load_tolerances(self.rules).taking(case.clause)]
+            )
+            taken = f" Of that, {by_whom} can take up {self._fine(stack.taken_up, kind)}."
         clause = self.verdict.clause(case)
         teller = self.teller or self.verdict.teller()
         return replace(
             held,
             outcome="tight",
             level=LOWER[clause.level] if stack.fails_rss else "note",
-            says=f"It holds{by} at size, but {eaten} {when}. At worst: {_small(stack.says)}",
+            says=f"It holds{by} at size, but {eaten} {when}. At worst: {_small(stack.says)}{taken}",
             do=clause.do and teller.tell(case).do,
             working=teller.working(case),
             marked=tuple(self._marked(case, clause)),

@@ -23,6 +23,8 @@ from .already import range_of
 from .finding import Contributor, Stack
 from .verdict import Verdict
 
+FINE = 2
+"""How much finer than usual the worst corner prints: tolerances are finer than the grid."""
 MOST_CORNERS = 8
 """Up to this many toleranced names every corner is tried: 256 of them."""
 
@@ -211,10 +213,9 @@ class _Stacking:
 
     def _taken_up(self) -> float:
         total = 0.0
-        for adjuster in self.sheet.adjusters:
-            if self.case.clause.name in adjuster.clauses:
-                amount = self.verdict.answer(adjuster.by)
-                total += amount.value if amount.known else 0.0
+        for adjuster in self.sheet.taking(self.case.clause):
+            amount = self.verdict.answer(adjuster.by)
+            total += amount.value if amount.known else 0.0
         return total
 
     def _contributors(self, losses: Sequence[float], rss: float) -> Iterator[Contributor]:
@@ -245,7 +246,7 @@ class _Stacking:
         verdict = self.verdict
         answering: Answering = verdict.answering.over(look_up)
         teller = Teller(answering, verdict.kind, {}, verdict.library.words, verdict.job.style)
-        return teller.tell(self.case).says
+        return teller.tell(self.case, FINE).says
 
 
 def _links(case: Case) -> tuple[Compare, ...]:

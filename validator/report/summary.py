@@ -41,8 +41,8 @@ def summary_text(rows: Sequence[Row], stage: str, look: Look) -> str:
 
 
 _READY_FOR = {
-    "survey": "ready to survey?",
-    "design": "ready to design?",
+    "survey": "survey complete?",
+    "design": "design settled?",
     "order": "ready to order?",
     "fabricate": "ready to fabricate?",
     "install": "ready to install?",

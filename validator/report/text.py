@@ -10,8 +10,8 @@ from .groups import Group, Numbered, errors, grouped, warnings
 from .layout import Look, counted
 
 READY: dict[str, str] = {
-    "survey": "Ready to survey",
-    "design": "Ready to design",
+    "survey": "Survey complete",
+    "design": "Design settled",
     "order": "Ready to order",
     "fabricate": "Ready to fabricate",
     "install": "Ready to install",
