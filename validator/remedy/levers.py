@@ -1,0 +1,297 @@
+"""The sheet of levers: what a designer can change, how far it is tried and how dear it is."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from ruleset.book import Fact
+from ruleset.errors import ShapeError
+from ruleset.fields import Faults, Fields
+from ruleset.kinds import KINDS
+from ruleset.library import Library
+from ruleset.nearest import did_you_mean
+from ruleset.quantity import QuantityError, read_quantity
+from ruleset.reader import Node, read_file
+
+from ..books import Rules
+from ..shipped import shipped_rules
+
+SHEET = "levers.yaml"
+STOCKS = ("handles", "thicknesses", "kits")
+LENGTH = KINDS["length"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Declared:
+    """One lever.
+
+    Attributes:
+        name: Its id.
+        means: What it is, as a sentence has it.
+        fact: The fact it moves; "" where its stock or its swap says which.
+        cost: Its class.
+        reach: Least and most that are tried, mm; None for a lever that is no length.
+        easy: Furthest move that does not count a class dearer, mm; None for any.
+        choices: Words that are tried.
+        stock: What of the shop's stock is tried; "" for none.
+        swap: The swap it makes; "" for none.
+    """
+
+    name: str
+    means: str
+    fact: str
+    cost: str
+    reach: tuple[float, float] | None
+    easy: float | None
+    choices: tuple[str, ...]
+    stock: str
+    swap: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Swap:
+    """Facts that change places, and words that change into each other."""
+
+    words: Mapping[str, tuple[str, str]]
+    pairs: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Follow:
+    """Facts that repeat a working, and how near they must have been to it, mm."""
+
+    facts: tuple[str, ...]
+    sources: tuple[str, ...]
+    within: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Again:
+    """A fact that was given for the drawing as it was."""
+
+    fact: str
+    do: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SiteForm:
+    """Readings that are tried together, larger, to say what would do.
+
+    Attributes:
+        means: What they are readings of.
+        facts: The readings.
+        told: The one that is told.
+        reach: How much more is tried, mm.
+        follows: Readings that follow.
+    """
+
+    means: str
+    facts: tuple[str, ...]
+    told: str
+    reach: float
+    follows: tuple[Follow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Levers:
+    """The whole sheet."""
+
+    classes: tuple[str, ...]
+    levers: tuple[Declared, ...]
+    swaps: Mapping[str, Swap]
+    follows: tuple[Follow, ...]
+    again: tuple[Again, ...]
+    site: tuple[SiteForm, ...]
+
+
+def load_levers(rules: Rules) -> Levers:
+    """Return the shipped sheet of levers; read once for the rules.
+
+    Raises:
+        RulesetError: The file cannot be read, or names what there is not; all faults at once.
+    """
+    sheet = rules.sheets.get(SHEET)
+    if not isinstance(sheet, Levers):
+        sheet = read_levers(read_file(shipped_rules() / "sheets" / SHEET), rules.library)
+        rules.sheets[SHEET] = sheet
+    return sheet
+
+
+def read_levers(node: Node, library: Library) -> Levers:
+    """Return the sheet of levers that a node holds.
+
+    Raises:
+        ShapeError: Fields are wrong, or a name is not known; all faults at once.
+    """
+    reading = _Reading(library)
+    sheet = reading.sheet(node)
+    if reading.faults.found:
+        raise ShapeError(reading.faults.found)
+    return sheet
+
+
+class _Reading:
+    """One sheet's nodes, read against a library."""
+
+    def __init__(self, library: Library) -> None:
+        self.library = library
+        self.faults = Faults()
+        self.classes: tuple[str, ...] = ()
+
+    def sheet(self, node: Node) -> Levers:
+        fields = Fields(node, self.faults, "the sheet of levers")
+        fields.text("sheet", need=True)
+        fields.node("basis")
+        self.classes = fields.texts("classes")
+        swaps = {key: self._swap(one, key) for key, one in fields.table("swaps").items()}
+        levers = fields.table("levers")
+        found = Levers(
+            classes=self.classes,
+            levers=tuple(self._lever(one, key, swaps) for key, one in levers.items()),
+            swaps=swaps,
+            follows=tuple(self._follow(one) for one in fields.rows("follows")),
+            again=tuple(self._again(one) for one in fields.rows("again")),
+            site=tuple(self._site(one) for one in fields.rows("site")),
+        )
+        fields.done()
+        return found
+
+    def _lever(self, node: Node, name: str, swaps: Mapping[str, Swap]) -> Declared:
+        fields = Fields(node, self.faults, f"the lever {name}")
+        swap = fields.option("swap", tuple(swaps))
+        stock = fields.option("stock", STOCKS)
+        fact = fields.text("fact", need=not swap and stock in ("", "thicknesses"))
+        known = self._fact(fields, fact) if fact else None
+        reach = tuple(_length(fields, "reach", text) for text in fields.texts("reach"))
+        choices = fields.texts("choices")
+        if reach and (len(reach) != 2 or reach[0] > reach[1]):  # noqa: PLR2004  # least and most
+            fields.wrong("reach", f"The reach of {name} is a least and a most; write both in order.")
+        if known is not None and known.words:
+            for choice in choices:
+                if choice not in known.words:
+                    hint = did_you_mean(choice, known.words)
+                    fields.wrong("choices", f"{choice} is no word of {fact}.{hint}")
+        declared = Declared(
+            name=name,
+            means=fields.text("means", need=True),
+            fact=fact,
+            cost=fields.word("class", self.classes),
+            reach=(reach[0], reach[1]) if len(reach) == 2 else None,  # noqa: PLR2004  # the same
+            easy=_one_length(fields, "easy"),
+            choices=choices,
+            stock=stock,
+            swap=swap,
+        )
+        fields.done()
+        return declared
+
+    def _fact(self, fields: Fields, name: str) -> Fact | None:
+        fact = self.library.facts.get(name)
+        if fact is None:
+            hint = did_you_mean(name, self.library.facts)
+            self.faults.add(fields.place, f"There is no fact {name}.{hint}")
+        return fact
+
+    def _swap(self, node: Node, name: str) -> Swap:
+        fields = Fields(node, self.faults, f"the swap {name}")
+        words: dict[str, tuple[str, str]] = {}
+        table = Fields(fields.node("words") or node, self.faults, "words that change")
+        for fact in table.names():
+            pair = table.texts(fact)
+            if self._fact(fields, fact) is not None and len(pair) == 2:  # noqa: PLR2004  # a pair
+                words[fact] = (pair[0], pair[1])
+        pairs = []
+        for row in fields.rows("pairs"):
+            one = tuple(getattr(item, "text", "") for item in getattr(row, "items", ()))
+            if len(one) == 2 and all(self._fact(fields, fact) for fact in one):  # noqa: PLR2004
+                pairs.append((one[0], one[1]))
+        fields.done()
+        return Swap(words=words, pairs=tuple(pairs))
+
+    def _follow(self, node: Node) -> Follow:
+        fields = Fields(node, self.faults, "what follows")
+        found = Follow(
+            facts=fields.texts("facts"),
+            sources=fields.texts("as"),
+            within=_one_length(fields, "within") or 0.0,
+        )
+        for fact in found.facts:
+            if "[" not in fact:
+                self._fact(fields, fact)
+        fields.done()
+        return found
+
+    def _again(self, node: Node) -> Again:
+        fields = Fields(node, self.faults, "what is done again")
+        found = Again(fact=fields.text("fact", need=True), do=fields.text("do", need=True))
+        self._fact(fields, found.fact)
+        fields.done()
+        return found
+
+    def _site(self, node: Node) -> SiteForm:
+        fields = Fields(node, self.faults, "a reading of the site")
+        found = SiteForm(
+            means=fields.text("means", need=True),
+            facts=fields.texts("facts"),
+            told=fields.text("told", need=True),
+            reach=_one_length(fields, "reach") or 0.0,
+            follows=tuple(self._follow(one) for one in fields.rows("follows")),
+        )
+        for fact in (*found.facts, found.told):
+            self._fact(fields, fact)
+        fields.done()
+        return found
+
+
+def _one_length(fields: Fields, key: str) -> float | None:
+    text = fields.text(key)
+    return _length(fields, key, text) if text else None
+
+
+def _length(fields: Fields, key: str, text: str) -> float:
+    try:
+        return read_quantity(text, LENGTH).value
+    except QuantityError as error:
+        fields.wrong(key, f"{key}: {error}")
+        return 0.0
+
+
+def amended(levers: Levers, fields: Fields) -> Levers:
+    """Return the sheet as a shop's own classes and amounts amend it.
+
+    Args:
+        levers: The shipped sheet.
+        fields: The shop's file; `classes` and `levers` of it are taken.
+    """
+    classes = fields.texts("classes") or levers.classes
+    if sorted(classes) != sorted(levers.classes):
+        says = f"The classes are {', '.join(levers.classes)}; write each once, the cheapest first."
+        fields.wrong("classes", says)
+        classes = levers.classes
+    changes = fields.table("levers")
+    known = {one.name for one in levers.levers}
+    for name, node in changes.items():
+        if name not in known:
+            hint = did_you_mean(name, known)
+            fields.faults.add(node.place, f"There is no lever {name}.{hint}")
+    rows = tuple(
+        _amended(one, Fields(changes[one.name], fields.faults, f"the lever {one.name}"), classes)
+        if one.name in changes
+        else one
+        for one in levers.levers
+    )
+    return replace(levers, classes=classes, levers=rows)
+
+
+def _amended(lever: Declared, fields: Fields, classes: tuple[str, ...]) -> Declared:
+    easy, reach = _one_length(fields, "easy"), fields.texts("reach")
+    ends = tuple(_length(fields, "reach", text) for text in reach)
+    if ends and (len(ends) != 2 or ends[0] > ends[1]):  # noqa: PLR2004  # least and most
+        fields.wrong("reach", "A reach is a least and a most; write both in order.")
+    cost = fields.option("class", classes) or lever.cost
+    fields.done()
+    return replace(
+        lever,
+        cost=cost,
+        easy=lever.easy if easy is None else easy,
+        reach=(ends[0], ends[1]) if len(ends) == 2 else lever.reach,  # noqa: PLR2004  # the same
+    )

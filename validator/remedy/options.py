@@ -1,0 +1,275 @@
+"""The levers of one job: every option of each, what it moves and what it costs."""
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ruleset.book import Fact
+from ruleset.quantity import read_quantity
+
+from ..facts import Given
+from ..kit import Kit
+from ..verdict import Verdict
+from .levers import Declared, Swap
+from .stock import Handle, Stock
+
+MM_AN_INCH = Fraction(127, 5)
+WIDE_FROM = "glass"
+"""Levers from this class on change so much that each of their options is searched by itself."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lever:
+    """One lever and its options, in an order in which costs grow to both sides of the present one.
+
+    Attributes:
+        name: Its id.
+        means: What it is.
+        columns: The value of each option, by fact; internal units, nan for not known.
+        costs: The class of each option, by its place in the sheet's classes; -1 for the present.
+        steps: How many steps each option is from the present one.
+        at: The present option.
+        labels: What each option is called; () for a length.
+        kits: The kit of each option, for the lever of kits.
+        texts: What each option writes, by fact; () for a length.
+        rising: Whether values rise with the options.
+    """
+
+    name: str
+    means: str
+    columns: Mapping[str, tuple[float, ...]]
+    costs: tuple[int, ...]
+    steps: tuple[int, ...]
+    at: int
+    labels: tuple[str, ...] = ()
+    kits: tuple[Kit, ...] = ()
+    texts: tuple[Mapping[str, str], ...] = ()
+    rising: bool = False
+
+    def bounds(self, cap: int) -> tuple[int, int]:
+        """Return the first and the last option whose class is at most a cap."""
+        low = high = self.at
+        while low > 0 and self.costs[low - 1] <= cap:
+            low -= 1
+        while high + 1 < len(self.costs) and self.costs[high + 1] <= cap:
+            high += 1
+        return low, high
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Board:
+    """All levers of a job.
+
+    Attributes:
+        classes: Names of the classes, the cheapest first.
+        narrow: Levers that are searched together.
+        wide: Levers whose every option is searched by itself.
+    """
+
+    classes: tuple[str, ...]
+    narrow: tuple[Lever, ...]
+    wide: tuple[Lever, ...]
+
+
+def board_for(verdict: Verdict, stock: Stock) -> Board:
+    """Return the levers of a job that have more than one option."""
+    sheet = stock.levers
+    wide_from = sheet.classes.index(WIDE_FROM)
+    narrow, wide = [], []
+    for declared in sheet.levers:
+        cost = sheet.classes.index(declared.cost)
+        lever = _Making(verdict, stock, declared, cost).lever()
+        if lever is not None and len(lever.costs) > 1:
+            dear = declared.stock in ("kits", "thicknesses") or bool(declared.swap)
+            (wide if dear or cost >= wide_from else narrow).append(lever)
+    return Board(classes=sheet.classes, narrow=tuple(narrow), wide=tuple(wide))
+
+
+def grid_values(low: float, high: float, step: Fraction) -> Iterator[float]:
+    """Yield the multiples of a step from a least to a most value.
+
+    Args:
+        low: Least value, mm.
+        high: Most value, mm.
+        step: The step, mm, exact: so that each value is the float that its text is read as.
+
+    Example:
+        >>> list(grid_values(-1.0, 2.0, Fraction(1)))
+        [-1.0, 0.0, 1.0, 2.0]
+    """
+    hair = Fraction(1, 10**6)
+    first = math.ceil((Fraction(low) - hair) / step)
+    last = math.floor((Fraction(high) + hair) / step)
+    for at in range(first, last + 1):
+        yield float(at * step)
+
+
+def grid_of(verdict: Verdict) -> Fraction:
+    """Return the shop's grid, mm, exact."""
+    style = verdict.job.style
+    return style.grid * (MM_AN_INCH if style.units == "in" else 1)
+
+
+class _Making:
+    """One declared lever made into options."""
+
+    def __init__(self, verdict: Verdict, stock: Stock, declared: Declared, cost: int) -> None:
+        self.verdict = verdict
+        self.stock = stock
+        self.declared = declared
+        self.cost = cost
+        self.dearest = len(stock.levers.classes) - 1
+
+    def lever(self) -> Lever | None:
+        declared = self.declared
+        if declared.swap:
+            return self._swap(self.stock.levers.swaps[declared.swap])
+        if declared.stock == "kits":
+            return self._kits()
+        if declared.stock == "handles":
+            return self._handles(self.stock.handles)
+        now = self.verdict.facts.get(declared.fact, math.nan)
+        if math.isnan(now):
+            return None
+        if declared.stock == "thicknesses":
+            return self._thicknesses(now)
+        return self._words(now) if declared.choices else self._length(now)
+
+    def _length(self, now: float) -> Lever | None:
+        declared = self.declared
+        if declared.reach is None:
+            return None
+        fact = self.verdict.library.facts[declared.fact]
+        low, high = max(declared.reach[0], fact.low), min(declared.reach[1], fact.high)
+        grid = grid_of(self.verdict)
+        hair = float(grid) * 1e-6
+        tried = [one for one in grid_values(low, high, grid) if abs(one - now) > hair]
+        values = tuple(sorted([*tried, now]))
+        at = values.index(now)
+        steps = tuple(max(1, math.ceil(abs(v - now) / float(grid) - 1e-6)) for v in values)
+        return Lever(
+            name=declared.name,
+            means=declared.means,
+            columns={declared.fact: values},
+            costs=tuple(-1 if i == at else self._class(abs(v - now)) for i, v in enumerate(values)),
+            steps=tuple(0 if i == at else step for i, step in enumerate(steps)),
+            at=at,
+            rising=True,
+        )
+
+    def _class(self, move: float) -> int:
+        easy = self.declared.easy
+        far = easy is not None and move > easy + 1e-6  # a hair of a length, mm
+        return min(self.cost + far, self.dearest)
+
+    def _words(self, now: float) -> Lever:
+        fact = self.verdict.library.facts[self.declared.fact]
+        values = {text: self._word(fact, text) for text in self.declared.choices}
+        others = [text for text, value in values.items() if value != now]
+        texts = [{fact.name: text} for text in ("", *others)]
+        return self._made(
+            {fact.name: (now, *(values[text] for text in others))}, ("", *others), texts
+        )
+
+    def _word(self, fact: Fact, text: str) -> float:
+        if fact.kind is not None and fact.kind.name == "yes/no":
+            return read_quantity(text, fact.kind).value
+        return self.verdict.library.words.get(text, math.nan)
+
+    def _thicknesses(self, now: float) -> Lever:
+        name = self.declared.fact
+        others = [one for one in self.stock.thicknesses if abs(one.value - now) > 1e-6]  # mm
+        others.sort(key=lambda one: (abs(one.value - now), one.value))
+        values = (now, *(one.value for one in others))
+        texts = [{name: text} for text in ("", *(one.text for one in others))]
+        return self._made({name: values}, ("", *(one.text for one in others)), texts)
+
+    def _kits(self) -> Lever:
+        job = self.verdict.job
+        kits = (job.kit, *self.stock.kits)
+        names = [name for name in self.verdict.program.facts if name.startswith("kit.")]
+        columns = {name: self._column(name, [kit.values for kit in kits]) for name in names}
+        labels = tuple(kit.name for kit in kits)
+        return self._made(columns, labels, [{"kit": label} for label in labels], kits=kits)
+
+    def _handles(self, handles: Iterable[Handle]) -> Lever | None:
+        tried = tuple(handles)
+        names = list(dict.fromkeys(name for one in tried for name in one.values))
+        if any(math.isnan(self.verdict.facts.get(name, math.nan)) for name in names):
+            return None
+        columns = {
+            name: (self.verdict.facts[name], *self._column(name, [h.values for h in tried]))
+            for name in names
+        }
+        texts: list[Mapping[str, str]] = [{}]
+        texts += [{name: self._text(name, one.values) for name in names} for one in tried]
+        same = [
+            at
+            for at in range(1, len(tried) + 1)
+            if all(abs(column[at] - column[0]) < 1e-6 for column in columns.values())  # internal
+        ]
+        keep = [at for at in range(len(tried) + 1) if at not in same]
+        return self._made(
+            {name: tuple(column[at] for at in keep) for name, column in columns.items()},
+            tuple(("", *(one.title for one in tried))[at] for at in keep),
+            [texts[at] for at in keep],
+        )
+
+    def _column(self, name: str, tables: Iterable[Mapping[str, Given]]) -> tuple[float, ...]:
+        return tuple(
+            table[name].value if name in table else self._absent(name) for table in tables
+        )
+
+    def _absent(self, name: str) -> float:
+        fact = self.verdict.library.facts.get(name)
+        if fact is None or fact.absent is None or fact.kind is None:
+            return math.nan
+        if fact.kind.name == "word":
+            return self.verdict.library.words[fact.absent]
+        return read_quantity(fact.absent, fact.kind).value
+
+    def _text(self, name: str, table: Mapping[str, Given]) -> str:
+        return table[name].text if name in table else self.verdict.library.facts[name].absent or ""
+
+    def _swap(self, swap: Swap) -> Lever | None:
+        values, job = self.verdict.facts, self.verdict.job
+        columns: dict[str, tuple[float, ...]] = {}
+        texts: dict[str, str] = {}
+        for name, pair in swap.words.items():
+            given = job.values.get(name)
+            if given is None:
+                return None
+            other = dict((pair, (pair[1], pair[0]))).get(given.text, given.text)
+            columns[name] = (given.value, self.verdict.library.words[other])
+            texts[name] = other
+        for one, two in swap.pairs:
+            if (one in job.values) != (two in job.values):
+                return None
+            for mine, its in ((one, two), (two, one)):
+                if mine in job.values and mine in values:
+                    columns[mine] = (values[mine], values[its])
+                    texts[mine] = job.values[its].text
+        moved = {n: c for n, c in columns.items() if c[0] != c[1]}
+        return self._made(moved, ("", "other side"), [{}, {n: texts[n] for n in moved}])
+
+    def _made(
+        self,
+        columns: Mapping[str, tuple[float, ...]],
+        labels: tuple[str, ...],
+        texts: list[Mapping[str, str]],
+        *,
+        kits: tuple[Kit, ...] = (),
+    ) -> Lever:
+        others = len(labels) - 1
+        return Lever(
+            name=self.declared.name,
+            means=self.declared.means,
+            columns=columns,
+            costs=(-1, *([self.cost] * others)),
+            steps=(0, *([1] * others)),
+            at=0,
+            labels=labels,
+            kits=kits,
+            texts=tuple(texts),
+        )

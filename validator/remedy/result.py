@@ -1,0 +1,213 @@
+"""What a search for remedies finds: changes that were tried, or why there are none."""
+
+from dataclasses import dataclass
+
+from ruleset.explain import Amount
+from ruleset.place import Place
+from ruleset.show import Style
+
+AT_SIZE, WITHIN_TOLERANCE = "at size", "within tolerance"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """One fact of the job that a remedy writes.
+
+    Attributes:
+        fact: Its name; "kit" for the job's kit.
+        means: What it is.
+        old: What the job says; "" where it says nothing.
+        new: What it is to say.
+        was: Its value as a person reads it.
+        now: Its new value as a person reads it.
+        follows: Whether it only repeats a size that moved, or a reading by its new name.
+        place: Where it stands in the job, or where its table does.
+        given: Whether the job gives it already.
+    """
+
+    fact: str
+    means: str
+    old: str
+    new: str
+    was: str
+    now: str
+    follows: bool
+    place: Place
+    given: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cured:
+    """A finding that a remedy cures.
+
+    Attributes:
+        clause: Full name of the clause.
+        subject: The part.
+        title: What the clause asks.
+        margin: How far it holds afterwards; None where it compares nothing.
+    """
+
+    clause: str
+    subject: str
+    title: str
+    margin: Amount | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remedy:
+    """A set of changes that was applied to a copy, judged again and found to cure.
+
+    Attributes:
+        title: What to do, in the imperative.
+        cures: The findings it cures.
+        changes: What it writes; what moves first, then what follows.
+        dearest: The dearest class it touches; "" where nothing but papers is written anew.
+        moved: How many levers it moves.
+        steps: How many steps they move in all.
+        reached: "at size" or "within tolerance".
+        proved: Whether it is proved the smallest on the grid within reach.
+        again: What has to be done again because the drawing changed.
+    """
+
+    title: str
+    cures: tuple[Cured, ...]
+    changes: tuple[Change, ...]
+    dearest: str
+    moved: int
+    steps: int
+    reached: str
+    proved: bool
+    again: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """A lever that was tried, and how far."""
+
+    name: str
+    means: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clash:
+    """A clause of a set that cannot all hold."""
+
+    clause: str
+    subject: str
+    title: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Best:
+    """The best value that a clause reaches, all else holding.
+
+    Attributes:
+        actual: The value.
+        limit: What is asked.
+        changes: Where it is reached; none for the design as it stands.
+        proved: Whether no better one is within reach.
+    """
+
+    actual: Amount
+    limit: Amount
+    changes: tuple[Change, ...]
+    proved: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site:
+    """The least reading of the site that would do, and the changes that go with it.
+
+    Attributes:
+        means: What is read.
+        fact: The fact.
+        have: What was read.
+        need: The least that would do; judged again with the changes.
+        changes: The design that goes with it.
+        proved: Whether a step less is proved too little.
+    """
+
+    means: str
+    fact: str
+    have: Amount
+    need: Amount
+    changes: tuple[Change, ...]
+    proved: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nothing:
+    """Why there is no remedy.
+
+    Attributes:
+        proved: Whether it is proved on the grid within reach.
+        design: Whether the clause depends on anything a designer may change.
+        tried: The levers tried.
+        grid: The grid that lengths were tried on.
+        clash: A smallest set of clauses that exclude each other with this kit; () where not found.
+        best: The best value within reach with this kit.
+        site: The least reading of the site that would do with this kit.
+        do: What to do instead, in the clause's words.
+    """
+
+    proved: bool
+    design: bool
+    tried: tuple[Tried, ...] = ()
+    grid: str = ""
+    clash: tuple[Clash, ...] = ()
+    best: Best | None = None
+    site: Site | None = None
+    do: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Single:
+    """One finding, with its remedy or the reason why there is none.
+
+    Attributes:
+        clause: Full name of the clause.
+        subject: The part.
+        level: "error" or "warning".
+        title: What the clause asks.
+        says: What is wrong.
+        remedy: The smallest change that cures it; None for none.
+        nothing: Why there is none; None where there is one.
+    """
+
+    clause: str
+    subject: str
+    level: str
+    title: str
+    says: str
+    remedy: Remedy | None
+    nothing: Nothing | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remedies:
+    """Everything that was found for one job.
+
+    Attributes:
+        job: The job's id.
+        title: Its title.
+        file: Its file.
+        style: How values print.
+        singles: Each finding that fails as an error or a warning, errors first.
+        joint: One remedy for every error that design can cure; None for none.
+        joint_nothing: Why there is none; None where there is one or none is needed.
+        left: Errors that no change of the design cures, (clause, subject).
+        stopped: Whether the search was stopped before its end.
+        unread: Kits that could not be read, with the reason.
+    """
+
+    job: str
+    title: str
+    file: str
+    style: Style
+    singles: tuple[Single, ...]
+    joint: Remedy | None
+    joint_nothing: Nothing | None
+    left: tuple[tuple[str, str], ...]
+    stopped: bool
+    unread: tuple[str, ...] = ()

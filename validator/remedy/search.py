@@ -1,0 +1,261 @@
+"""Branch and bound over ranges of levers: the least move that some clauses allow, or that none is.
+
+Nodes are taken up by the least they could cost. One is dropped only when a clause of it surely
+fails anywhere in its ranges, and the first point found is the least one.
+"""
+
+import heapq
+import itertools
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ruleset.program import UNKNOWN
+
+from .ground import Cell, Ground, Node, Range
+
+Cost = tuple[int, int]
+"""Levers moved, and steps in all."""
+LEAF = 64  # nodes between two looks at the clock
+
+
+class OutOfTime(Exception):
+    """The search was told to stop before it was done."""
+
+
+@dataclass(slots=True, kw_only=True)
+class Clock:
+    """Tells a search when to stop.
+
+    Attributes:
+        tick: Called now and then; may raise OutOfTime.
+        nodes: Nodes taken up so far.
+    """
+
+    tick: Callable[[], None]
+    nodes: int = 0
+
+    def count(self) -> None:
+        """Count one node."""
+        self.nodes += 1
+        if self.nodes % LEAF == 0:
+            self.tick()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """What is asked of a search.
+
+    Attributes:
+        ground: The choice of kit, glass and hand.
+        cases: Places of the clauses that count.
+        allowed: The outcomes that each case may have.
+        bounds: First and last option of each lever that may be used.
+        cured: Places of the cases whose margin decides between points of equal cost.
+        refused: Points that may not be answered.
+        first: Place of a lever whose steps count before all else; None for none.
+    """
+
+    ground: Ground
+    cases: tuple[int, ...]
+    allowed: Sequence[frozenset[int]]
+    bounds: Node
+    cured: frozenset[int] = frozenset()
+    refused: frozenset[tuple[int, ...]] = frozenset()
+    first: int | None = None
+
+
+@dataclass(slots=True, kw_only=True)
+class Search:
+    """One search.
+
+    Attributes:
+        task: What is asked.
+        clock: Tells when to stop.
+        cells: The clauses that count.
+        levers: Places of the levers that any of them depends on.
+    """
+
+    task: Task
+    clock: Clock
+    cells: tuple[Cell, ...] = ()
+    levers: tuple[int, ...] = ()
+    tie: Iterator[int] = field(default_factory=itertools.count)
+
+    def __post_init__(self) -> None:
+        """Look up the clauses; those that count for the cure come first."""
+        order = sorted(self.task.cases, key=lambda at: (at not in self.task.cured, at))
+        self.cells = tuple(self.task.ground.cell(at) for at in order)
+        self.levers = tuple(dict.fromkeys(lever for cell in self.cells for lever in cell.levers))
+
+    def least(self) -> tuple[int, ...] | None:
+        """Return the least point that every clause allows, an option for each lever; or None.
+
+        Raises:
+            OutOfTime: The clock said so.
+        """
+        heap = [(self._cost(self._root()), next(self.tie), self._root())]
+        best: tuple[tuple[int, ...], tuple[float, ...]] | None = None
+        limit: tuple[int, ...] | None = None
+        while heap:
+            cost, _, node = heapq.heappop(heap)
+            if limit is not None and cost > limit:
+                break
+            self.clock.count()
+            undecided = self._undecided(node)
+            if undecided is None:
+                continue
+            nearest = self._nearest(node)
+            if not undecided and nearest not in self.task.refused:
+                rank = self._rank(nearest)
+                if best is None or rank < best[1]:
+                    best, limit = (nearest, rank), cost
+                continue
+            for child in self._children(node, undecided):
+                heapq.heappush(heap, (self._cost(child), next(self.tie), child))
+        return best[0] if best else None
+
+    def any(self, most: int) -> tuple[int, ...] | None:
+        """Return some point that every clause allows, or None where few looks find none.
+
+        Args:
+            most: How many nodes are looked at.
+        """
+        stack = [self._root()]
+        for _ in range(most):
+            if not stack:
+                return None
+            node = stack.pop()
+            undecided = self._undecided(node)
+            if undecided is None:
+                continue
+            nearest = self._nearest(node)
+            if not undecided and nearest not in self.task.refused:
+                return nearest
+            stack += sorted(self._children(node, undecided), key=self._cost, reverse=True)
+        return None
+
+    def greatest(self, at: int) -> tuple[tuple[int, ...], float] | None:
+        """Return the point at which a case has its greatest margin, all clauses allowing it.
+
+        Args:
+            at: Place of the case; it is one of the clauses that count.
+
+        Raises:
+            OutOfTime: The clock said so.
+        """
+        cell = self.task.ground.cell(at)
+        heap = [(-cell.said(self._root()).high, self._cost(self._root()), 0, self._root())]
+        while heap:
+            _, _, _, node = heapq.heappop(heap)
+            self.clock.count()
+            undecided = self._undecided(node)
+            if undecided is None:
+                continue
+            said = cell.said(node)
+            if not undecided and said.high - said.low < HAIR:
+                return self._nearest(node), said.low
+            for child in self._children(node, undecided or (cell,)):
+                key = -round(cell.said(child).high, 6)
+                heapq.heappush(heap, (key, self._cost(child), next(self.tie), child))
+        return None
+
+    def _root(self) -> Node:
+        used = set(self.levers)
+        return tuple(
+            ends if which in used else (lever.at, lever.at)
+            for which, (ends, lever) in enumerate(
+                zip(self.task.bounds, self.task.ground.narrow, strict=True)
+            )
+        )
+
+    def _undecided(self, node: Node) -> tuple[Cell, ...] | None:
+        """Return the clauses that the node leaves open, None where one forbids it all."""
+        found = []
+        for cell in self.cells:
+            code = cell.said(node).code
+            if code in self.task.allowed[cell.at] and (code != UNKNOWN or cell.is_point(node)):
+                continue
+            if code == UNKNOWN and not cell.is_point(node):
+                found.append(cell)
+            else:
+                return None
+        return tuple(found)
+
+    def _nearest(self, node: Node) -> tuple[int, ...]:
+        return tuple(
+            _nearest(ends, lever.at)
+            for ends, lever in zip(node, self.task.ground.narrow, strict=True)
+        )
+
+    def _cost(self, node: Node) -> tuple[int, ...]:
+        moved = steps = first = 0
+        for which in self.levers:
+            low, high = node[which]
+            lever = self.task.ground.narrow[which]
+            if low <= lever.at <= high:
+                continue
+            step = lever.steps[low if low > lever.at else high]
+            if which == self.task.first:
+                first = step
+            else:
+                moved += 1
+                steps += step
+        return (first, moved, steps)
+
+    def _rank(self, point: tuple[int, ...]) -> tuple[float, ...]:
+        """Return what decides between points of equal cost: the least margin, then the levers."""
+        node = tuple((option, option) for option in point)
+        margins = [
+            said.low
+            for cell in self.cells
+            if cell.at in self.task.cured and (said := cell.said(node)).low == said.low  # noqa: PLR0124
+        ]
+        moved = [
+            which
+            for which, lever in enumerate(self.task.ground.narrow)
+            if point[which] != lever.at
+        ]
+        return (-round(min(margins, default=0.0), 6), *moved)
+
+    def _children(self, node: Node, undecided: Sequence[Cell]) -> Iterator[Node]:
+        which = self._branch(node, undecided)
+        if which is None:
+            return
+        low, high = node[which]
+        now = self.task.ground.narrow[which].at
+        if low <= now <= high:
+            parts: tuple[Range, ...] = ((now, now), (low, now - 1), (now + 1, high))
+        else:
+            middle = (low + high) // 2
+            parts = ((low, middle), (middle + 1, high))
+        for part in parts:
+            if part[0] <= part[1]:
+                yield (*node[:which], part, *node[which + 1 :])
+
+    def _branch(self, node: Node, undecided: Sequence[Cell]) -> int | None:
+        """Return the lever to take apart: one that is not yet decided, else the widest."""
+        narrow = self.task.ground.narrow
+        groups: Sequence[Sequence[int]] = [cell.levers for cell in undecided] + [self.levers]
+        for levers in groups:
+            wide = [which for which in levers if node[which][0] < node[which][1]]
+            if not wide:
+                continue
+            both = [which for which in wide if node[which][0] <= narrow[which].at <= node[which][1]]
+            return max(both or wide, key=lambda which: node[which][1] - node[which][0])
+        return None
+
+
+HAIR = 1e-6  # internal units of a margin; two margins nearer than this are one
+
+
+def _nearest(ends: Range, at: int) -> int:
+    return min(max(at, ends[0]), ends[1])
+
+
+def moved_levers(point: Sequence[int], ground: Ground) -> Mapping[int, int]:
+    """Return the option of each lever that a point moves, by the lever's place."""
+    return {
+        which: option
+        for which, (option, lever) in enumerate(zip(point, ground.narrow, strict=True))
+        if option != lever.at
+    }

@@ -1,0 +1,305 @@
+"""The least change that cures some clauses and breaks no other.
+
+Classes are gone through from the cheapest; within one, the choices of kit, glass and hand, fewest
+changes first; and for each, the narrow levers. Only the clauses to be cured are searched at first;
+a clause that the point found breaks joins them, and clauses that share no lever are searched apart.
+What is left out can only make the least change larger, so the first point that breaks nothing is
+the least of all.
+"""
+
+import itertools
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN
+
+from ..verdict import Verdict
+from .ground import Cell, Ground, Node
+from .options import Board
+from .search import Clock, OutOfTime, Search, Task
+from .space import Space
+
+CURED = frozenset((EXEMPT, HOLDS))
+ANY = frozenset((EXEMPT, HOLDS, FAILS, SOFTER, UNKNOWN))
+LOOKS = 3000  # nodes for a last look when time is up
+Refused = frozenset[tuple[tuple[int, ...], tuple[int, ...]]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solution:
+    """A point that cures.
+
+    Attributes:
+        choice: Option of each wide lever.
+        point: Option of each narrow lever.
+        cap: Place of the dearest class touched; -1 for none.
+        moved: How many levers it moves.
+        steps: How many steps in all.
+        proved: Whether nothing less is possible within reach.
+    """
+
+    choice: tuple[int, ...]
+    point: tuple[int, ...]
+    cap: int
+    moved: int
+    steps: int
+    proved: bool = True
+
+
+def masks(verdict: Verdict, waived: frozenset[int]) -> tuple[frozenset[int], ...]:
+    """Return the outcomes that each case of a job may have after a remedy.
+
+    A case that holds goes on holding, one that is decided stays decided, and one that fails may
+    fail on, no worse than before. A waived case may do as it likes.
+
+    Args:
+        verdict: The verdict of the job as it stands.
+        waived: Places of the cases that are waived.
+    """
+    return tuple(
+        ANY if at in waived else _mask(verdict, at, code)
+        for at, code in enumerate(verdict.run.outcomes)
+    )
+
+
+def _mask(verdict: Verdict, at: int, code: int) -> frozenset[int]:
+    clause = verdict.clause(verdict.plan.cases[at])
+    found = set(CURED)
+    if clause.level == "note":
+        found |= {FAILS, SOFTER}
+    if clause.softer is not None and clause.softer.level == "note":
+        found.add(SOFTER)
+    if code == FAILS:
+        found |= {FAILS, SOFTER}
+    if code in (SOFTER, UNKNOWN):
+        found.add(code)
+    return frozenset(found)
+
+
+@dataclass(slots=True, kw_only=True)
+class Solver:
+    """Finds least changes for one job.
+
+    Attributes:
+        verdict: The verdict of the job as it stands.
+        board: The levers.
+        space: The programs.
+        allowed: The outcomes that each case may have.
+        clock: Tells when to stop.
+        grounds: Grounds made so far, by choice.
+        found: Points found so far, by what was asked.
+    """
+
+    verdict: Verdict
+    board: Board
+    space: Space
+    allowed: tuple[frozenset[int], ...]
+    clock: Clock
+    grounds: dict[tuple[int, ...], Ground] = field(default_factory=dict)
+    found: dict[object, tuple[int, ...] | None] = field(default_factory=dict)
+
+    @property
+    def dearest(self) -> int:
+        """Return the place of the dearest class."""
+        return len(self.board.classes) - 1
+
+    def best(self, targets: frozenset[int], refused: Refused = frozenset()) -> Solution | None:
+        """Return the least change that cures some cases, None where there is surely none.
+
+        Args:
+            targets: Places of the cases.
+            refused: Choices and points that may not be answered.
+
+        Raises:
+            OutOfTime: The clock said so.
+        """
+        for cap in range(-1, len(self.board.classes)):
+            solution = self._at_cap(targets, cap, refused)
+            if solution is not None:
+                return solution
+        return None
+
+    def quick(self, targets: frozenset[int]) -> Solution | None:
+        """Return some change that cures some cases, found by a last look; not proved the least."""
+        try:
+            for choice in self._choices(self.dearest):
+                ground = self.ground(choice)
+                allowed = self.curing(targets)
+                if self._settled(ground, allowed):
+                    point = self._point(ground, targets, self.dearest, hurried=True)
+                    if point is not None:
+                        return self.solution(ground, point, proved=False)
+        except OutOfTime:
+            pass
+        return None
+
+    def _at_cap(self, targets: frozenset[int], cap: int, refused: Refused) -> Solution | None:
+        allowed = self.curing(targets)
+        best: tuple[tuple[float, ...], Solution] | None = None
+        for choice in self._choices(cap):
+            wide = sum(1 for option in choice if option)
+            if best is not None and wide > best[1].moved:
+                break
+            ground = self.ground(choice)
+            if not self._settled(ground, allowed):
+                continue
+            no = frozenset(point for where, point in refused if where == choice)
+            point = self._point(ground, targets, cap, refused=no)
+            if point is None:
+                continue
+            solution = self.solution(ground, point, proved=True)
+            rank = (solution.moved, solution.steps, *self._rank(ground, point, targets))
+            if best is None or rank < best[0]:
+                best = (rank, solution)
+        return best[1] if best else None
+
+    def _rank(
+        self, ground: Ground, point: tuple[int, ...], targets: frozenset[int]
+    ) -> tuple[float, ...]:
+        node = _node(point)
+        margins = [
+            said.low
+            for at in sorted(targets)
+            if at not in ground.settled and not math.isnan((said := ground.cell(at).said(node)).low)
+        ]
+        return (-min(margins, default=0.0), *ground.choice)
+
+    def solution(self, ground: Ground, point: tuple[int, ...], *, proved: bool) -> Solution:
+        pairs = [
+            *zip(self.board.wide, ground.choice, strict=True),
+            *zip(self.board.narrow, point, strict=True),
+        ]
+        moved = [(lever, option) for lever, option in pairs if option != lever.at]
+        return Solution(
+            choice=ground.choice,
+            point=point,
+            cap=max((lever.costs[option] for lever, option in moved), default=-1),
+            moved=len(moved),
+            steps=sum(lever.steps[option] for lever, option in moved),
+            proved=proved,
+        )
+
+    def _choices(self, cap: int) -> Iterator[tuple[int, ...]]:
+        """Yield every choice of the wide levers up to a class, the fewest changes first."""
+        options = [range(lever.bounds(cap)[1] + 1) for lever in self.board.wide]
+        every = itertools.product(*options)
+        yield from sorted(every, key=lambda one: (sum(1 for option in one if option), one))
+
+    def ground(self, choice: tuple[int, ...]) -> Ground:
+        """Return the ground of a choice; made once."""
+        if choice not in self.grounds:
+            facts = dict(self.verdict.facts)
+            for lever, option in zip(self.board.wide, choice, strict=True):
+                facts |= {fact: column[option] for fact, column in lever.columns.items()}
+            self.grounds[choice] = Ground(self.space, self.board.narrow, facts, choice)
+        return self.grounds[choice]
+
+    @property
+    def present(self) -> Ground:
+        """Return the ground with kit, glass and hand as they stand."""
+        return self.ground(tuple(0 for _ in self.board.wide))
+
+    def curing(self, targets: Iterable[int]) -> tuple[frozenset[int], ...]:
+        allowed = list(self.allowed)
+        for at in targets:
+            allowed[at] = CURED
+        return tuple(allowed)
+
+    def _settled(self, ground: Ground, allowed: Sequence[frozenset[int]]) -> bool:
+        return all(code in allowed[at] for at, code in ground.settled.items())
+
+    def bounds(self, cap: int) -> Node:
+        """Return the options of each narrow lever up to a class."""
+        return tuple(lever.bounds(cap) for lever in self.board.narrow)
+
+    def _point(
+        self,
+        ground: Ground,
+        targets: frozenset[int],
+        cap: int,
+        *,
+        hurried: bool = False,
+        refused: frozenset[tuple[int, ...]] = frozenset(),
+    ) -> tuple[int, ...] | None:
+        """Return the least point over one ground that cures, or None."""
+        allowed = self.curing(targets)
+        active = {at for at in targets if at not in ground.settled}
+        bounds = self.bounds(cap)
+        while True:
+            point = [lever.at for lever in self.board.narrow]
+            for group in _groups(ground, active, bounds, together=bool(refused)):
+                task = Task(
+                    ground=ground,
+                    cases=tuple(sorted(group)),
+                    allowed=allowed,
+                    bounds=bounds,
+                    cured=targets & group,
+                    refused=refused,
+                )
+                part = self._searched(task, targets & group, hurried=hurried)
+                if part is None:
+                    return None
+                for which, (option, lever) in enumerate(zip(part, self.board.narrow, strict=True)):
+                    if option != lever.at:
+                        point[which] = option
+            found = tuple(point)
+            broken = self.broken(ground, found, allowed) - active
+            if not broken and found not in refused:
+                return found
+            if not broken:
+                return None  # nothing to cure moves a lever, and standing still is refused
+            active |= broken
+
+    def _searched(
+        self, task: Task, cured: frozenset[int], *, hurried: bool
+    ) -> tuple[int, ...] | None:
+        key = (task.ground.choice, task.cases, cured, task.bounds, task.refused, hurried)
+        if key not in self.found:
+            search = Search(task=task, clock=self.clock)
+            self.found[key] = search.any(LOOKS) if hurried else search.least()
+        return self.found[key]
+
+    def broken(
+        self, ground: Ground, point: tuple[int, ...], allowed: Sequence[frozenset[int]]
+    ) -> set[int]:
+        """Return the cases that a point takes to an outcome they may not have.
+
+        The costly ones are asked only where no other is broken.
+        """
+        outcomes = ground.outcomes(point)
+        found = {at for at, code in outcomes.items() if code not in allowed[at]}
+        if found:
+            return found
+        node = _node(point)
+        for at in sorted(self.space.costly):
+            if allowed[at] != ANY and ground.cell(at).said(node).code not in allowed[at]:
+                found.add(at)
+        return found
+
+
+def _node(point: Sequence[int]) -> Node:
+    return tuple((option, option) for option in point)
+
+
+def _groups(
+    ground: Ground, active: Iterable[int], bounds: Node, *, together: bool
+) -> tuple[frozenset[int], ...]:
+    """Return the cases in groups that share no lever that may move."""
+    cells: Mapping[int, Cell] = {at: ground.cell(at) for at in sorted(active)}
+    if together:
+        return (frozenset(cells),) if cells else ()
+    groups: list[tuple[set[int], set[int]]] = []
+    for at, cell in cells.items():
+        levers = {which for which in cell.levers if bounds[which][0] < bounds[which][1]}
+        cases = {at}
+        apart = []
+        for one in groups:
+            if one[1] & levers:
+                cases |= one[0]
+                levers |= one[1]
+            else:
+                apart.append(one)
+        groups = [*apart, (cases, levers)]
+    return tuple(frozenset(cases) for cases, _ in groups)
+

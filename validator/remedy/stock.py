@@ -1,0 +1,154 @@
+"""What the shop stocks: kits in the folders beside a job, handles and glass in its stock.yaml."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from ruleset.errors import RulesetError, ShapeError
+from ruleset.fields import Faults, Fields
+from ruleset.kinds import KINDS
+from ruleset.library import Library
+from ruleset.quantity import QuantityError, Style, read_quantity
+from ruleset.reader import Node, Table, read_file
+
+from ..books import Rules
+from ..facts import Given, Taken, take
+from ..job import Job
+from ..kit import ENDINGS, Kit, find_kit
+from .levers import Levers, amended
+
+FILE = "stock.yaml"
+HANDLE = "design.handle"
+WHERE_IT_GOES = (f"{HANDLE}.setback", f"{HANDLE}.height")
+"""Facts of where a handle is put, not of what it is."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Handle:
+    """A handle the shop stocks."""
+
+    name: str
+    title: str
+    values: Mapping[str, Given]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stock:
+    """What a job's remedies may choose from.
+
+    Attributes:
+        levers: The sheet of levers, as the shop amends it.
+        kits: Kits other than the job's own, sorted by id.
+        thicknesses: Glass thicknesses, with the text of each.
+        handles: Handles.
+        unread: Kits that could not be read, with the reason.
+    """
+
+    levers: Levers
+    kits: tuple[Kit, ...] = ()
+    thicknesses: tuple[Given, ...] = ()
+    handles: tuple[Handle, ...] = ()
+    unread: tuple[str, ...] = field(default=())
+
+
+def stock_for(job: Job, rules: Rules, levers: Levers) -> Stock:
+    """Return what the job's remedies may choose from.
+
+    Args:
+        job: The job; its kit's folder, its own and the one above are looked in.
+        rules: The rules.
+        levers: The shipped sheet of levers.
+
+    Raises:
+        RulesetError: There is a stock.yaml that cannot be read.
+    """
+    beside = Path(job.file).parent
+    kits_in = Path(job.kit.place.file).parent
+    folders = dict.fromkeys((beside / "kits", beside.parent / "kits", kits_in))
+    places = dict.fromkeys((beside, beside.parent, kits_in.parent))
+    file = next((one / FILE for one in places if (one / FILE).is_file()), None)
+    names, thicknesses, handles = None, (), ()
+    if file is not None:
+        names, thicknesses, handles, levers = _read(read_file(file), rules.library, levers)
+    kits, unread = _kits(job, rules, tuple(folders), names)
+    return Stock(
+        levers=levers, kits=kits, thicknesses=thicknesses, handles=handles, unread=unread
+    )
+
+
+def _kits(
+    job: Job, rules: Rules, folders: tuple[Path, ...], names: tuple[str, ...] | None
+) -> tuple[tuple[Kit, ...], tuple[str, ...]]:
+    seen = dict.fromkeys(
+        file.stem
+        for folder in folders
+        if folder.is_dir()
+        for file in sorted(folder.iterdir())
+        if file.suffix in ENDINGS
+    )
+    found, unread = [], []
+    for name in sorted(seen):
+        if name == job.kit.name or (names is not None and name not in names):
+            continue
+        try:
+            found.append(find_kit(name, folders, rules.library, job.place, rules.kits))
+        except RulesetError as error:
+            unread.append(f"{name}: {error.faults[0].says}")
+    return tuple(found), tuple(unread)
+
+
+def _read(
+    node: Node, library: Library, levers: Levers
+) -> tuple[tuple[str, ...] | None, tuple[Given, ...], tuple[Handle, ...], Levers]:
+    faults = Faults()
+    fields = Fields(node, faults, "the shop's stock")
+    fields.text("stock", need=True)
+    fields.text("title")
+    units = fields.option("units", ("in", "mm"))
+    names = fields.texts("kits") if fields.node("kits") is not None else None
+    thicknesses = tuple(
+        one for text in fields.texts("thicknesses") if (one := _thickness(fields, text, units))
+    )
+    handles = tuple(
+        _handle(name, one, library, units, faults) for name, one in fields.table("handles").items()
+    )
+    levers = amended(levers, fields)
+    fields.done()
+    if faults.found:
+        raise ShapeError(faults.found)
+    return names, thicknesses, handles, levers
+
+
+def _thickness(fields: Fields, text: str, units: str) -> Given | None:
+    try:
+        value = read_quantity(text, KINDS["length"], units=units or None).value
+    except QuantityError as error:
+        fields.wrong("thicknesses", f"thicknesses: {error}")
+        return None
+    bare = text if not units or text.endswith(units) else f"{text} {units}"
+    return Given(value=value, tolerance=None, text=bare, place=fields.place)
+
+
+def _handle(name: str, node: Node, library: Library, units: str, faults: Faults) -> Handle:
+    fields = Fields(node, faults, f"the handle {name}")
+    title = fields.text("title") or name
+    taken = Taken(units=units, style=Style())
+    if isinstance(node, Table):
+        entries = {key: one for key, one in node.entries.items() if key != "title"}
+        keys = {key: place for key, place in node.keys.items() if key != "title"}
+        rest = Table(place=node.place, entries=entries, keys=keys)
+        take(library, HANDLE, rest, taken)
+    faults.found += taken.faults
+    for fact in WHERE_IT_GOES:
+        if fact in taken.values:
+            says = f"{fact} says where a handle goes, not what it is; leave it out of the stock."
+            faults.add(taken.values[fact].place, says)
+    values = {
+        fact: Given(value=g.value, tolerance=None, text=_with_unit(g.text, units), place=g.place)
+        for fact, g in taken.values.items()
+    }
+    return Handle(name=name, title=title, values=values)
+
+
+def _with_unit(text: str, units: str) -> str:
+    return f"{text} {units}" if units and text[-1:].isdigit() else text
