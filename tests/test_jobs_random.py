@@ -21,14 +21,8 @@ from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Program, Run,
 from validator import Rules, judge, load_job
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
-RUNS = 1500
+RUNS = 4000
 NAMES = ("holds-ordinary", "holds-millimetres", "holds-walls-only")
-CANNOT_FAIL = {
-    "sliding.guide-open": "the open stop is set from the very glass that it asks for",
-    "sliding.faces-apart": "the least faces of kits, 1/4 in each, make up the 1/2 in it asks for",
-    "glass.furnace-smallest": "no panel is lower than 40 in, and no door under it than 12 in",
-}
-"""Clauses that no job within the ranges of its facts can break, and why."""
 TOGETHER = ("survey.width.", "survey.ceiling.")
 """Readings of one thing: moved together now and then, or nothing would agree with them."""
 
@@ -171,7 +165,7 @@ def runs(world: World, seed: int, many: int) -> list[tuple[Bench, dict[str, floa
 
 @pytest.fixture(scope="module")
 def drawn(world: World) -> list[tuple[Bench, dict[str, float], Run]]:
-    return runs(world, 21, RUNS)
+    return runs(world, 24, RUNS)
 
 
 def test_every_clause_can_fail(
@@ -183,7 +177,7 @@ def test_every_clause_can_fail(
             if outcome in (FAILS, SOFTER):
                 failed.add(case.clause.name)
     never = set(world.library.clauses) - failed
-    assert never <= set(CANNOT_FAIL), f"never failed in {RUNS} jobs: {sorted(never)}"
+    assert not never, f"never failed in {RUNS} jobs: {sorted(never)}"
 
 
 def test_nothing_is_undefined_in_a_job_that_else_holds(
