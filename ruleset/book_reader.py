@@ -128,15 +128,15 @@ def _fact(node: Node, name: str, faults: Faults) -> Fact:
     fields = Fields(node, faults, f"the fact {name}")
     stage, who = SOURCES[name.partition(".")[0]]
     rows = fields.text("list", looks=SORT_NAME)
-    kind = None if rows else _kind(fields)
+    kind = None if "list" in fields.names() else _kind_or_none(fields)
     words = fields.texts("words")
-    low, high = _range(fields, "range", kind) or (0.0, 0.0)
-    numbered = kind is not None and kind.name not in ("word", "yes/no")
-    if numbered and low >= high:
-        faults.add(fields.place, f"The fact {name} has no range; give the least and the most read.")
     named = "words" in fields.names() or (kind is not None and kind.name == "word")
     if named and not words:
         faults.add(fields.place, f"The fact {name} has no words; list what it may be.")
+    low, high = _range(fields, "range", kind) or (0.0, 0.0)
+    numbered = kind is not None and kind.name not in ("word", "yes/no")
+    if numbered and "range" not in fields.names():
+        faults.add(fields.place, f"The fact {name} has no range; give the least and the most read.")
     fact = Fact(
         name=name,
         means=fields.text("means", need=True),
@@ -147,7 +147,7 @@ def _fact(node: Node, name: str, faults: Faults) -> Fact:
         usual=_range(fields, "usual", kind),
         stage=fields.word("stage", STAGES, default=stage),
         who=fields.text("who", default=who),
-        absent=_absent(fields, kind, words),
+        absent=_absent(fields, kind, words, (low, high)),
         rows=rows,
         most=int(fields.text("most", default="12", looks=SMALL_COUNT)),
         place=fields.place,
@@ -156,7 +156,13 @@ def _fact(node: Node, name: str, faults: Faults) -> Fact:
     return fact
 
 
-def _absent(fields: Fields, kind: Kind | None, words: tuple[str, ...]) -> str | None:
+def _kind_or_none(fields: Fields) -> Kind | None:
+    return KINDS.get(fields.option("kind", tuple(KINDS), need=True))
+
+
+def _absent(
+    fields: Fields, kind: Kind | None, words: tuple[str, ...], bounds: tuple[float, float]
+) -> str | None:
     """Return the text of the value that is taken where none is given, once it is known to read."""
     text = fields.text("absent")
     if not text:
@@ -166,7 +172,11 @@ def _absent(fields: Fields, kind: Kind | None, words: tuple[str, ...]) -> str | 
         if text not in may_be:
             fields.wrong("absent", f"absent is {text!r}; it may be {', '.join(may_be)}.")
     else:
-        _value(fields, "absent", text, kind)
+        faults = len(fields.faults.found)
+        value = _value(fields, "absent", text, kind)
+        outside = kind.name != "yes/no" and not bounds[0] <= value <= bounds[1]
+        if outside and len(fields.faults.found) == faults:
+            fields.wrong("absent", f"absent is {text}, which is outside the range; widen that.")
     return text
 
 
@@ -179,7 +189,11 @@ def _range(fields: Fields, name: str, kind: Kind | None) -> tuple[float, float] 
         return None
     if kind is None:
         return None
+    faults = len(fields.faults.found)
     low, high = (_value(fields, name, text, kind) for text in texts)
+    wrong = low >= high if name == "range" else low > high
+    if wrong and len(fields.faults.found) == faults:
+        fields.wrong(name, f"{name} is {' to '.join(texts)}; the least comes first, then the most.")
     return (low, high)
 
 
@@ -276,7 +290,7 @@ _LOOP = re.compile(r"each (?P<two>two )?(?P<inner>.+?)(?: of each (?P<outer>.+))
 
 def _loop(fields: Fields) -> Loop:
     text = fields.text("for")
-    if not text.startswith("each "):
+    if text.partition(" ")[0] != "each":
         return Loop(subject=text)
     found = _LOOP.fullmatch(text)
     if found is None:

@@ -48,16 +48,17 @@ class Fields:
             blanks: Whether a field left empty counts as one that is not there.
         """
         self.faults = faults
-        self.what = what
+        self.what = f"{what[:1].upper()}{what[1:]}"
         self.place = node.place
         self._blanks = blanks
         self._taken: list[str] = []
         self._table: Mapping[str, Node] = {}
         self._keys: Mapping[str, Place] = {}
+        self._is_table = isinstance(node, Table)
         if isinstance(node, Table):
             self._table, self._keys = node.entries, node.keys
         else:
-            faults.add(node.place, f"{what} is a table of fields; here is {form_of(node)}.")
+            faults.add(node.place, f"{self.what} is a table of fields; here is {form_of(node)}.")
 
     def node(self, name: str) -> Node | None:
         """Return the field's node, or None."""
@@ -83,7 +84,7 @@ class Fields:
         """Return the field's text as written, None with its fault kept."""
         node = self.node(name)
         if node is None:
-            if need:
+            if need and self._is_table:
                 self.faults.add(self.place, f"{self.what} has no {name}; it needs one.")
             return None
         if isinstance(node, Text) and SOME_TEXT.fits(node.text):
@@ -170,7 +171,7 @@ class Fields:
             return self.faults.catch(lambda: formula_of(node))
         if node is not None:
             self.faults.add(node.place, f"{name} is a formula; here is {form_of(node)}.")
-        elif need:
+        elif need and self._is_table:
             self.faults.add(self.place, f"{self.what} has no {name}; it needs a formula.")
         return None
 

@@ -83,6 +83,8 @@ def read_layer(node: Node) -> Layer:
     fields = Fields(node, faults, "a code set")
     policy = "policy" in fields.names()
     name = fields.text("policy" if policy else "code", need=True, looks=ID)
+    if policy and fields.node("code") is not None:
+        fields.wrong("code", "A file is a code set or a policy; keep one of code and policy.")
     amends = fields.table("amends", CLAUSE_NAME)
     layer = Layer(
         name=name,
@@ -153,10 +155,16 @@ def in_order(layers: Mapping[str, Layer], names: Iterable[str], place: Place) ->
         if layer is None:
             hint = did_you_mean(name, layers)
             known = ", ".join(sorted(layers)) or "none"
-            raise BookError(Fault(at, f"There is no code set {name}; there are: {known}.{hint}"))
+            raise BookError(
+                Fault(at, f"There is no code set or policy {name}; there are: {known}.{hint}")
+            )
         if name in above:
             raise BookError(
-                Fault(layer.place, f"{' is laid over '.join((*above, name))}: this is a circle.")
+                Fault(
+                    layer.place,
+                    f"{' is laid over '.join((*above, name))}: this is a circle; "
+                    "take one of them out of an under.",
+                )
             )
         for under in layer.under:
             add(under, layer.place, (*above, name))
@@ -202,8 +210,12 @@ class _Laying:
                 self._amend_limits(amendment, f"{book}.limit", None)
             elif amendment.of in self.library.clauses:
                 self._amend_clause(amendment, self.library.clauses[amendment.of])
+            elif book not in self.library.books:
+                books = self.library.books
+                hint = did_you_mean(book, books) or f" There are: {', '.join(books)}."
+                self._wrong(amendment.place, f"There is no book {book} to amend.{hint}")
             else:
-                hint = did_you_mean(amendment.of, self.library.clauses)
+                hint = did_you_mean(amendment.of, self.library.clauses) or " `cite` lists them."
                 self._wrong(amendment.place, f"There is no clause {amendment.of}.{hint}")
         for name, clause in self.layer.clauses.items():
             self._replace(name, clause)
@@ -261,7 +273,7 @@ class _Laying:
                 known = [
                     name.rpartition(".")[2] for name in self.limits if name.startswith(f"{prefix}.")
                 ]
-                hint = did_you_mean(short, known)
+                hint = did_you_mean(short, known) or f" It has: {', '.join(known) or 'none'}."
                 self._wrong(new.place, f"{amendment.of} has no limit {short}.{hint}")
                 continue
             try:
@@ -288,7 +300,8 @@ class _Laying:
         elif (value - old.value) * way < 0:
             self._wrong(
                 new.place,
-                f"A policy may only tighten; {old.name} is {old.text}, and {new.text} loosens it.",
+                f"A policy may only tighten; {old.name} is {old.text}, and {new.text} loosens it. "
+                f"Write {old.text} or {'more' if way > 0 else 'less'}.",
             )
 
     def _way(self, limit: Limit, checked: CheckedClause | None, value: float) -> int:

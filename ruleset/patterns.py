@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, field
+from keyword import kwlist
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,7 +32,8 @@ class Pattern:
         return self.matcher.fullmatch(name) is not None
 
 
-_PART = "[a-z][a-z0-9_]*"
+_NOT_A_WORD_OF_FORMULAS = f"(?!(?:{'|'.join(kwlist)})(?![a-z0-9_]))"
+_PART = f"{_NOT_A_WORD_OF_FORMULAS}[a-z](?:_?[a-z0-9])*"
 _SOURCE = "(?:survey|design|kit|order|as_built|job)"
 _ID = "[a-z][a-z0-9-]{0,60}"
 
@@ -47,14 +49,20 @@ FACT_NAME = Pattern(
     text=rf"{_SOURCE}(?:\.{_PART})+",
     says=(
         "A fact's name begins with survey, design, kit, order, as_built or job; then come words "
-        "of small letters, digits and underscores, each after a dot."
+        "of small letters, digits and underscores, each after a dot, but not in, is or the like."
     ),
 )
 WORKING_NAME = Pattern(
     text=rf"{_PART}(?:\.{_PART})+",
     says="A working's name is a part's name, a dot and a word, such as door.width.",
 )
-NAME = Pattern(text=_PART, says="A name is small letters, digits and underscores, a letter first.")
+NAME = Pattern(
+    text=_PART,
+    says=(
+        "A name is small letters, digits and underscores, a letter first, "
+        "but not in, is or the like."
+    ),
+)
 SORT_NAME = Pattern(
     text=f"{_PART}(?: {_PART})*", says="A sort's name is one or more words of small letters."
 )

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from ruleset.book import Fact
 from ruleset.errors import Fault
+from ruleset.fields import form_of
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.place import Place, step_into
@@ -35,47 +36,47 @@ class Taken:
     """What was read of one file's tables so far.
 
     Attributes:
+        units: What a bare number means: in, mm, or "" for a fault.
+        style: How bounds print in sentences.
         values: Each given fact, fields of rows included.
         rows: How many rows each given list has.
         tables: Where each table stands, by path; for the place of what is missing.
         faults: What is wrong.
     """
 
+    units: str
+    style: Style
     values: dict[str, Given] = field(default_factory=dict)
     rows: dict[str, int] = field(default_factory=dict)
     tables: dict[str, Place] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
 
 
-def take(
-    library: Library, path: str, node: Node, units: str, taken: Taken, *, style: Style
-) -> None:
+def take(library: Library, path: str, node: Node, taken: Taken) -> None:
     """Read the facts under a path, and keep the faults.
 
     Args:
         library: Tells which facts there are.
         path: Name so far, such as survey.width.
         node: What the file has there.
-        units: What a bare number means: in, mm, or "" for a fault.
         taken: Where values and faults go.
-        style: How bounds print in sentences.
     """
     fact = library.facts.get(path)
     if fact is not None:
-        _fact(library, fact, node, units, taken, style)
+        _fact(library, fact, node, taken)
         return
     if not isinstance(node, Table):
         if isinstance(node, Text) and not node.text and _is_table(library, path):
             return  # a heading whose fields are not filled in yet
         what = f"{path} is a table of facts" if _is_table(library, path) else ""
-        says = f"{what}; here is a value." if what else _unknown(library, path)
+        says = f"{what}; here is {form_of(node)}." if what else _unknown(library, path)
         taken.faults.append(Fault(node.place, says))
         return
     taken.tables[path] = node.place
     for key, one in node.entries.items():
         name = f"{path}.{key}"
         if name in library.facts or _is_table(library, name):
-            take(library, name, one, units, taken, style=style)
+            take(library, name, one, taken)
         else:
             taken.faults.append(Fault(node.keys[key], _unknown(library, name)))
 
@@ -88,28 +89,31 @@ def _is_table(library: Library, path: str) -> bool:
 def _unknown(library: Library, name: str) -> str:
     source = name.partition(".")[0]
     near = [fact for fact in library.facts if fact.startswith(f"{source}.")]
-    return f"There is no fact {name}.{did_you_mean(name, near)}"
+    above = name.rpartition(".")[0]
+    beside = (fact.removeprefix(f"{above}.") for fact in near if fact.startswith(f"{above}."))
+    known = ", ".join(dict.fromkeys(one.partition(".")[0] for one in beside)) or "nothing"
+    return f"There is no fact {name}.{did_you_mean(name, near) or f' Allowed here: {known}.'}"
 
 
-def _fact(
-    library: Library, fact: Fact, node: Node, units: str, taken: Taken, style: Style
-) -> None:
+def _fact(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
     if fact.rows:
-        _list(library, fact, node, units, taken)
+        _list(library, fact, node, taken)
         return
     if not isinstance(node, Text):
-        taken.faults.append(Fault(node.place, f"{fact.name} is one value; here is a list or table."))
+        taken.faults.append(
+            Fault(node.place, f"{fact.name} is one value; here is {form_of(node)}.")
+        )
         return
     if not node.text:
         return  # written down, not known yet
     if fact.kind is None:
         return
     try:
-        given = read_given(library, fact.name, fact, node, units)
+        given = read_given(library, fact.name, fact, node, taken.units)
     except QuantityError as error:
         taken.faults.append(Fault(node.place, f"{fact.name}: {error}"))
         return
-    outside = _outside(fact, given.value, style)
+    outside = _outside(fact, given.value, taken.style)
     if outside:
         taken.faults.append(Fault(node.place, outside))
         return
@@ -148,14 +152,16 @@ def _outside(fact: Fact, value: float, style: Style) -> str:
     )
 
 
-def _list(library: Library, fact: Fact, node: Node, units: str, taken: Taken) -> None:
+def _list(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
     if isinstance(node, Text) and node.text == "none":
         taken.rows[fact.name] = 0
         return
     if isinstance(node, Text) and not node.text:
         return
     if not isinstance(node, Rows):
-        taken.faults.append(Fault(node.place, f"{fact.name} is a list of rows, or none."))
+        taken.faults.append(
+            Fault(node.place, f"{fact.name} is a list of rows, or none; here is {form_of(node)}.")
+        )
         return
     if len(node.items) > fact.most:
         says = f"{fact.name} has {len(node.items)} rows; at most {fact.most} are read."
@@ -163,15 +169,13 @@ def _list(library: Library, fact: Fact, node: Node, units: str, taken: Taken) ->
         return
     taken.rows[fact.name] = len(node.items)
     for at, row in enumerate(node.items, start=1):
-        _row(library, fact, f"{fact.name}[{at}]", row, units, taken)
+        _row(library, fact, f"{fact.name}[{at}]", row, taken)
 
 
-def _row(
-    library: Library, fact: Fact, name: str, node: Node, units: str, taken: Taken
-) -> None:
+def _row(library: Library, fact: Fact, name: str, node: Node, taken: Taken) -> None:
     fields = library.sorts[fact.rows].fields
     if not isinstance(node, Table):
-        says = f"A row of {fact.name} is a table with {', '.join(fields)}."
+        says = f"A row of {fact.name} is a table with {', '.join(fields)}; here is {form_of(node)}."
         taken.faults.append(Fault(node.place, says))
         return
     taken.tables[name] = node.place
@@ -184,7 +188,7 @@ def _row(
             taken.faults.append(Fault(one.place, f"{key} is one value."))
         elif one.text:
             try:
-                got = read_quantity(one.text, kind, units=units or None)
+                got = read_quantity(one.text, kind, units=taken.units or None)
             except QuantityError as error:
                 taken.faults.append(Fault(one.place, f"{key}: {error}"))
                 continue
@@ -213,9 +217,7 @@ def place_for(
             pointer = place.pointer
             for part in parts[length:]:
                 pointer = step_into(pointer, part)
-            return Place(
-                file=place.file, line=place.line, column=place.column, pointer=pointer
-            )
+            return Place(file=place.file, line=place.line, column=place.column, pointer=pointer)
     pointer = ""
     for part in parts:
         pointer = step_into(pointer, part)

@@ -12,7 +12,7 @@ from ruleset.kinds import KINDS
 from ruleset.layers import Layer
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
-from ruleset.patterns import CLAUSE_NAME, DAY, ID, KIT_ID
+from ruleset.patterns import DAY, ID, KIT_ID
 from ruleset.place import Place
 from ruleset.quantity import QuantityError, Style, read_quantity
 from ruleset.reader import Node, Rows, Text, read_file, read_text
@@ -20,7 +20,7 @@ from ruleset.reader import Node, Rows, Text, read_file, read_text
 from .books import Rules, read_layers
 from .facts import Given, Taken, take
 from .finding import Waiver
-from .kit import Kit, find_kit
+from .kit import Kit, find_kit, units_of
 
 SECTIONS = ("survey", "design", "order", "as_built")
 ARRANGEMENTS = ("in-line slider",)
@@ -107,14 +107,14 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     fields = Fields(node, faults, "a job", blanks=True)
     name, title = fields.text("job", need=True), fields.text("title")
     fields.word("arrangement", ARRANGEMENTS)
-    units = fields.option("units", ("in", "mm"))
+    units = units_of(fields)
     style, grid = _style(fields, units)
-    taken = Taken()
+    taken = Taken(units=units, style=style)
     taken.values["job.grid"] = grid
     for section in SECTIONS:
         part = fields.node(section)
         if part is not None:
-            take(library, section, part, units, taken, style=style)
+            take(library, section, part, taken)
     codes = _codes(fields)
     waivers = tuple(_waiver(row, library, faults) for row in fields.rows("waivers"))
     kit_name, kit_node = fields.text("kit", need=True, looks=KIT_ID), fields.node("kit")
@@ -124,9 +124,7 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     kit = None
     if kit_name and isinstance(kit_node, Text):
         places = [*(folder / "kits" for folder in around), *folders]
-        kit = faults.catch(
-            lambda: find_kit(kit_name, places, library, kit_node.place, rules.kits)
-        )
+        kit = faults.catch(lambda: find_kit(kit_name, places, library, kit_node.place, rules.kits))
     near: Mapping[str, Layer] | None = {}
     if any(code not in rules.codes for code, _ in codes):
         beside_it = [folder / part for folder in around for part in ("codes", "policies")]
@@ -143,7 +141,7 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
         near=near or {},
         kit=kit,
         values={**kit.values, **taken.values},
-        rows=taken.rows,
+        rows={**kit.rows, **taken.rows},
         tables={**kit.tables, **taken.tables},
         waivers=waivers,
         place=fields.place,
@@ -160,6 +158,7 @@ def _style(fields: Fields, units: str) -> tuple[Style, Given]:
         value = read_quantity(text, KINDS["length"], units=units or None).value
     except QuantityError as error:
         fields.faults.add(place, f"grid: {error}")
+        text, value = GRIDS[system], 1.0
     unit = 25.4 if system == "in" else 1.0
     grid = Fraction(value / unit).limit_denominator(128)
     given = Given(value=value, tolerance=None, text=text, place=place)
@@ -189,10 +188,10 @@ def _codes(fields: Fields) -> tuple[tuple[str, Place], ...]:
 
 def _waiver(node: Node, library: Library, faults: Faults) -> Waiver:
     fields = Fields(node, faults, "a waiver", blanks=True)
-    clause = fields.text("clause", need=True, looks=CLAUSE_NAME)
+    clause = fields.text("clause", need=True)
     until = fields.text("until", looks=DAY)
     if clause and clause not in library.clauses:
-        hint = did_you_mean(clause, library.clauses)
+        hint = did_you_mean(clause, library.clauses) or " Write its book's id, a dot and its own."
         fields.wrong("clause", f"There is no clause {clause} to waive.{hint}")
     if until:
         try:

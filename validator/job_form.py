@@ -7,7 +7,7 @@ from ruleset.book_form import BLANK, TEXT, field, line, needed
 from ruleset.form import Either, Field, Form, Line, Listing, Record, Words
 from ruleset.kinds import Kind
 from ruleset.library import Library
-from ruleset.patterns import CLAUSE_NAME, DAY, ID, KIT_ID, SOME_TEXT, Pattern
+from ruleset.patterns import DAY, ID, KIT_ID, SOME_TEXT, Pattern
 from ruleset.quantity import Style, show
 from ruleset.reader import MOST_BYTES, MOST_NODES
 
@@ -29,7 +29,7 @@ _CODES = Either(forms=(_may_be(ID), Listing(each=line(ID), most=MOST_NODES)))
 WAIVER = Record(
     means="A departure from one clause, and who answers for it.",
     fields={
-        "clause": needed(line(CLAUSE_NAME), "The clause, as BOOK.CLAUSE"),
+        "clause": needed(TEXT, "The clause, as BOOK.CLAUSE"),
         "subject": field(_NOTE, "The part it is for; every part where not given"),
         "why": needed(TEXT, "The reason"),
         "by": needed(TEXT, "Who answers for it"),

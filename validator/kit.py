@@ -26,6 +26,7 @@ class Kit:
         name: Its id, which is its file's name.
         title: What it is.
         values: Its constants, by fact name.
+        rows: Rows of each list it gives.
         tables: Where each of its tables stands.
         place: Where it starts.
     """
@@ -33,6 +34,7 @@ class Kit:
     name: str
     title: str
     values: Mapping[str, Given]
+    rows: Mapping[str, int]
     tables: Mapping[str, Place]
     place: Place
 
@@ -49,8 +51,8 @@ def read_kit(node: Node, library: Library) -> Kit:
     title = fields.text("title", need=True)
     for note in ("maker", "sheet", "notes"):
         fields.text(note)
-    units = fields.option("units", ("in", "mm"))
-    taken = Taken()
+    units = units_of(fields)
+    taken = Taken(units=units, style=Style())
     for key in fields.names():
         if key in KIT_FIELDS:
             continue
@@ -60,12 +62,26 @@ def read_kit(node: Node, library: Library) -> Kit:
             hint = did_you_mean(path, known)
             faults.add(fields.key_place(key), f"There is no fact {path}.{hint}")
         elif part is not None:
-            take(library, path, part, units, taken, style=Style())
+            take(library, path, part, taken)
     fields.done()
     found = faults.found + taken.faults
     if found:
         raise ShapeError(found)
-    return Kit(name=name, title=title, values=taken.values, tables=taken.tables, place=fields.place)
+    return Kit(
+        name=name,
+        title=title,
+        values=taken.values,
+        rows=taken.rows,
+        tables=taken.tables,
+        place=fields.place,
+    )
+
+
+def units_of(fields: Fields) -> str:
+    """Return what a bare length of a file is in: in, mm, or "" where it is refused."""
+    units = fields.option("units", ("in", "mm"))
+    # Other words than these two are told once, not again at every length.
+    return units or ("in" if fields.node("units") is not None else "")
 
 
 KIT_FIELDS = ("kit", "title", "maker", "sheet", "notes", "units")
@@ -104,8 +120,12 @@ def find_kit(
                 read[path] = kit
                 return kit
         if folder.is_dir():
-            seen += sorted(one.stem for one in folder.iterdir() if one.suffix in ENDINGS)
+            seen += sorted(one.stem for one in folder.iterdir() if _is_kit(one))
     where = ", ".join(folder.as_posix() for folder in looked) or "no folder"
     known = f" There are: {', '.join(dict.fromkeys(seen))}." if seen else ""
     hint = did_you_mean(name, seen)
     raise ShapeError(Fault(place, f"There is no kit {name} in {where}.{known}{hint}"))
+
+
+def _is_kit(path: Path) -> bool:
+    return path.suffix in ENDINGS and KIT_ID.fits(path.stem) and path.is_file()

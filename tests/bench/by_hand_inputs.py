@@ -1,0 +1,104 @@
+"""What the hand-written version takes, in the order it takes it in."""
+
+BEAMS = (
+    *("bar_sag", "bar_sag_walls", "bar_slope", "bar_slope_walls"),
+    *("bar_moment", "bar_moment_walls", "bar_reaction"),
+)
+
+FACTS: tuple[tuple[str, ...], ...] = (
+    (
+        *("job.grid", "survey.read_on", "order.placed_on", "survey.tiled_since", "survey.base"),
+        *("survey.work", "survey.shower.wall"),
+    ),
+    (
+        *("survey.head_height", "survey.width.sill", "survey.width.middle", "survey.width.head"),
+        *("survey.diagonal.rising", "survey.diagonal.falling"),
+        *("survey.ceiling.inside", "survey.ceiling.outside"),
+    ),
+    *(
+        (
+            *(f"survey.lean.{wall}", f"survey.bow.{wall}", f"survey.wall.{wall}.backing"),
+            *(f"survey.wall.{wall}.pipes_known", f"survey.wall.{wall}.hollow"),
+            *(f"survey.wall.{wall}.tile_outward", f"survey.wall.{wall}.tile_upward"),
+        )
+        for wall in ("fixed", "strike")
+    ),
+    (
+        *("survey.curb.flat_width", "survey.curb.fall.fixed", "survey.curb.fall.strike"),
+        *("survey.curb.drop.fixed", "survey.curb.drop.split", "survey.curb.drop.strike"),
+        *("survey.curb.above_floor", "survey.curb.lined", "survey.curb.joint_under_glass"),
+    ),
+    (
+        *("design.split", "design.overlap", "design.height", "design.wall_gap"),
+        *("design.sill_lift", "design.first_hole", "design.bar_offset", "design.curb_fixing"),
+        *("design.door.thickness", "design.door.tilted", "design.fixed.thickness"),
+    ),
+    (
+        *("design.handle.setback", "design.handle.half_width", "design.handle.far_post"),
+        *("design.handle.panel_side", "design.handle.height", "design.handle.mass"),
+    ),
+    (
+        *("kit.bar.diameter", "kit.bar.wall_thickness", "kit.bar.pitch", "kit.bar.first_hole"),
+        *("kit.bar.stock", "kit.bar.elastic", "kit.bar.allowable", "kit.bar.shifts", "kit.drop"),
+    ),
+    (
+        *("kit.end.radius", "kit.end.fit_reach", "kit.end.deduction", "kit.end.block"),
+        *("kit.end.least_reach", "kit.stop.length", "kit.stop.captive"),
+    ),
+    (
+        *("kit.panel.face", "kit.panel.holds_bar", "kit.panel.rating", "kit.panel.fitting_half"),
+        "kit.channel.width",
+    ),
+    (
+        *("kit.door.face", "kit.door.side", "kit.door.rating", "kit.door.thinnest"),
+        *("kit.door.thickest", "kit.strike_gap", "kit.floor_gap", "kit.hanger_mass"),
+    ),
+    (
+        *("kit.wheel.tread", "kit.wheel.axle_to_top", "kit.wheel.inset", "kit.wheel.flange"),
+        *("kit.wheel.lift", "kit.wheel.eccentric", "kit.retainer.pitch", "kit.retainer.radius"),
+    ),
+    (
+        *("kit.guide.half_width", "kit.guide.front", "kit.guide.rear", "kit.guide.height"),
+        *("kit.guide.slot", "kit.bulb.free", "kit.bulb.least", "kit.bulb.most"),
+        *("kit.sweep.skin", "kit.sweep.least", "kit.sweep.most", "kit.sweep.overhang"),
+    ),
+    (
+        *("as_built.bar_level", "as_built.retainers_set", "as_built.stops_fitted"),
+        "as_built.handle_clearance",
+    ),
+)
+
+LIMITS: tuple[tuple[str, ...], ...] = (
+    (
+        *("opening.limit.curb_margin", "opening.head-width-agrees.agree"),
+        *("opening.middle-width-agrees.agree", "opening.diagonals-agree.agree"),
+        *("opening.panel-inside.door_room", "opening.curb-slope.least"),
+        *("opening.curb-slope.most", "opening.head-room.fingers", "opening.curb-level.level"),
+        *("opening.tile-edge.edge", "opening.head-under-bar.head"),
+        *("opening.readings-fresh.age", "opening.rake.rake"),
+    ),
+    (
+        *("bar.limit.gravity", "bar.drops-in.play", "bar.sag-held.sag", "bar.sag-walls.share"),
+        *("bar.slope-at-rest.rest", "bar.level.level"),
+    ),
+    (
+        *("sliding.limit.pass_margin", "sliding.limit.capture"),
+        *("sliding.limit.handle_clear", "sliding.limit.edge_room"),
+    ),
+    (
+        *("sliding.overlap-least.lap", "sliding.overlap-most.lap"),
+        *("sliding.clear-opening.access", "sliding.comfortable-way-in.comfort"),
+        *("sliding.rating-share.share", "sliding.engagement.depth"),
+        *("sliding.retainer-gap.least", "sliding.retainer-gap.most"),
+        *("sliding.stops-fitted.stops", "sliding.faces-apart.apart"),
+        *("sliding.door-to-bar.clear", "sliding.door-to-fitting.clear"),
+        *("sliding.height-to-width.ratio", "sliding.knuckle-room.knuckles"),
+        *("sliding.tops-in-line.line", "sliding.sweep-overhang.near"),
+        *("sliding.handle-height.low", "sliding.handle-height.high"),
+    ),
+    (
+        "glass.limit.density",
+        *(f"glass.limit.{what}_{at}" for at in (19, 16, 12) for what in ("least", "nominal")),
+        *(f"glass.limit.{what}_{at}" for at in (10, 8, 6) for what in ("least", "nominal")),
+    ),
+)

@@ -1,0 +1,252 @@
+"""The sentences of the book of the sliding door, written out by hand."""
+
+# One long function, as the verdict it belongs to.
+# ruff: noqa: C901, PLR0912, PLR0915
+
+from ruleset.show import Style
+
+from .by_hand import Inputs
+from .by_hand_numbers import COUNT, LENGTH, MASS, NUMBER, about, agree, nearer
+
+
+def sliding_sentences(
+    found: tuple[int, ...], worked: Inputs, facts: Inputs, limits: Inputs, style: Style
+) -> list[tuple[str, str]]:
+    """Return what is and what to do for each clause of the sliding door that fails."""
+    office, *_, design, _, _, _, _, hung, wheels, sill, as_built = facts
+    shower, thick, eccentric = office[6], design[8], wheels[5]
+    _, _, rating, thinnest, thickest, strike_gap, kit_floor_gap, _ = hung
+    _, _, _, _, slot, _, _, _, _, sweep_least, sweep_most, overhang = sill
+    _, _, stops_fitted, handle_clearance = as_built
+    _, capture, handle_clear, _ = limits[2]
+    lap_least, lap_most, access, comfort, rating_share, depth, *clause_rest = limits[3]
+    retainer_least, retainer_most, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
+    ratio, knuckles, line, sweep_near, handle_low, handle_high = clause_rest
+    openings, captures, gaps, (knuckle_room, wheels_differ, tops_apart, *rest) = worked
+    overlap_least, overlap, clear, closed_room, closed_needs, open_stop_at, stop_most = openings
+    capture_closed, capture_open, hung_mass, share, floor_gap, gap_error, gap_least = captures
+    gap_most, in_guide, foot, retainer_gap, faces_apart, to_bar, to_fitting, slender = gaps
+    sweep_error, handle_at = rest
+    said: list[tuple[str, str]] = []
+    if found[0] == 2:  # overlap-least
+        have, need, short = agree(overlap_least, lap_least, LENGTH, style)
+        says = (
+            f"The closed door laps the panel by {have} where it laps least; at least "
+            f"{need} is needed, {short} more."
+        )
+        do = "Ask for more overlap."
+        said.append((says, do))
+    if found[1] == 2:  # overlap-most
+        have, need, short = agree(overlap, lap_most, LENGTH, style)
+        says = f"The closed door laps the panel by {have}; {need} does, {short} less."
+        do = "Ask for less overlap."
+        said.append((says, do))
+    if found[2] == 2:  # clear-opening
+        have, need, short = agree(clear, access, LENGTH, style)
+        says = f"The open door leaves {have}; at least {need} is needed, {short} more."
+        do = "Move the split, or choose a handle with less setback or one that passes the panel."
+        said.append((says, do))
+    if found[3] == 2:  # comfortable-way-in
+        have, need, short = agree(clear, comfort, LENGTH, style)
+        says = f"The open door leaves {have}; {need} is comfortable, {short} more."
+        do = "Move the split to the place that opens most."
+        said.append((says, do))
+    if found[4] == 2:  # can-close
+        have, need, short = agree(closed_room, closed_needs, LENGTH, style)
+        says = (
+            f"Between the closed door's leading wheel and the wall {have} of bar is "
+            f"left; stop and end fitting need {need}, {short} more."
+        )
+        do = "Choose a kit with wheels further from the door's edge, or a shorter stop."
+        said.append((says, do))
+    if found[5] == 2:  # open-stop
+        have, need, short = agree(open_stop_at, stop_most, LENGTH, style)
+        says = (
+            f"The open stop must face the wheel at {have}; the panel's fitting begins "
+            f"at {need}, {short} nearer the wall."
+        )
+        do = "Move the panel's first hole away from the wall, or let the door open further."
+        said.append((says, do))
+    if found[6] == 2:  # guide-closed
+        have, need, short = agree(capture_closed, capture, LENGTH, style)
+        says = (
+            f"Behind the guide {have} of the closed door is left; at least {need} is "
+            f"needed, {short} more."
+        )
+        do = "Ask for more overlap."
+        said.append((says, do))
+    if found[7] == 2:  # guide-open
+        have, need, short = agree(capture_open, capture, LENGTH, style)
+        says = (
+            f"Before the guide {have} of the open door is left; at least {need} is "
+            f"needed, {short} more."
+        )
+        do = "Set the open stop so that the door stands out further."
+        said.append((says, do))
+    if found[8] == 2:  # roller-rating
+        have, need, short = agree(hung_mass, rating, MASS, style)
+        says = f"The door hangs with {have}; the kit carries {need}, {short} less."
+        do = "Choose a stronger kit, a thinner door, or a narrower one."
+        said.append((says, do))
+    if found[9] == 2:  # rating-share
+        have, need, _ = agree(share, rating_share, NUMBER, style)
+        says = f"The door uses {have} of the hangers' rating; at most {need} is wanted."
+        do = "Choose a stronger kit, or a narrower door."
+        said.append((says, do))
+    if found[10] == 2:  # axle-and-drop
+        have, need, short = agree(gap_error, eccentric, LENGTH, style)
+        floor_gap_text = about(floor_gap, LENGTH, style)
+        kit_floor_gap_text = about(kit_floor_gap, LENGTH, style)
+        says = (
+            f"The door hangs {floor_gap_text} above the datum, {have} from the kit's "
+            f"{kit_floor_gap_text}; the eccentrics give {need}, {short} less."
+        )
+        do = (
+            "Correct the door's height before it is ordered, or the bar's height "
+            "while it can be moved."
+        )
+        said.append((says, do))
+    if found[11] == 2:  # floor-gap-least
+        have, need, short = agree(gap_least, sweep_least, LENGTH, style)
+        says = (
+            f"Under the door {have} is left where the curb is highest; the sweep needs"
+            f" {need}, {short} more."
+        )
+        do = "Choose a thinner sweep, or tilt the door less."
+        said.append((says, do))
+    if found[12] == 2:  # floor-gap-most
+        have, need, short = agree(gap_most, sweep_most, LENGTH, style)
+        says = (
+            f"Under the closed door the gap opens to {have}; the sweep closes {need}, {short} less."
+        )
+        do = "Choose a longer sweep, or have the curb relaid."
+        said.append((says, do))
+    if found[13] == 2:  # engagement
+        have, need, short = agree(in_guide, depth, LENGTH, style)
+        says = (
+            f"At the top of the adjustment {have} of glass is in the guide; at least "
+            f"{need} is needed, {short} more."
+        )
+        do = "Choose a taller guide."
+        said.append((says, do))
+    if found[14] == 2:  # guide-slot
+        have, need, short = agree(slot, foot, LENGTH, style)
+        says = f"The guide's slot is {have}; door and sweep need {need}, {short} more."
+        do = "Choose a thinner door, or another guide."
+        said.append((says, do))
+    if found[15] == 2:  # retainer-gap
+        have, *_ = agree(
+            retainer_gap, nearer(retainer_gap, retainer_least, retainer_most), LENGTH, style
+        )
+        retainer_least_text = about(retainer_least, LENGTH, style)
+        retainer_most_text = about(retainer_most, LENGTH, style)
+        says = (
+            f"The retainer runs {have} below the bar; it must run "
+            f"{retainer_least_text} to {retainer_most_text} below it."
+        )
+        do = "Choose the retainer made for this bar."
+        said.append((says, do))
+    if found[16] == 2:  # retainers-set
+        says = (
+            "The retainers below the bar are not both set and locked; they must be "
+            "before the door is left."
+        )
+        do = "Set both retainers and lock them."
+        said.append((says, do))
+    if found[17] == 2:  # stops-fitted
+        have, need, _ = agree(stops_fitted, stops, COUNT, style)
+        says = f"There are {have} stops on the bar; {need} are needed."
+        do = "Fit and tighten the missing stop."
+        said.append((says, do))
+    if found[18] == 2:  # handle-stops-clear
+        have, need, short = agree(handle_clearance, handle_clear, LENGTH, style)
+        says = (
+            f"With the door against its open stop the handle is {have} from the panel;"
+            f" at least {need} is needed, {short} more."
+        )
+        do = "Set the open stop further from the wall."
+        said.append((says, do))
+    if found[19] == 2:  # faces-apart
+        have, need, short = agree(faces_apart, apart, LENGTH, style)
+        says = (
+            f"The faces of door and panel are {have} apart; at least {need} is needed,"
+            f" {short} more."
+        )
+        do = "Choose another kit."
+        said.append((says, do))
+    if found[20] == 2:  # door-to-bar
+        have, need, short = agree(to_bar, bar_clear, LENGTH, style)
+        says = f"The door runs {have} from the bar; at least {need} is needed, {short} more."
+        do = "Choose another kit."
+        said.append((says, do))
+    if found[21] == 2:  # door-to-fitting
+        have, need, short = agree(to_fitting, end_clear, LENGTH, style)
+        says = (
+            f"The door runs {have} from the end fittings; at least {need} is needed, {short} more."
+        )
+        do = "Choose a kit with slimmer end fittings."
+        said.append((says, do))
+    if found[22] == 2:  # thickness
+        have, *_ = agree(thick, nearer(thick, thinnest, thickest), LENGTH, style)
+        thinnest_text = about(thinnest, LENGTH, style)
+        thickest_text = about(thickest, LENGTH, style)
+        says = f"The door is {have} thick; the hangers take {thinnest_text} to {thickest_text}."
+        do = "Choose a thickness the hangers take, or another kit."
+        said.append((says, do))
+    if found[23] == 2:  # height-to-width
+        have, need, _ = agree(slender, ratio, NUMBER, style)
+        says = f"The door is {have} times as tall as it is wide; at most {need} is wanted."
+        do = "Move the split so that the door grows wider, or lower the glass."
+        said.append((says, do))
+    if found[24] == 2:  # knuckle-room
+        have, need, short = agree(knuckle_room, knuckles, LENGTH, style)
+        says = (
+            f"Between the closed door's handle and the wall {have} is left; at least "
+            f"{need} is wanted, {short} more."
+        )
+        do = "Set the handle further back."
+        said.append((says, do))
+    if found[25] == 2:  # spray-into-lap
+        says = (
+            f"The shower head is on the {shower} panel's wall, and the lap opens "
+            "toward it; it wants to be on another wall."
+        )
+        do = "Put the fixed panel on the other side, or fit a seal in the lap."
+        said.append((says, do))
+    if found[26] == 2:  # eccentrics-take-up
+        have, need, short = agree(wheels_differ, eccentric, LENGTH, style)
+        says = (
+            f"To follow the strike wall the wheels must differ by {have}; {need} of "
+            f"the eccentrics is free for it, {short} less."
+        )
+        do = "Leave the door upright, rake its edge, or build the wall out."
+        said.append((says, do))
+    if found[27] == 2:  # tops-in-line
+        have, need, short = agree(tops_apart, line, LENGTH, style)
+        says = (
+            f"The tops of door and panel are {have} apart; {need} passes for one line,"
+            f" {short} less."
+        )
+        do = "Choose a kit whose axle and drop agree, or tell the client."
+        said.append((says, do))
+    if found[28] == 2:  # sweep-overhang
+        have, need, short = agree(sweep_error, sweep_near, LENGTH, style)
+        overhang_text = about(overhang, LENGTH, style)
+        strike_gap_text = about(strike_gap, LENGTH, style)
+        says = (
+            f"The sweep overhangs {overhang_text} into a strike gap of "
+            f"{strike_gap_text}, {have} apart; {need} does, {short} less."
+        )
+        do = "Cut the sweep to the gap."
+        said.append((says, do))
+    if found[29] == 2:  # handle-height
+        have, *_ = agree(handle_at, nearer(handle_at, handle_low, handle_high), LENGTH, style)
+        handle_low_text = about(handle_low, LENGTH, style)
+        handle_high_text = about(handle_high, LENGTH, style)
+        says = (
+            f"The handle is {have} above the floor outside; {handle_low_text} to "
+            f"{handle_high_text} is usual."
+        )
+        do = "Move the handle."
+        said.append((says, do))
+    return said

@@ -1,0 +1,76 @@
+"""Sheets of paper, and the widths and sizes of lines and letters on them, all in mm."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Paper:
+    """A sheet, upright.
+
+    Attributes:
+        name: What it is called.
+        width: Width, mm.
+        height: Height, mm.
+
+    Source:
+        ISO 216 (A4); the letter sheet of 8 1/2 by 11 in.
+    """
+
+    name: str
+    width: float
+    height: float
+
+
+PAPERS: Mapping[str, Paper] = MappingProxyType(
+    {
+        "letter": Paper(name="letter", width=215.9, height=279.4),
+        "a4": Paper(name="A4", width=210.0, height=297.0),
+    }
+)
+
+MARGIN = 10.0
+"""From the paper's edge to the frame: what office printers can reach."""
+
+LETTER = 3.5
+"""Font size whose capitals are 2.5 mm high in common sans-serif faces (0.72 of it)."""
+
+TITLE = 4.2
+"""Font size of the sheet's title."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """How a line is drawn.
+
+    Attributes:
+        name: What it stands for, as a class name in the file.
+        width: Width, mm.
+        dashes: Lengths of dashes and gaps in turn, mm; empty for an unbroken line.
+
+    Source:
+        ISO 128-2, basic types 01, 02, 04 and 05 and two widths in the proportion 2:1; from memory.
+    """
+
+    name: str
+    width: float
+    dashes: tuple[float, ...] = ()
+
+
+VISIBLE = Line(name="visible", width=0.5)
+THIN = Line(name="thin", width=0.18)
+DIMENSION = Line(name="dimension", width=0.18)
+HATCH = Line(name="hatch", width=0.13)
+FAINT = Line(name="detail", width=0.25)
+HIDDEN = Line(name="hidden", width=0.25, dashes=(2.0, 1.0))
+OPEN = Line(name="open", width=0.3, dashes=(4.0, 1.0, 0.4, 1.0, 0.4, 1.0))
+CENTRE = Line(name="centre", width=0.18, dashes=(4.0, 0.9, 0.4, 0.9))
+
+SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 16, 18, 20, 24, 25, 30, 35, 40, 50, 60, 75, 100)
+"""Scales 1 to n that are tried, the largest drawing first.
+
+Source:
+    ISO 5455 names 1, 2, 5 and tens of them; those between are allowed where a drawing needs them;
+    from memory.
+"""

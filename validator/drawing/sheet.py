@@ -1,0 +1,170 @@
+"""The frame, the title block, the key of the marks and the notes around the views."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from ..finding import Review
+from .letters import fit, wrap
+from .marks import BUBBLE, Mark, bubble, radius_of
+from .paper import FAINT, LETTER, MARGIN, THIN, TITLE, VISIBLE, Paper
+from .shapes import Box, Point
+from .svg import Canvas
+
+LEADING = 4.6
+"""From one line of text to the next, mm."""
+BLOCK = 26.0
+"""Height of the title block, mm."""
+_BAR = 50.0  # length of the line that a print is measured by, mm
+_PAD = 2.0
+_TO_TITLE = 8.4  # from the key's edge, past a mark, to what it says, mm
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Facts:
+    """What the title block says beside the review's own words.
+
+    Attributes:
+        unit: Unit of every size.
+        scale: The scales, in words.
+        hand: Which side the fixed panel stands on, in words.
+        paper: The sheet.
+    """
+
+    unit: str
+    scale: str
+    hand: str
+    paper: Paper
+
+
+def frame(paper: Paper) -> Box:
+    """Return the frame of a sheet."""
+    return Box(MARGIN, MARGIN, paper.width - MARGIN, paper.height - MARGIN)
+
+
+def title_block(canvas: Canvas, review: Review, facts: Facts) -> None:
+    """Draw the frame and, along its foot, who and what the drawing is for.
+
+    Source:
+        ISO 7200 for what a title block holds; from memory.
+    """
+    around = frame(facts.paper)
+    canvas.outline(around.corners, VISIBLE)
+    top = around.bottom - BLOCK
+    split = around.right - 76.0
+    canvas.line((Point(around.left, top), Point(around.right, top)), VISIBLE)
+    canvas.line((Point(split, top), Point(split, around.bottom)), FAINT)
+    _left(canvas, review, Box(around.left + _PAD, top, split - _PAD, around.bottom))
+    _right(canvas, facts, Box(split + _PAD, top, around.right - _PAD, around.bottom))
+
+
+def _left(canvas: Canvas, review: Review, room: Box) -> None:
+    titles = wrap(review.title or f"Job {review.job}", room.width, TITLE, most=2, bold=True)
+    for at, line in enumerate(titles):
+        where = Point(room.left, room.top + 5.2 + at * 5.0)
+        canvas.text(line, where, anchor="start", size=TITLE, bold=True)
+    release = review.release
+    ready = "ready" if release.ready else "NOT ready"
+    lines = (
+        f"Job {review.job}; kit {review.kit or 'not chosen'}",
+        f"Codes {', '.join(review.codes) or 'none named'}",
+        f"By the review: {ready} for the stage {release.stage}",
+    )
+    for at, line in enumerate(lines):
+        where = Point(room.left, room.top + 14.8 + at * LEADING)
+        canvas.text(fit(line, room.width, LETTER), where, anchor="start")
+
+
+def _right(canvas: Canvas, facts: Facts, room: Box) -> None:
+    unit = {"in": "inches", "mm": "millimetres"}[facts.unit]
+    lines = (f"All sizes in {unit}", f"{facts.scale} ({facts.paper.name})", facts.hand)
+    for at, line in enumerate(lines):
+        where = Point(room.left, room.top + 4.6 + at * LEADING)
+        canvas.text(fit(line, room.width, LETTER), where, anchor="start")
+    level = room.top + 19.0
+    ends = Point(room.left, level), Point(room.left + _BAR, level)
+    canvas.line(ends, VISIBLE)
+    for end in ends:
+        canvas.line((Point(end.x, level - 1.2), Point(end.x, level + 1.2)), FAINT)
+    says = "50 mm when printed to scale"
+    canvas.text(says, Point(room.left, level + 4.6), anchor="start")
+
+
+def notes(canvas: Canvas, said: Sequence[str], room: Box) -> None:
+    """Write notes, the last line cut where there is no room for all.
+
+    Args:
+        canvas: The page.
+        said: The notes.
+        room: Where they stand.
+    """
+    lines = note_lines(said, room.width)
+    most = max(0, int((room.height + 0.1) // LEADING))
+    if len(lines) > most > 0:
+        lines = (*lines[: most - 1], fit(" ".join(lines[most - 1 :]), room.width, LETTER))
+    for at, line in enumerate(lines[:most]):
+        where = Point(room.left, room.top + (at + 1) * LEADING - 1.0)
+        canvas.text(line, where, anchor="start")
+
+
+def note_lines(said: Sequence[str], room: float) -> tuple[str, ...]:
+    """Return notes in lines of a width."""
+    return tuple(line for note in said for line in wrap(note, room, LETTER, most=4))
+
+
+def key(canvas: Canvas, marked: Sequence[Mark], unplaced: Sequence[Mark], room: Box) -> None:
+    """Draw the key: every mark with what its clause asks.
+
+    Args:
+        canvas: The page.
+        marked: Marks that stand on the drawing.
+        unplaced: Marks of findings that concern no one place.
+        room: Where it stands.
+    """
+    level = room.top
+    canvas.line((Point(room.left, level), Point(room.right, level)), THIN)
+    head = "Findings" if marked or unplaced else "No findings"
+    level = _head(canvas, head, room, level)
+    most = 2
+    while most > 1 and _height(marked, unplaced, room, most) > room.bottom - level:
+        most -= 1
+    for title, listed in (("", marked), ("Of no one place:", unplaced)):
+        if listed and title:
+            if level + LEADING > room.bottom - LEADING:
+                break
+            level = _head(canvas, title, room, level, bold=False)
+        for at, mark in enumerate(listed):
+            lines = wrap(mark.title, room.width - _TO_TITLE, LETTER, most=most)
+            deep = max(len(lines) * LEADING, 2 * BUBBLE) + 0.8
+            if level + deep > room.bottom - (LEADING if at < len(listed) - 1 else 0.0):
+                _rest(canvas, len(listed) - at, room, level)
+                level = room.bottom
+                break
+            _entry(canvas, mark, lines, Point(room.left, level))
+            level += deep
+
+
+def _head(canvas: Canvas, text: str, room: Box, level: float, *, bold: bool = True) -> float:
+    canvas.text(text, Point(room.left, level + 4.0), anchor="start", bold=bold)
+    return level + LEADING + 1.0
+
+
+def _height(marked: Sequence[Mark], unplaced: Sequence[Mark], room: Box, most: int) -> float:
+    total = LEADING + 1.0 if unplaced else 0.0
+    for mark in (*marked, *unplaced):
+        lines = wrap(mark.title, room.width - _TO_TITLE, LETTER, most=most)
+        total += max(len(lines) * LEADING, 2 * BUBBLE) + 0.8
+    return total
+
+
+def _entry(canvas: Canvas, mark: Mark, lines: Sequence[str], at: Point) -> None:
+    bubble(canvas, mark, Point(at.x + radius_of(mark) + 0.3, at.y + BUBBLE + 0.2))
+    first = at.y + (4.0 if len(lines) == 1 else 3.2)
+    for number, line in enumerate(lines):
+        where = Point(at.x + _TO_TITLE, first + number * (LEADING - 0.2))
+        canvas.text(line, where, anchor="start")
+
+
+def _rest(canvas: Canvas, many: int, room: Box, level: float) -> None:
+    if level + LEADING <= room.bottom + 0.1:
+        text = fit(f"and {many} more in the report", room.width, LETTER)
+        canvas.text(text, Point(room.left, level + 3.6), anchor="start")

@@ -1,0 +1,86 @@
+"""What is known of a job, under the names of the books, and what is missing."""
+
+from collections.abc import Iterable
+
+from ruleset.kinds import KINDS
+from ruleset.quantity import read_quantity, show_bare
+
+from ..verdict import Verdict
+
+LENGTH = KINDS["length"]
+
+
+class Sizes:
+    """Values of one verdict; it keeps what had to be left out and for want of what."""
+
+    def __init__(self, verdict: Verdict) -> None:
+        """Keep the verdict."""
+        self._verdict = verdict
+        self._teller = verdict.teller()
+        self.left_out: dict[str, frozenset[str]] = {}
+
+    def get(self, name: str) -> float | None:
+        """Return a value in internal units (mm), None where it is not known."""
+        answer = self._verdict.answer(name)
+        return answer.value if answer.known else None
+
+    def need(self, what: str, *names: str) -> tuple[float, ...] | None:
+        """Return values that a part of the drawing cannot do without.
+
+        Args:
+            what: The part, for the note that says it was left out.
+            names: Names of the values.
+
+        Returns:
+            The values, mm, or None where one of them is not known.
+        """
+        answers = [self._verdict.answer(name) for name in names]
+        if all(answer.known for answer in answers):
+            return tuple(answer.value for answer in answers)
+        missing = (answer.missing for answer in answers if not answer.known)
+        self.left_out[what] = self.left_out.get(what, frozenset()).union(*missing)
+        return None
+
+    def word(self, name: str) -> str:
+        """Return a word, "" where it is not known."""
+        return self.text(name) if self.get(name) is not None else ""
+
+    def text(self, name: str) -> str:
+        """Return a value as it prints, with its unit."""
+        return self._teller.value(name).text
+
+    def bare(self, name: str) -> str:
+        """Return a length as it prints, without its unit."""
+        value = self.get(name)
+        if value is None:
+            return "?"
+        return show_bare(value, LENGTH, self._verdict.job.style).text
+
+    def printed(self, name: str) -> float:
+        """Return the length, mm, that the printed text of a known name says."""
+        return read_quantity(self.text(name), LENGTH).value
+
+    def shown(self, value: float, *, finer: int = 0) -> str:
+        """Return a length as it prints, without its unit.
+
+        Args:
+            value: The length, mm.
+            finer: How many steps finer than usual.
+        """
+        return show_bare(value, LENGTH, self._verdict.job.style, finer=finer).text
+
+    @property
+    def unit(self) -> str:
+        """Return what sizes are printed in: in or mm."""
+        return self._verdict.job.style.units
+
+    def known(self, names: Iterable[str]) -> list[float]:
+        """Return those of some values that are known, mm."""
+        return [value for value in map(self.get, names) if value is not None]
+
+    def rows(self, group: str) -> int:
+        """Return how many members a group of a part has, such as door.holes."""
+        number = 0
+        while self._verdict.kind(f"{group}[{number + 1}].x") is not None:
+            number += 1
+        return number
