@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from typing import cast
 
-from .book import Clause, Fact, Loop, Working
+from .book import Clause, Fact, Loop, Working, braces
 from .errors import BookError, Fault
 from .formula.cone import leaves
 from .formula.tree import Both, Name, Node, Number, Truth
@@ -369,17 +369,24 @@ def undefined(node: Node | None) -> bool:
     return isinstance(node, Number) and node.value != node.value  # nan
 
 
-def sliced(plan: Plan, cases: Iterable[Case], *, built: bool = False) -> Plan:
+def sliced(plan: Plan, cases: Iterable[Case], *, built: bool = False, told: bool = False) -> Plan:
     """Return a plan with some cases only, and the steps that they depend on.
 
     Args:
         plan: The whole plan.
         cases: Cases of it.
         built: Whether it is for the built program, where a frozen step depends on nothing.
+        told: Whether to keep what the cases' sentences name, too.
     """
     kept = tuple(cases)
     trees = [t for case in kept for t in (case.when, case.needs, case.softer) if t is not None]
     wanted = {name for tree in trees for name in leaves(tree)}
+    if told:
+        wanted |= {
+            case.rename(name)
+            for case in kept
+            for name in braces(f"{case.clause.says}{case.clause.do}")
+        }
     steps: list[Step] = []
     for step in reversed(plan.steps):
         if step.name in wanted:

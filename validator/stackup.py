@@ -93,7 +93,7 @@ class _Stacking:
         self.sheet = sheet
         self.at = at
         self.case: Case = verdict.plan.cases[at]
-        plan = sliced(verdict.plan, (self.case,), built=True)
+        plan = sliced(verdict.plan, (self.case,), built=True, told=True)
         self.plan = Plan(
             leaves=plan.leaves,
             steps=(*plan.steps, *margin_steps(self.case)),

@@ -11,7 +11,6 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 # Long functions are what is asked for: a call would slow it, and nan differs from itself.
-# ruff: noqa: PLR0124
 Inputs = Sequence[Sequence[Any]]
 Beams = Sequence[Callable[..., float]]
 Found = tuple[tuple[tuple[int, ...], ...], tuple[tuple[tuple[float, ...], ...], ...]]
@@ -60,13 +59,13 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
     tread, axle_to_top, inset, flange, lift, eccentric, retainer_pitch, retainer_radius = wheels
     guide_half, front, rear, guide_height, slot, bulb_free, bulb_least, bulb_most, *sweep = sill
     sweep_skin, sweep_least, sweep_most, overhang = sweep
-    bar_level, retainers_set, stops_fitted, handle_clearance = as_built
+    bar_level, retainers_set, stops_fitted, handle_clearance, left_open = as_built
 
     opening_limits, bar_limits, sliding_limits, clause_limits, glass_limits = limits
     curb_margin, head_most, middle_most, diagonal_most, door_room, *opening_rest = opening_limits
     slope_least, slope_most, fingers, level_most, tile_edge, head_least, age, rake = opening_rest
     gravity, play, sag_most, share_most, rest_most, bar_level_most = bar_limits
-    pass_margin, capture, handle_clear, edge_room = sliding_limits
+    pass_margin, capture, handle_clear, edge_room, guide_least, told_from = sliding_limits
     lap_least, lap_most, access, comfort, rating_share, depth, *clause_rest = clause_limits
     retainer_least, retainer_most, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
     ratio, knuckles, line, sweep_near, handle_low, handle_high = clause_rest
@@ -164,6 +163,13 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
     open_at = by_handle + by_guide + by_wall + by_stop
     if open_at == open_at:
         open_at = max(by_handle, by_guide, by_wall, by_stop)
+    stopped_by = "the open stop"
+    if by_handle >= open_at - h:
+        stopped_by = "its handle"
+    elif by_guide >= open_at - h:
+        stopped_by = "the guide"
+    elif by_wall >= open_at - h:
+        stopped_by = "its wall"
     trailing = open_at - door_width
     travel = closed_at - open_at
     clear = plumb - bulb_free - open_at
@@ -187,6 +193,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
     hung_mass = door_width * door_height * (max(thick, nominal) * density) + handle_mass + hangers
     load = hung_mass * gravity / 2
     bore = diameter - 2 * wall_thick
+    bore = max(0.0, bore) if bore == bore else nan
     inertia = math.pi / 64 * (diameter**4 - bore**4)
     modulus = 2 * inertia / diameter if diameter else nan
     stiff = elastic * inertia
@@ -203,7 +210,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
     else:
         pushed = asked(push, bar_cut, to_first, to_second, first, travel, wheel_pitch, load)
     stress = moment / modulus if modulus else nan
-    sag_share = sag / bar_cut if bar_cut else nan
+    sag_allowed = share_most * bar_cut
     may_push = panel_rating * gravity
     first_cut = stock_first - to_first
     second_cut = stock - first_cut - bar_cut
@@ -222,8 +229,8 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
     f_anchor = min(f_up, f_out) if f_up == f_up and f_out == f_out else nan
     s_anchor = min(s_up, s_out) if s_up == s_up and s_out == s_out else nan
     stop_most = hole_a - fitting_half
-    capture_closed, capture_open = overlap_least - rear, open_at - fixed_edge - front
-    share = hung_mass / rating if rating else nan
+    capture_closed = overlap_least - rear
+    wanted = rating_share * rating
     gap_error = abs(floor_gap - kit_floor_gap)
     in_guide = guide_height - floor_gap - drop_split - eccentric
     foot = thick + 2 * sweep_skin
@@ -243,13 +250,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
         1 if end_play >= play - h else 2 if end_play < play - h else 3,
         1 if stress <= allowable + h else 2 if stress > allowable + h else 3,
         0 if holds_bar is False else 1 if sag <= sag_most + h else 2 if sag > sag_most + h else 3,
-        0
-        if holds_bar
-        else 1
-        if sag_share <= share_most + tiny
-        else 2
-        if sag_share > share_most + tiny
-        else 3,
+        0 if holds_bar else 1 if sag <= sag_allowed + h else 2 if sag > sag_allowed + h else 3,
         1 if slope <= rest_most + tiny else 2 if slope > rest_most + tiny else 3,
         1 if bar_level <= bar_level_most + h else 2 if bar_level > bar_level_most + h else 3,
         0
@@ -287,11 +288,11 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
         1 if s_outward >= outer_line - h else 2 if s_outward < outer_line - h else 3,
         0 if on_floor else 1 if fall_least > h else soft if on_curb and fall_least <= h else 3,
         0
-        if on_floor
+        if on_floor or fall_least <= h
         else 1
         if slope_least - tiny <= curb_slope <= slope_most + tiny
         else soft
-        if on_curb and curb_slope == curb_slope
+        if on_curb and fall_least > h and curb_slope == curb_slope
         else 3,
         1 if finger_room >= fingers - h else 2 if finger_room < fingers - h else 3,
         1 if out_of_level <= level_most + h else soft if out_of_level > level_most + h else 3,
@@ -313,7 +314,13 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
         1 if overlap_least >= lap_least - h else 2 if overlap_least < lap_least - h else 3,
         1 if overlap <= lap_most + h else 2 if overlap > lap_most + h else 3,
         1 if clear >= access - h else 2 if clear < access - h else 3,
-        1 if clear >= comfort - h else 2 if clear < comfort - h else 3,
+        0
+        if clear < told_from - h
+        else 1
+        if clear >= comfort - h
+        else 2
+        if clear >= told_from - h and clear < comfort - h
+        else 3,
         1 if closed_room >= closed_needs - h else 2 if closed_room < closed_needs - h else 3,
         0
         if captive is False
@@ -323,9 +330,15 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
         if captive and open_stop_at > stop_most + h
         else 3,
         1 if capture_closed >= capture - h else 2 if capture_closed < capture - h else 3,
-        1 if capture_open >= capture - h else 2 if capture_open < capture - h else 3,
+        1 if left_open >= guide_least - h else 2 if left_open < guide_least - h else 3,
         1 if hung_mass <= rating + tiny else 2 if hung_mass > rating + tiny else 3,
-        1 if share <= rating_share + tiny else 2 if share > rating_share + tiny else 3,
+        0
+        if hung_mass > rating + tiny
+        else 1
+        if hung_mass <= wanted + tiny
+        else 2
+        if hung_mass <= rating + tiny and hung_mass > wanted + tiny
+        else 3,
         1 if gap_error <= eccentric + h else 2 if gap_error > eccentric + h else 3,
         1 if gap_least >= sweep_least - h else 2 if gap_least < sweep_least - h else 3,
         1 if gap_most <= sweep_most + h else 2 if gap_most > sweep_most + h else 3,
@@ -363,7 +376,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
     )
     bar_worked = (
         (to_first, first_cut, second_cut, reach_fixed, reach_strike, end_play),
-        (stress, sag, sag_share, slope, pushed, may_push),
+        (stress, sag, sag_allowed, slope, pushed, may_push),
     )
     opening_worked = (
         (head_error, middle_error, diagonal_error, room_beside, gap_widest, width_needed),
@@ -372,7 +385,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901
     )
     sliding_worked = (
         (overlap_least, overlap, clear, closed_room, closed_needs, open_stop_at, stop_most),
-        (capture_closed, capture_open, hung_mass, share, floor_gap, gap_error, gap_least),
+        (capture_closed, open_at, stopped_by, hung_mass, wanted, floor_gap, gap_error, gap_least),
         (gap_most, in_guide, foot, retainer_gap, faces_apart, to_bar, to_fitting, slender),
         (knuckle_room, wheels_differ, tops_apart, sweep_error, handle_at),
     )

@@ -64,7 +64,7 @@ FACTS: tuple[tuple[str, ...], ...] = (
     ),
     (
         *("as_built.bar_level", "as_built.retainers_set", "as_built.stops_fitted"),
-        "as_built.handle_clearance",
+        *("as_built.handle_clearance", "as_built.guide_capture"),
     ),
 )
 
@@ -84,6 +84,7 @@ LIMITS: tuple[tuple[str, ...], ...] = (
     (
         *("sliding.limit.pass_margin", "sliding.limit.capture"),
         *("sliding.limit.handle_clear", "sliding.limit.edge_room"),
+        *("sliding.limit.capture", "sliding.comfortable-way-in.access"),
     ),
     (
         *("sliding.overlap-least.lap", "sliding.overlap-most.lap"),

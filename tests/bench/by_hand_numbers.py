@@ -2,7 +2,7 @@
 
 from ruleset.kinds import KINDS, Kind
 from ruleset.quantity import read_quantity
-from ruleset.show import Style, show
+from ruleset.show import Style, show, show_as_given
 
 ANGLE, COUNT, DURATION, FORCE = (KINDS[k] for k in ("angle", "count", "duration", "force"))
 LENGTH, MASS, NUMBER = (KINDS[k] for k in ("length", "mass", "number"))
@@ -18,11 +18,17 @@ def about(value: float, kind: Kind, style: Style) -> str:
     return f"about {shown.text}" if shown.rounded else shown.text
 
 
+def given(value: float, kind: Kind, style: Style) -> str:
+    """Return a limit or a reading as it was written, said to be rounded where it is not."""
+    shown = show_as_given(value, kind, style)
+    return f"about {shown.text}" if shown.rounded else shown.text
+
+
 def agree(have: float, need: float, kind: Kind, style: Style) -> tuple[str, str, str]:
     """Return two values and their difference, fine enough that the texts tell them apart."""
     hair = kind.hair or 0.0
     same = abs(have - need) <= hair
-    finer = 0
+    finer = next((f for f in range(3) if not show(need, kind, style, finer=f).rounded), 0)
     while True:
         one, other = (show(value, kind, style, finer=finer) for value in (have, need))
         had, needed = read_quantity(one.text, kind).value, read_quantity(other.text, kind).value
@@ -42,6 +48,6 @@ def agree(have: float, need: float, kind: Kind, style: Style) -> tuple[str, str,
 
 def nearer(value: float, least: float, most: float) -> float:
     """Return the end of a range that a value has the least room to, or is past; one may be nan."""
-    if most != most or value - least <= most - value:  # noqa: PLR0124  # nan
+    if most != most or value - least <= most - value:  # nan
         return least
     return most

@@ -6,7 +6,7 @@
 from ruleset.show import Style
 
 from .by_hand import Inputs
-from .by_hand_numbers import ANGLE, FORCE, LENGTH, NUMBER, STRESS, about, agree
+from .by_hand_numbers import ANGLE, FORCE, LENGTH, NUMBER, STRESS, about, agree, given
 
 
 def bar_sentences(
@@ -18,11 +18,11 @@ def bar_sentences(
     least_reach, bar_level = end[4], as_built[0]
     _, play, sag_most, share_most, rest_most, bar_level_most = limits[1]
     (to_first, first_cut, second_cut, reach_fixed, reach_strike, end_play), rest = worked
-    stress, sag, sag_share, slope, pushed, may_push = rest
+    stress, sag, sag_allowed, slope, pushed, may_push = rest
     said: list[tuple[str, str]] = []
     if found[0] == 2:  # first-cut
         have, *_ = agree(first_cut, 0.0, LENGTH, style)
-        stock_first_text = about(stock_first, LENGTH, style)
+        stock_first_text = given(stock_first, LENGTH, style)
         to_first_text = about(to_first, LENGTH, style)
         says = (
             f"The stock reaches {stock_first_text} past its first tapped hole; the "
@@ -32,7 +32,7 @@ def bar_sentences(
         said.append((says, do))
     if found[1] == 2:  # second-cut
         have, need, _ = agree(second_cut, 0.0, LENGTH, style)
-        stock_text = about(stock, LENGTH, style)
+        stock_text = given(stock, LENGTH, style)
         says = (
             f"The stock is {stock_text} long; after both cuts are laid out {have} is "
             f"left at the strike end, and it may not be less than {need}."
@@ -80,8 +80,11 @@ def bar_sentences(
         do = "Choose a stouter bar, or move the panel's second hole nearer the middle."
         said.append((says, do))
     if found[7] == 2:  # sag-walls
-        have, need, _ = agree(sag_share, share_most, NUMBER, style)
-        says = f"The bar sags by {have} of its length; at most {need} is wanted."
+        have, need, short = agree(sag, sag_allowed, LENGTH, style)
+        says = (
+            f"The bar sags {have} under the travelling door; at most {need} is wanted, "
+            f"{given(share_most, NUMBER, style)} of its length, {short} less."
+        )
         do = "Choose a stouter bar, or a kit whose panel holds the bar."
         said.append((says, do))
     if found[8] == 2:  # slope-at-rest

@@ -6,7 +6,7 @@
 from ruleset.show import Style
 
 from .by_hand import Inputs
-from .by_hand_numbers import DURATION, FAILS, LENGTH, SLOPE, about, agree, nearer
+from .by_hand_numbers import DURATION, FAILS, LENGTH, SLOPE, agree, given, nearer
 
 
 def opening_sentences(
@@ -27,7 +27,7 @@ def opening_sentences(
         have, need, short = agree(head_error, head_most, LENGTH, style)
         says = (
             f"The head width and the leans disagree by {have}; at most {need} is "
-            f"allowed, and {short} is too much."
+            f"allowed, {short} less."
         )
         do = "Read the widths and the leans again."
         said.append((says, do))
@@ -35,7 +35,7 @@ def opening_sentences(
         have, need, short = agree(middle_error, middle_most, LENGTH, style)
         says = (
             f"The middle width and the leans and bows disagree by {have}; at most "
-            f"{need} is allowed, and {short} is too much."
+            f"{need} is allowed, {short} less."
         )
         do = "Read the middle width and both bows again."
         said.append((says, do))
@@ -43,7 +43,7 @@ def opening_sentences(
         have, need, short = agree(diagonal_error, diagonal_most, LENGTH, style)
         says = (
             f"A diagonal is {have} from what the other readings make; at most {need} "
-            f"is allowed, and {short} is too much."
+            f"is allowed, {short} less."
         )
         do = "Read both diagonals and the head height again."
         said.append((says, do))
@@ -95,7 +95,7 @@ def opening_sentences(
         )
         said.append((says, do))
     if found[10] == 2:  # bar-shift
-        offset_text = about(offset, LENGTH, style)
+        offset_text = given(offset, LENGTH, style)
         says = (
             f"The bar is drawn {offset_text} beside the middle of the curb; this kit's"
             " bar stands over the middle."
@@ -119,16 +119,17 @@ def opening_sentences(
         do = "Have the tile carried further out, or move the bar inward."
         said.append((says, do))
     if found[13] in FAILS:  # curb-falls-inward
-        have, need, _ = agree(fall_least, 0.0, LENGTH, style)
+        have, *_ = agree(-fall_least, 0.0, LENGTH, style)
         says = (
-            f"The curb falls inward by {have} at its worse end; it must fall by more than {need}."
+            f"At its worse end the curb's inner edge stands {have} above its outer edge; "
+            "it must lie below it."
         )
         do = "Have the top of the curb relaid before the glass is ordered."
         said.append((says, do))
     if found[14] in FAILS:  # curb-slope
         have, *_ = agree(curb_slope, nearer(curb_slope, slope_least, slope_most), SLOPE, style)
-        slope_least_text = about(slope_least, SLOPE, style)
-        slope_most_text = about(slope_most, SLOPE, style)
+        slope_least_text = given(slope_least, SLOPE, style)
+        slope_most_text = given(slope_most, SLOPE, style)
         says = (
             f"The curb slopes inward by {have} where it is least; between "
             f"{slope_least_text} and {slope_most_text} is wanted."
@@ -138,8 +139,8 @@ def opening_sentences(
     if found[15] == 2:  # head-room
         have, need, short = agree(finger_room, fingers, LENGTH, style)
         says = (
-            f"Above the lifted door {have} is left under the ceiling; at least {need} "
-            f"is needed, {short} more."
+            f"Above the lifted door {have} is left under ceiling or soffit; at least "
+            f"{need} is needed, {short} more."
         )
         do = "Lower the glass, or choose a kit with less lift."
         said.append((says, do))

@@ -6,7 +6,7 @@
 from ruleset.show import Style
 
 from .by_hand import Inputs
-from .by_hand_numbers import COUNT, LENGTH, MASS, NUMBER, about, agree, nearer
+from .by_hand_numbers import COUNT, LENGTH, MASS, NUMBER, about, agree, given, nearer
 
 
 def sliding_sentences(
@@ -17,14 +17,15 @@ def sliding_sentences(
     shower, thick, eccentric = office[6], design[8], wheels[5]
     _, _, rating, thinnest, thickest, strike_gap, kit_floor_gap, _ = hung
     _, _, _, _, slot, _, _, _, _, sweep_least, sweep_most, overhang = sill
-    _, _, stops_fitted, handle_clearance = as_built
-    _, capture, handle_clear, _ = limits[2]
+    _, _, stops_fitted, handle_clearance, left_open = as_built
+    _, capture, handle_clear, _, guide_least, _ = limits[2]
     lap_least, lap_most, access, comfort, rating_share, depth, *clause_rest = limits[3]
     retainer_least, retainer_most, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
     ratio, knuckles, line, sweep_near, handle_low, handle_high = clause_rest
     openings, captures, gaps, (knuckle_room, wheels_differ, tops_apart, *rest) = worked
     overlap_least, overlap, clear, closed_room, closed_needs, open_stop_at, stop_most = openings
-    capture_closed, capture_open, hung_mass, share, floor_gap, gap_error, gap_least = captures
+    capture_closed, open_at, stopped_by, hung_mass, wanted, floor_gap, *captures = captures
+    gap_error, gap_least = captures
     gap_most, in_guide, foot, retainer_gap, faces_apart, to_bar, to_fitting, slender = gaps
     sweep_error, handle_at = rest
     said: list[tuple[str, str]] = []
@@ -43,7 +44,11 @@ def sliding_sentences(
         said.append((says, do))
     if found[2] == 2:  # clear-opening
         have, need, short = agree(clear, access, LENGTH, style)
-        says = f"The open door leaves {have}; at least {need} is needed, {short} more."
+        says = (
+            f"The open door leaves {have}; at least {need} is needed, {short} more. Where its "
+            f"edge stops, from the fixed side: {about(open_at, LENGTH, style)}; what stops it: "
+            f"{stopped_by}."
+        )
         do = "Move the split, or choose a handle with less setback or one that passes the panel."
         said.append((says, do))
     if found[3] == 2:  # comfortable-way-in
@@ -62,10 +67,13 @@ def sliding_sentences(
     if found[5] == 2:  # open-stop
         have, need, short = agree(open_stop_at, stop_most, LENGTH, style)
         says = (
-            f"The open stop must face the wheel at {have}; the panel's fitting begins "
-            f"at {need}, {short} nearer the wall."
+            f"The open stop must face the wheel at {have} from the fixed side's plumb line; "
+            f"the panel's fitting begins at {need}, {short} nearer the wall."
         )
-        do = "Move the panel's first hole away from the wall, or let the door open further."
+        do = (
+            "Move the panel's first hole away from the wall as far as the stock reaches, let the "
+            "door open further, or take a kit whose stop is free."
+        )
         said.append((says, do))
     if found[6] == 2:  # guide-closed
         have, need, short = agree(capture_closed, capture, LENGTH, style)
@@ -76,10 +84,10 @@ def sliding_sentences(
         do = "Ask for more overlap."
         said.append((says, do))
     if found[7] == 2:  # guide-open
-        have, need, short = agree(capture_open, capture, LENGTH, style)
+        have, need, short = agree(left_open, guide_least, LENGTH, style)
         says = (
-            f"Before the guide {have} of the open door is left; at least {need} is "
-            f"needed, {short} more."
+            f"With the door against its open stop {have} of it is left before the guide; at "
+            f"least {need} is needed, {short} more."
         )
         do = "Set the open stop so that the door stands out further."
         said.append((says, do))
@@ -89,14 +97,17 @@ def sliding_sentences(
         do = "Choose a stronger kit, a thinner door, or a narrower one."
         said.append((says, do))
     if found[9] == 2:  # rating-share
-        have, need, _ = agree(share, rating_share, NUMBER, style)
-        says = f"The door uses {have} of the hangers' rating; at most {need} is wanted."
+        have, need, short = agree(hung_mass, wanted, MASS, style)
+        says = (
+            f"The door hangs with {have}; at most {need} is wanted, "
+            f"{given(rating_share, NUMBER, style)} of what the hangers carry, {short} less."
+        )
         do = "Choose a stronger kit, or a narrower door."
         said.append((says, do))
     if found[10] == 2:  # axle-and-drop
         have, need, short = agree(gap_error, eccentric, LENGTH, style)
         floor_gap_text = about(floor_gap, LENGTH, style)
-        kit_floor_gap_text = about(kit_floor_gap, LENGTH, style)
+        kit_floor_gap_text = given(kit_floor_gap, LENGTH, style)
         says = (
             f"The door hangs {floor_gap_text} above the datum, {have} from the kit's "
             f"{kit_floor_gap_text}; the eccentrics give {need}, {short} less."
@@ -138,8 +149,8 @@ def sliding_sentences(
         have, *_ = agree(
             retainer_gap, nearer(retainer_gap, retainer_least, retainer_most), LENGTH, style
         )
-        retainer_least_text = about(retainer_least, LENGTH, style)
-        retainer_most_text = about(retainer_most, LENGTH, style)
+        retainer_least_text = given(retainer_least, LENGTH, style)
+        retainer_most_text = given(retainer_most, LENGTH, style)
         says = (
             f"The retainer runs {have} below the bar; it must run "
             f"{retainer_least_text} to {retainer_most_text} below it."
@@ -155,7 +166,7 @@ def sliding_sentences(
         said.append((says, do))
     if found[17] == 2:  # stops-fitted
         have, need, _ = agree(stops_fitted, stops, COUNT, style)
-        says = f"There are {have} stops on the bar; {need} are needed."
+        says = f"Stops on the bar: {have}; {need} are needed."
         do = "Fit and tighten the missing stop."
         said.append((says, do))
     if found[18] == 2:  # handle-stops-clear
@@ -187,10 +198,10 @@ def sliding_sentences(
         do = "Choose a kit with slimmer end fittings."
         said.append((says, do))
     if found[22] == 2:  # thickness
-        have, *_ = agree(thick, nearer(thick, thinnest, thickest), LENGTH, style)
-        thinnest_text = about(thinnest, LENGTH, style)
-        thickest_text = about(thickest, LENGTH, style)
-        says = f"The door is {have} thick; the hangers take {thinnest_text} to {thickest_text}."
+        have, need, short = agree(thick, nearer(thick, thinnest, thickest), LENGTH, style)
+        says = (
+            f"The door is {have} thick; the nearest that the hangers take is {need}, {short} away."
+        )
         do = "Choose a thickness the hangers take, or another kit."
         said.append((says, do))
     if found[23] == 2:  # height-to-width
@@ -231,8 +242,8 @@ def sliding_sentences(
         said.append((says, do))
     if found[28] == 2:  # sweep-overhang
         have, need, short = agree(sweep_error, sweep_near, LENGTH, style)
-        overhang_text = about(overhang, LENGTH, style)
-        strike_gap_text = about(strike_gap, LENGTH, style)
+        overhang_text = given(overhang, LENGTH, style)
+        strike_gap_text = given(strike_gap, LENGTH, style)
         says = (
             f"The sweep overhangs {overhang_text} into a strike gap of "
             f"{strike_gap_text}, {have} apart; {need} does, {short} less."
@@ -241,8 +252,8 @@ def sliding_sentences(
         said.append((says, do))
     if found[29] == 2:  # handle-height
         have, *_ = agree(handle_at, nearer(handle_at, handle_low, handle_high), LENGTH, style)
-        handle_low_text = about(handle_low, LENGTH, style)
-        handle_high_text = about(handle_high, LENGTH, style)
+        handle_low_text = given(handle_low, LENGTH, style)
+        handle_high_text = given(handle_high, LENGTH, style)
         says = (
             f"The handle is {have} above the floor outside; {handle_low_text} to "
             f"{handle_high_text} is usual."

@@ -2,14 +2,13 @@
 
 import math
 import random
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from ruleset.formula.cone import leaves
 from ruleset.library import Library
-from ruleset.plan import Case, Plan
+from ruleset.plan import sliced
 from ruleset.program import Program, compile_plan
 from validator import Job, Verdict, judge, load_job, load_rules
 
@@ -79,26 +78,11 @@ def ground() -> Ground:
     verdicts = [judge(load_job(path, rules), rules) for path in FIXTURES]
     base = verdicts[0]
     cases = tuple(case for case in base.plan.cases if case.clause.book in BOOKS)
-    program = compile_plan(base.library, part_of(base.plan, cases))
+    program = compile_plan(base.library, sliced(base.plan, cases, told=True))
     starts = tuple(
         (one.job, {name: one.facts[name] for name in program.facts} | AS_BUILT) for one in verdicts
     )
     return Ground(base=base, program=program, starts=starts)
-
-
-def part_of(plan: Plan, cases: Sequence[Case]) -> Plan:
-    """Return a plan with some cases and the steps they need, no more."""
-    steps = {step.name: step for step in plan.steps}
-    trees = [tree for case in cases for tree in (case.when, case.needs, case.softer)]
-    waiting = [name for tree in trees if tree is not None for name in leaves(tree)]
-    needed: set[str] = set()
-    while waiting:
-        name = waiting.pop()
-        if name in steps and name not in needed:
-            needed.add(name)
-            waiting += leaves(steps[name].drawn)
-    kept = tuple(step for step in plan.steps if step.name in needed)
-    return replace(plan, steps=kept, cases=tuple(cases))
 
 
 def sample(on: Ground, job: Job, named: Mapping[str, float]) -> Sample:

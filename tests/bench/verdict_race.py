@@ -133,7 +133,7 @@ _TELLERS = (bar_sentences, opening_sentences, sliding_sentences)
 def _always(value: float) -> Callable[..., float]:
     def constant(*values: float) -> float:
         total = sum(values)
-        return value if total == total else total  # noqa: PLR0124  # nan, as the real one
+        return value if total == total else total  # nan, as the real one
 
     return constant
 
