@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from .formula.tree import Node
 from .kinds import Kind
 from .place import Place
 from .reader import Node as Written
+from .record import record
 
 STAGES = ("survey", "design", "order", "fabricate", "install", "handover")
 LEVELS = ("note", "warning", "error")
@@ -30,7 +30,7 @@ SOURCES: Mapping[str, tuple[str, str]] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Basis:
     """By whose word something holds.
 
@@ -56,7 +56,7 @@ class Basis:
         return f"{said} ({self.standing})" if said else self.standing
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Formula:
     """A formula as written and as parsed; its names are not checked yet."""
 
@@ -65,7 +65,7 @@ class Formula:
     tree: Node
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Limit:
     """A number that formulas compare with or work from; a code set may amend it.
 
@@ -88,7 +88,7 @@ class Limit:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Fact:
     """A value that a job or a kit may give.
 
@@ -128,7 +128,7 @@ class Fact:
         return self.name.partition(".")[0]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Sort:
     """A sort of part, and the fields every part of the sort must have."""
 
@@ -143,7 +143,7 @@ class Sort:
         return self.name.rpartition(" ")[2]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Child:
     """A part of a part that every job has, such as a roller hole."""
 
@@ -152,7 +152,7 @@ class Child:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Group:
     """The children of a part: those every job has, and the list a job may give."""
 
@@ -162,7 +162,7 @@ class Group:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Part:
     """A thing the arrangement is made of."""
 
@@ -173,7 +173,7 @@ class Part:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Loop:
     """Which parts a clause or working is for.
 
@@ -188,7 +188,7 @@ class Loop:
     subject: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Proof:
     """An example inside a clause or working.
 
@@ -215,7 +215,7 @@ class Proof:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Working:
     """How a quantity follows from others.
 
@@ -244,7 +244,7 @@ class Working:
     book: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Softer:
     """A lower level under a condition, such as a replacement."""
 
@@ -252,7 +252,7 @@ class Softer:
     when: Formula
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Clause:
     """One requirement.
 
@@ -301,7 +301,7 @@ class Clause:
     book: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Book:
     """One book file."""
 

@@ -1,7 +1,7 @@
 """Code sets and policies laid over the books: amended limits, levels, clauses on and off."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from .book import LEVELS, Basis, Clause, Limit
 from .book_reader import read_basis, read_clause
@@ -16,9 +16,10 @@ from .patterns import CLAUSE_NAME, ID, NAME
 from .place import Place
 from .quantity import QuantityError, read_quantity
 from .reader import Node
+from .record import record
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class NewLimit:
     """A limit's other value, as written."""
 
@@ -27,7 +28,7 @@ class NewLimit:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Amendment:
     """What a layer changes of one clause or of one book's limits.
 
@@ -50,7 +51,7 @@ class Amendment:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Layer:
     """A code set or a shop's policy.
 

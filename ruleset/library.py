@@ -1,7 +1,7 @@
 """Books put together: every name known once, every formula checked."""
 
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 from itertools import pairwise
 from typing import TypeVar
 
@@ -18,11 +18,12 @@ from .formula.tree import Among, Both, Compare, Node, Rewrite, Word, fold
 from .names import InFormula, Names
 from .nearest import did_you_mean
 from .place import Place
+from .record import record
 
 T = TypeVar("T")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CheckedWorking:
     """A working with its typed formulas."""
 
@@ -31,7 +32,7 @@ class CheckedWorking:
     built: Typed | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CheckedClause:
     """A clause with its typed formulas."""
 
@@ -41,7 +42,7 @@ class CheckedClause:
     softer: Node | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Library:
     """All books of a run, checked.
 

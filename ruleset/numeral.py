@@ -1,8 +1,9 @@
 """The number at the head of a text, read exactly."""
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+
+from .record import record
 
 LONGEST_TEXT = 80
 MOST_DIGITS = 40
@@ -42,7 +43,7 @@ class QuantityError(ValueError):
     """A text that is not a value of the kind; `str()` is one sentence."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Numeral:
     """A number and what follows it.
 

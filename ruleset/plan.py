@@ -5,7 +5,6 @@ a job is, so that nothing in a program loops: jobs of one shape share one progra
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from graphlib import CycleError, TopologicalSorter
 from typing import cast
 
@@ -18,12 +17,13 @@ from .kinds import Kind
 from .library import Library
 from .names import PAIR, InFormula
 from .place import Place
+from .record import record
 
 Shape = tuple[tuple[str, int | None], ...]
 """Rows of each list, sorted by name; None for a list that was not given."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Leaf:
     """A fact of one job: a declared one, or a field of one row of a list."""
 
@@ -32,7 +32,7 @@ class Leaf:
     kind: Kind | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Step:
     """A working of one part.
 
@@ -57,7 +57,7 @@ class Step:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Case:
     """A clause asked of one subject.
 
@@ -80,7 +80,7 @@ class Case:
     rename: Callable[[str], str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Plan:
     """Everything a job of one shape is asked, in order of working out."""
 
@@ -101,7 +101,7 @@ def plan(library: Library, shape: Shape) -> Plan:
     return cast("Plan", library.plans[shape])
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class _Instance:
     """One turn of a loop: the part each variable is bound to."""
 

@@ -6,7 +6,6 @@ float constants; no text of any file reaches it.
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any, cast
 
 from .formula.answer import PLAIN_FUNCTIONS
@@ -19,6 +18,7 @@ from .formula.spelling import Scalar, Spelling
 from .formula.tree import Node
 from .library import Library
 from .plan import Case, Plan, Step
+from .record import record
 
 EXEMPT, HOLDS, FAILS, UNKNOWN, SOFTER = range(5)
 """What the program says of a case; SOFTER is a failure under the condition for the lower level."""
@@ -27,7 +27,7 @@ Fault = tuple[str, str]
 """A plugin's function that failed, and what it said."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Run:
     """What a program found of one job.
 
@@ -42,7 +42,7 @@ class Run:
     faults: tuple[Fault, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Program:
     """A compiled plan.
 
@@ -97,7 +97,7 @@ def compile_plan(library: Library, plan: Plan, *, built: bool = False) -> Progra
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Spelled:
     """A plan compiled in another spelling.
 

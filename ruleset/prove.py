@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 
 from .book import Clause, Loop, Proof, braces
@@ -21,6 +21,7 @@ from .program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, compile_plan, guarde
 from .quantity import QuantityError, read_quantity
 from .reader import Node as Written
 from .reader import Rows, Table, Text
+from .record import ordered_record, record
 from .show import Style, show
 
 SAID = {EXEMPT: "exempt", HOLDS: "holds", FAILS: "fails", UNKNOWN: "unknown", SOFTER: "fails"}
@@ -28,7 +29,7 @@ STRICT = {">=": ">", "<=": "<", ">": ">=", "<": "<="}
 MILLIMETRES = Style(units="mm", grid=Fraction(1))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Proved:
     """One proof that was run.
 
@@ -45,7 +46,7 @@ class Proved:
     wrong: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Variant:
     """A clause as it is proved: as written, or with one change."""
 
@@ -150,7 +151,7 @@ def _unnoticed(bench: "_Bench", checked: CheckedClause, plain: Variant) -> Itera
             )
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class _Given:
     """What a proof gives, read: values by name and members by group."""
 
@@ -356,7 +357,7 @@ class _Bench:
 
         def look_up(name: str) -> Answer:
             value = given.values.get(name, given.limits.get(name, math.nan))
-            return Answer(value, frozenset(() if value == value else (name,)))  # noqa: PLR0124  # nan
+            return Answer(value, frozenset(() if value == value else (name,)))  # nan
 
         answering = Answering(look_up, self.library.words, functions)
         return Teller(answering, self._kind, {}, self.library.words, style_of(proof.units))
@@ -405,7 +406,7 @@ class _Bench:
         return self._compared(value, working.kind, proof)
 
     def _compared(self, value: float, kind: Kind, proof: Proof) -> str:
-        known = value == value  # noqa: PLR0124  # nan
+        known = value == value  # nan
         if proof.result == "unknown" or not known:
             wanted = proof.result == "unknown"
             return "" if wanted != known else f"It is {'known' if known else 'unknown'}."

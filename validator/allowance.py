@@ -1,7 +1,6 @@
 """What each reading, pane and part may be off by, as a sheet of the rules declares it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from ruleset.book import Clause
 from ruleset.errors import ShapeError
@@ -9,6 +8,7 @@ from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.reader import Node, read_file
+from ruleset.record import record
 
 from .books import Rules
 from .shipped import shipped_rules
@@ -17,7 +17,7 @@ from .verdict import Verdict
 SHEET = "tolerances.yaml"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Allowance:
     """What one name may be off by, either way.
 
@@ -32,7 +32,7 @@ class Allowance:
     amount: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Declared:
     """One row of the sheet: names that are off by the same."""
 
@@ -41,7 +41,7 @@ class Declared:
     of: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Adjuster:
     """Hardware that is set last and takes up loss, at most to nothing.
 
@@ -56,7 +56,7 @@ class Adjuster:
     clauses: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Tolerances:
     """The sheet.
 

@@ -3,7 +3,7 @@
 import math
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ruleset.explain import Told
 from ruleset.formula.boxes import WHOLE, Box, point
@@ -11,6 +11,7 @@ from ruleset.formula.tree import Compare
 from ruleset.kinds import KINDS
 from ruleset.plan import Case, Plan, Step, sliced
 from ruleset.program import FAILS, SOFTER, UNKNOWN, compile_boxes
+from ruleset.record import record
 
 from .verdict import Verdict
 
@@ -18,7 +19,7 @@ SIDES = ("actual", "limit")
 _SENTENCES = re.compile(r"(?<=\.) ")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Already:
     """What is known of a clause that fails already.
 

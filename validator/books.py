@@ -1,7 +1,7 @@
 """The rules of a run: books checked together, code sets by name."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 from pathlib import Path
 
 from ruleset.book import Book
@@ -12,6 +12,7 @@ from ruleset.layers import Layer, lay, read_layer
 from ruleset.library import Library, assemble
 from ruleset.place import Place
 from ruleset.reader import read_file
+from ruleset.record import record
 
 from .hooks import PluginManager, call_each
 from .kit import Kit
@@ -20,7 +21,7 @@ from .plugins import checked_functions, load_plugins
 ENDINGS = (".yaml", ".yml", ".json")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Rules:
     """Everything a job is reviewed by.
 

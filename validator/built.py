@@ -2,12 +2,13 @@
 
 import math
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ruleset.formula.cone import leaves
 from ruleset.formula.tree import Name
 from ruleset.plan import Step
 from ruleset.program import Program, compile_plan
+from ruleset.record import record
 
 from .verdict import Verdict
 
@@ -21,7 +22,7 @@ ORDER, ACKNOWLEDGED, RACK = PAPERS = (
 READ = "as_built."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Frozen:
     """A size that glass has been given.
 

@@ -1,7 +1,6 @@
 """The shop's sheets as they are declared: which names stand in which row, and in which order."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from ruleset.book import Basis
@@ -13,6 +12,7 @@ from ruleset.names import InFormula
 from ruleset.nearest import did_you_mean
 from ruleset.place import Place
 from ruleset.reader import Node, Table, Text, read_file
+from ruleset.record import record
 from ruleset.sentence import quoted
 
 from .shipped import shipped_rules
@@ -20,7 +20,7 @@ from .shipped import shipped_rules
 FORMS = ("grid", "block")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Column:
     """A column of a table.
 
@@ -35,7 +35,7 @@ class Column:
     only: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Line:
     """A row that stands in a sheet by itself.
 
@@ -52,7 +52,7 @@ class Line:
     names: Mapping[str, str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DeclaredTable:
     """A table of a sheet.
 
@@ -75,7 +75,7 @@ class DeclaredTable:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DeclaredStep:
     """One step of an order of work.
 
@@ -100,7 +100,7 @@ class DeclaredStep:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Sheet:
     """One declared sheet."""
 

@@ -11,10 +11,11 @@ from ruleset.nearest import did_you_mean
 from ruleset.place import Place, step_into
 from ruleset.quantity import QuantityError, Style, read_quantity, show
 from ruleset.reader import Node, Rows, Table, Text
+from ruleset.record import record
 from ruleset.sentence import quoted
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Given:
     """A value that a file gives.
 

@@ -1,12 +1,12 @@
 """A declared table filled with one job's values, each as the review judges it."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 
 from ruleset.book import Basis, Part
 from ruleset.explain import Amount, Teller
 from ruleset.formula.tree import Call
 from ruleset.kinds import Kind
+from ruleset.record import record
 from ruleset.show import Shown, Style, show
 
 from .cautions import STANDINGS
@@ -19,7 +19,7 @@ ROUNDERS = ("round_to", "round_up", "round_down")
 NOT_KNOWN, NONE = "not known", "none"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Missing:
     """A fact that a sheet waits for.
 
@@ -34,7 +34,7 @@ class Missing:
     who: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Cell:
     """One value of a sheet.
 
@@ -59,7 +59,7 @@ class Cell:
     missing: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Row:
     """One row of a filled table.
 
@@ -76,7 +76,7 @@ class Row:
     cells: tuple[Cell, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class FilledTable:
     """A table of a sheet.
 
@@ -99,7 +99,7 @@ class FilledTable:
     missing: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class _Member:
     """A part that a table has a row for: what it is, and the full name of each of its fields."""
 

@@ -1,17 +1,18 @@
 """What a review finds: outcomes in words, with their places, numbers and basis."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ruleset.book import Basis
 from ruleset.explain import Amount
 from ruleset.place import Place
+from ruleset.record import record
 from ruleset.show import Style
 
 OUTCOMES = ("fails", "tight", "unknown", "holds", "exempt")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Waiver:
     """A departure from one clause that the job states.
 
@@ -32,7 +33,7 @@ class Waiver:
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Contributor:
     """What one tolerance does to a clause's margin.
 
@@ -49,7 +50,7 @@ class Contributor:
     share: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Stack:
     """How the tolerances stack up against one clause on one subject.
 
@@ -78,7 +79,7 @@ class Stack:
     tried: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Finding:
     """One clause on one subject.
 
@@ -129,7 +130,7 @@ class Finding:
     stack: Stack | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Asked:
     """A fact still to be supplied, told once.
 
@@ -150,7 +151,7 @@ class Asked:
     clauses: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Assumed:
     """A value taken because the job does not give the fact."""
 
@@ -159,7 +160,7 @@ class Assumed:
     text: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Release:
     """Whether the job is ready for a stage.
 
@@ -174,7 +175,7 @@ class Release:
     because: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Review:
     """Everything a review of one job says.
 

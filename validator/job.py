@@ -2,7 +2,6 @@
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
@@ -16,6 +15,7 @@ from ruleset.patterns import DAY, ID, KIT_ID
 from ruleset.place import Place
 from ruleset.quantity import QuantityError, Style, read_quantity
 from ruleset.reader import Node, Rows, Text, read_file, read_text
+from ruleset.record import record
 
 from .books import Rules, read_layers
 from .facts import Given, Taken, take
@@ -29,7 +29,7 @@ GRIDS = {"in": "1/16 in", "mm": "1 mm"}
 MOST_GRID = 25.4  # mm
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Job:
     """A job, its kit found and its values read.
 

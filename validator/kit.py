@@ -1,7 +1,6 @@
 """One hardware system's constants, from the maker's sheet."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from ruleset.errors import Fault, ShapeError
@@ -12,13 +11,14 @@ from ruleset.patterns import KIT_ID
 from ruleset.place import Place
 from ruleset.quantity import Style
 from ruleset.reader import Node, read_file
+from ruleset.record import record
 
 from .facts import Given, Taken, take
 
 ENDINGS = (".yaml", ".yml", ".json")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Kit:
     """A hardware system.
 

@@ -1,14 +1,15 @@
 """The papers that glass sizes stand on: order, acknowledgement, measured on the rack."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from ruleset.record import record
 
 from .built import ACKNOWLEDGED, ORDER, RACK, Frozen, paper_sizes
 from .slips import is_near
 from .verdict import Verdict
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Paper:
     """One paper that sizes stand on.
 

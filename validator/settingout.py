@@ -1,7 +1,6 @@
 """The setting-out: heights and lines, the order of work, and the points where it is held."""
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from ruleset.explain import Told
@@ -10,6 +9,7 @@ from ruleset.formula.kind_of import kind_of
 from ruleset.formula.tree import Arith, Both, Call, Compare, Name, Node, Not, Truth
 from ruleset.library import is_chain
 from ruleset.plan import Case
+from ruleset.record import record
 from ruleset.show import Style
 
 from .built import READ, as_built
@@ -24,7 +24,7 @@ HELD = ("install", "handover")
 _WORDS = {">=": "at least", "<=": "at most", ">": "more than", "<": "less than", "==": "exactly"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Reading:
     """One reading that a hold point asks for.
 
@@ -41,7 +41,7 @@ class Reading:
     given: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class HoldPoint:
     """A clause that only the work can decide, with the value it must show.
 
@@ -74,7 +74,7 @@ class HoldPoint:
     basis: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WorkStep:
     """One step of the work.
 
@@ -99,7 +99,7 @@ class WorkStep:
     basis: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SettingOut:
     """Everything that is carried to site.
 

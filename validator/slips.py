@@ -1,13 +1,14 @@
 """Slips of the pen, told from numbers: what a size on a paper was mistaken for."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from ruleset.record import ordered_record
 
 INCH = 25.4  # mm
 HALF = 2.0
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Spot:
     """A hole by its centre and its diameter, mm.
 
@@ -22,7 +23,7 @@ class Spot:
     across: float
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Glass:
     """Width and height of a pane, mm."""
 

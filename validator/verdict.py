@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from ruleset.book import Clause, Limit
 from ruleset.errors import Fault, ShapeError
@@ -16,6 +16,7 @@ from ruleset.plan import Case, Plan, Shape, Step, plan
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Program, Run, guarded
 from ruleset.program import compile_plan as _compile
 from ruleset.quantity import read_quantity
+from ruleset.record import record
 
 from .books import Rules
 from .finding import Assumed
@@ -24,7 +25,7 @@ from .job import Job
 OUTCOME = {EXEMPT: "exempt", HOLDS: "holds", FAILS: "fails", SOFTER: "fails", UNKNOWN: "unknown"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Verdict:
     """What the program found of one job, and how to look into it.
 
@@ -63,7 +64,7 @@ class Verdict:
             self._values.update(zip(self._steps, self.run.values, strict=True))
         limit = self.library.limits.get(name)
         value = limit.value if limit else self._values.get(name, self.facts.get(name, math.nan))
-        if value == value:  # noqa: PLR0124  # nan
+        if value == value:  # nan
             return Answer(value)
         if name not in self._steps:
             return Answer(math.nan, frozenset((name,)))

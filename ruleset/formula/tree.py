@@ -5,12 +5,14 @@ is a `Reading`: it says what each step means, and `fold` does the walking.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import field
 from types import MappingProxyType
 from typing import Protocol, TypeVar
 
+from ..record import ordered_record
 
-@dataclass(frozen=True, slots=True)
+
+@ordered_record
 class Number:
     """A plain ratio, or nan for what is undefined."""
 
@@ -18,7 +20,7 @@ class Number:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Word:
     """A quoted word."""
 
@@ -26,7 +28,7 @@ class Word:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Name:
     """A fact, a working or a limit."""
 
@@ -34,7 +36,7 @@ class Name:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Arith:
     """left op right, with op one of + - * /."""
 
@@ -44,7 +46,7 @@ class Arith:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Minus:
     """The negative of a value."""
 
@@ -52,7 +54,7 @@ class Minus:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Power:
     """A value to a whole power, 2 to 4."""
 
@@ -61,7 +63,7 @@ class Power:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Call:
     """A function of the fixed list, or one that a plugin gives."""
 
@@ -70,7 +72,7 @@ class Call:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Choose:
     """then if test else otherwise, of values."""
 
@@ -80,7 +82,7 @@ class Choose:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Compare:
     """left op right; `hair` is how much apart still counts as equal, 0 for words."""
 
@@ -91,7 +93,7 @@ class Compare:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Among:
     """A word is one of a list."""
 
@@ -100,7 +102,7 @@ class Among:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Truth:
     """A yes/no value, asked."""
 
@@ -108,7 +110,7 @@ class Truth:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Both:
     """All of the parts; of none, yes."""
 
@@ -116,7 +118,7 @@ class Both:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Either:
     """Any of the parts; of none, no."""
 
@@ -124,7 +126,7 @@ class Either:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Not:
     """The opposite of a yes/no."""
 
@@ -132,7 +134,7 @@ class Not:
     at: int = field(default=0, compare=False)
 
 
-@dataclass(frozen=True, slots=True)
+@ordered_record
 class Gather:
     """An aggregate over a group, before the group's members are known.
 

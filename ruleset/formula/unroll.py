@@ -2,12 +2,12 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
 
+from ..record import record
 from .tree import Arith, Both, Call, Either, Gather, Name, Node, Number, Rewrite, Truth, fold
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Members:
     """Who is in a group: names of its parts, and the list that was not given, if any."""
 

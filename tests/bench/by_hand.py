@@ -33,7 +33,7 @@ def asked(beam: Callable[..., float], *values: float) -> float:
         return nan
 
 
-def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Found:  # noqa: C901, PLR0912, PLR0915
+def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401, C901, PLR0912, PLR0915
     """Return outcomes and the values that sentences need, each by book: bar, opening, sliding.
 
     Args:

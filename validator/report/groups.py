@@ -1,12 +1,13 @@
 """Findings in the order a person works through them, each with its number."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+
+from ruleset.record import record
 
 from ..finding import Finding, Review
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Numbered:
     """A finding and the number that it has in the text and in the drawing."""
 
@@ -14,7 +15,7 @@ class Numbered:
     finding: Finding
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Group:
     """Findings that call for the same thing.
 

@@ -3,8 +3,9 @@
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from ruleset.record import record
 
 USUAL_WIDTH = 80
 WIDEST = 100
@@ -38,7 +39,7 @@ _PLAINER = str.maketrans(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Look:
     """What the text may look like where it goes.
 

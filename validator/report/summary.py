@@ -1,7 +1,8 @@
 """Several jobs in one table, a line each."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from ruleset.record import record
 
 from ..finding import Review
 from .groups import errors, warnings
@@ -12,7 +13,7 @@ _GAP = "  "
 _HEADS = ("Job", "File", "Ready", "Errors", "Warnings", "To measure")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Row:
     """One file that was asked for, and its review; None where it could not be used."""
 
