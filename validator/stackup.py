@@ -39,7 +39,7 @@ def stack_up(verdict: Verdict, sheet: Tolerances) -> Iterator[Stack]:
     allowed = allowances(verdict, sheet)
     for at in _not_cleared(verdict, sheet, allowed):
         found = _Stacking(verdict, sheet, allowed, at).stack()
-        if found is not None and (found.fails_worst or found.fails_rss):
+        if found is not None:
             yield found
 
 
@@ -136,7 +136,7 @@ class _Stacking:
         return min(margins)
 
     def stack(self) -> Stack | None:
-        """Return how the tolerances stack up, None where the built work is not decided."""
+        """Return how the tolerances stack up, None where nothing within them fails."""
         calm = (0,) * len(self.moves)
         outcome, margin = self._run(calm)
         if outcome not in (HOLDS, FAILS, SOFTER):
@@ -151,12 +151,15 @@ class _Stacking:
         after = min(margin, worst + up) if has_margin else math.nan
         # Where a limit caps a loss, the squares of what each takes alone overstate it.
         likely = max(after, margin - max(0.0, rss - up)) if has_margin else math.nan
+        fails = after < -hair if has_margin else code in (FAILS, SOFTER)
+        if not fails:  # then it does not fail within the root-sum-square either
+            return None
         return Stack(
             at=self.at,
             margin=margin,
             worst=after,
             rss=likely,
-            fails_worst=after < -hair if has_margin else code in (FAILS, SOFTER),
+            fails_worst=fails,
             fails_rss=has_margin and likely < -hair,
             contributors=tuple(self._contributors(losses, rss)),
             says=self._says(signs),
