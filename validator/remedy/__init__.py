@@ -1,7 +1,9 @@
 """Smallest changes of a design that cure its faults, tried before they are shown."""
 
 from .find import remedies
+from .patch import json_patch
 from .result import Best, Change, Clash, Cured, Nothing, Remedies, Remedy, Single, Site, Tried
+from .rewrite import rewritten, write_remedy
 
 __all__ = [
     "Best",
@@ -14,5 +16,8 @@ __all__ = [
     "Single",
     "Site",
     "Tried",
+    "json_patch",
     "remedies",
+    "rewritten",
+    "write_remedy",
 ]

@@ -4,7 +4,7 @@ import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
-from ruleset.program import EXEMPT, HOLDS
+from ruleset.program import EXEMPT, HOLDS, UNKNOWN
 
 from ..books import Rules
 from ..finding import Finding, Review
@@ -31,7 +31,7 @@ MOST_TRIES = 40  # changes that are tried for one that is accepted
 LAST_LOOK = 0.5  # s, once time is up
 
 
-def remedies(
+def remedies(  # noqa: PLR0913  # each is a choice of the caller's
     job: Job,
     rules: Rules,
     *,
@@ -67,8 +67,8 @@ def remedies(
     timer = _Timer(seconds=seconds, stop=stop, progress=progress)
     first = reviewed or review(job, rules, stage=stage, codes=codes, tolerance=False)
     verdict = judge(job, rules, codes=codes)
-    finding = _Finder(verdict, rules, tuple(codes), first, stage, timer, accept)
-    return finding.remedies()
+    asked = _Asked(rules=rules, codes=tuple(codes), stage=stage, accept=accept)
+    return _Finder(verdict, first, asked, timer).remedies()
 
 
 @dataclass(slots=True, kw_only=True)
@@ -106,27 +106,28 @@ class _Timer:
         self.until = time.monotonic() + LAST_LOOK
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """What the caller asked for."""
+
+    rules: Rules
+    codes: tuple[str, ...]
+    stage: str
+    accept: Accept | None
+
+
 class _Finder:
     """One job's search."""
 
-    def __init__(
-        self,
-        verdict: Verdict,
-        rules: Rules,
-        codes: tuple[str, ...],
-        first: Review,
-        stage: str,
-        timer: _Timer,
-        accept: Accept | None,
-    ) -> None:
+    def __init__(self, verdict: Verdict, first: Review, asked: _Asked, timer: _Timer) -> None:
         self.verdict = verdict
-        self.rules = rules
-        self.codes = codes
         self.first = first
-        self.stage = stage
+        self.rules = asked.rules
+        self.codes = asked.codes
+        self.stage = asked.stage
+        self.accept = asked.accept
         self.timer = timer
-        self.accept = accept
-        self.stock: Stock = stock_for(verdict.job, rules, load_levers(rules))
+        self.stock: Stock = stock_for(verdict.job, self.rules, load_levers(self.rules))
         self.places = {
             (verdict.clause(case).name, case.subject): at
             for at, case in enumerate(verdict.plan.cases)
@@ -201,6 +202,9 @@ class _Finder:
             space=space_for(verdict.library, plan, narrow),
             allowed=masks(verdict, waived),
             clock=Clock(tick=self.timer.tick),
+            guards=tuple(
+                at for (clause, _), at in self.places.items() if clause in self.stock.levers.guards
+            ),
         )
         self.bench = Bench(
             verdict=verdict, rules=self.rules, codes=self.codes, board=board, followers=repeats
@@ -229,6 +233,8 @@ class _Finder:
 
     def _cure(self, targets: frozenset[int], do: str) -> tuple[Remedy | None, Nothing | None]:
         proved = True
+        if any(self.verdict.run.outcomes[at] == UNKNOWN for at in targets):
+            return None, self.why.nothing(targets, do, proved=False)
         try:
             solution = self.solver.best(targets)
         except OutOfTime:
@@ -285,8 +291,7 @@ class _Finder:
         if any(outcomes[at] not in (HOLDS, EXEMPT) for at in targets):
             return False
         if not all(
-            code in allowed
-            for code, allowed in zip(outcomes, self.solver.allowed, strict=True)
+            code in allowed for code, allowed in zip(outcomes, self.solver.allowed, strict=True)
         ):
             return False
         return not trial.verdict.run.faults
@@ -295,9 +300,7 @@ class _Finder:
         if not moved:
             return ()
         return tuple(
-            one.do
-            for one in self.stock.levers.again
-            if self.verdict.facts.get(one.fact) == 1.0
+            one.do for one in self.stock.levers.again if self.verdict.facts.get(one.fact) == 1.0
         )
 
     def _joint(self, singles: Sequence[Single]) -> tuple[Remedy | None, Nothing | None]:
@@ -344,5 +347,3 @@ def _title(moved: Sequence[str]) -> str:
         return "Write the order anew from the take-off."
     *some, last = moved
     return f"Change {', '.join(some)} and {last}." if some else f"Change {last}."
-
-

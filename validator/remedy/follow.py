@@ -64,7 +64,7 @@ def _nearest(verdict: Verdict, fact: str, sources: list[str], form: Follow) -> F
         return None
     source = min(known, key=lambda name: off[name])
     agreed = off[source] <= form.within + HAIR
-    if not agreed and len(sources) > 1 or (not agreed and "[" in fact):
+    if not agreed and (len(sources) > 1 or "[" in fact):
         return None  # a hole that stands by itself repeats nothing
     return Follower(fact=fact, source=source, agreed=agreed)
 

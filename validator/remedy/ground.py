@@ -5,8 +5,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ruleset.formula.boxes import WHOLE, Box, point
-from ruleset.program import UNKNOWN
+from ruleset.program import FAILS, HOLDS, UNKNOWN
 
+from .bounds import Bounding, Peak
 from .options import Lever
 from .space import MARGIN, Form, Space
 
@@ -58,9 +59,18 @@ class Ground:
             [facts.get(name, math.nan) for name in fixed.facts],
             [self.limits[name] for name in fixed.limits],
         )
-        self.values = {**facts, **dict(zip((s.name for s in fixed.plan.steps), run.values, strict=True))}
+        self.values = {
+            **facts,
+            **dict(zip((s.name for s in fixed.plan.steps), run.values, strict=True)),
+        }
         self.settled = dict(zip(space.settled, run.outcomes, strict=True))
         self._cells: dict[int, Cell] = {}
+        self.bounding = Bounding(
+            self.values,
+            self.limits,
+            {step.name: step.drawn for step in space.folded.steps},
+            dict.fromkeys((fact for lever in narrow for fact in lever.columns), True),
+        )
 
     def cell(self, at: int) -> "Cell":
         """Return one clause over this ground."""
@@ -69,7 +79,7 @@ class Ground:
         return self._cells[at]
 
     def outcomes(self, options: Sequence[int]) -> dict[int, int]:
-        """Return the outcome of each case, the costly ones left out, at one option of each lever."""
+        """Return each case's outcome at one option of each lever, the costly ones left out."""
         cheap = self.space.cheap
         values = dict(self.values)
         for lever, option in zip(self.narrow, options, strict=True):
@@ -101,6 +111,15 @@ class Cell:
         self.levers = tuple(dict.fromkeys(which for _, which, _, _ in self._moving))
         names = [step.name for step in form.program.plan.steps]
         self._margins = [names.index(f"{MARGIN}{at}") for at in range(form.margins)]
+        self._slots = {name: slot for slot, name in enumerate(form.program.facts)}
+        self._steps = {name: at for at, name in enumerate(names)}
+        case = ground.space.plan.cases[form.at]
+        self._may_fail = case.when is None and case.softer is None
+        self._hair = form.hair
+        bounds = [ground.bounding.bound(node) for node in form.nodes]
+        self._bounds: list[Peak] = [one for one in bounds if one is not None]
+        if len(self._bounds) < len(bounds):
+            self._bounds = []
         self._known: dict[Node, Said] = {}
 
     def said(self, node: Node) -> Said:
@@ -120,10 +139,26 @@ class Cell:
         for slot, which, column, rising in self._moving:
             facts[slot] = _box(column, node[which], rising=rising)
         outcomes, values = self._call(facts, self._limits)
+        code = outcomes[0]
         margins: list[Box] = [values[at] for at in self._margins]
         if not margins:
-            return Said(outcomes[0], math.nan, math.nan)
-        return Said(outcomes[0], min(one[0] for one in margins), min(one[1] for one in margins))
+            return Said(code, math.nan, math.nan)
+        low, high = min(one[0] for one in margins), min(one[1] for one in margins)
+        if not self._bounds or self.is_point(node):
+            return Said(code, low, high)
+
+        def look(name: str) -> Box:
+            slot = self._slots.get(name)
+            return facts[slot] if slot is not None else values[self._steps[name]]
+
+        closer = [one.box(look) for one in self._bounds]
+        low = max(low, min(one[0] for one in closer))
+        high = min(high, *(one[1] for one in closer))
+        if code == UNKNOWN and low > 2 * self._hair:
+            code = HOLDS
+        elif code == UNKNOWN and self._may_fail and high < -2 * self._hair:
+            code = FAILS
+        return Said(code, low, high)
 
 
 def _box(column: tuple[float, ...], ends: Range, *, rising: bool) -> Box:
@@ -133,11 +168,6 @@ def _box(column: tuple[float, ...], ends: Range, *, rising: bool) -> Box:
     if rising:
         return (column[low], column[high])
     values = column[low : high + 1]
-    if any(value != value for value in values):  # noqa: PLR0124  # nan
+    if any(value != value for value in values):  # nan
         return WHOLE
     return (min(values), max(values))
-
-
-def is_open(said: Said) -> bool:
-    """Return whether ranges leave a clause undecided."""
-    return said.code == UNKNOWN

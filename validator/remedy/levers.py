@@ -101,6 +101,7 @@ class Levers:
     follows: tuple[Follow, ...]
     again: tuple[Again, ...]
     site: tuple[SiteForm, ...]
+    guards: tuple[str, ...]
 
 
 def load_levers(rules: Rules) -> Levers:
@@ -151,9 +152,18 @@ class _Reading:
             follows=tuple(self._follow(one) for one in fields.rows("follows")),
             again=tuple(self._again(one) for one in fields.rows("again")),
             site=tuple(self._site(one) for one in fields.rows("site")),
+            guards=self._guards(fields),
         )
         fields.done()
         return found
+
+    def _guards(self, fields: Fields) -> tuple[str, ...]:
+        guards = fields.texts("guards")
+        for name in guards:
+            if name not in self.library.clauses:
+                hint = did_you_mean(name, self.library.clauses)
+                fields.wrong("guards", f"There is no clause {name}.{hint}")
+        return guards
 
     def _lever(self, node: Node, name: str, swaps: Mapping[str, Swap]) -> Declared:
         fields = Fields(node, self.faults, f"the lever {name}")
@@ -164,7 +174,9 @@ class _Reading:
         reach = tuple(_length(fields, "reach", text) for text in fields.texts("reach"))
         choices = fields.texts("choices")
         if reach and (len(reach) != 2 or reach[0] > reach[1]):  # noqa: PLR2004  # least and most
-            fields.wrong("reach", f"The reach of {name} is a least and a most; write both in order.")
+            fields.wrong(
+                "reach", f"The reach of {name} is a least and a most; write both in order."
+            )
         if known is not None and known.words:
             for choice in choices:
                 if choice not in known.words:

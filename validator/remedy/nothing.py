@@ -1,4 +1,4 @@
-"""Where there is no remedy: the proof, the clauses that exclude each other, what would do instead."""
+"""Where there is no remedy: the proof, clauses that exclude each other, what would do instead."""
 
 import itertools
 import math
@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from ruleset.explain import Amount
 from ruleset.plan import Case
+from ruleset.program import UNKNOWN
 from ruleset.quantity import show
 
 from ..facts import Given
@@ -16,13 +17,16 @@ from .ground import Ground
 from .levers import Levers, SiteForm
 from .options import Board, Lever, grid_of, grid_values
 from .result import Best, Clash, Nothing, Site, Tried
-from .search import OutOfTime, Search, Task
+from .search import OutOfTime, Search, Task, TooMany
 from .solve import ANY, Solution, Solver
 from .space import space_for
 from .trial import Bench
 
+MOST_NODES = 300  # nodes for the best value; it is told as the best found where they run out
+FEW_NODES, MOST_SETS = 300, 12  # nodes for one set of clauses that may clash, and sets tried
 MOST_CLASH = 5  # clauses in one set; more than that tells a person nothing
 SITE = "site"
+Allowed = tuple[frozenset[int], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,9 +55,13 @@ class Why:
             do: What to do instead.
             proved: Whether the search came to its end.
         """
-        found = Nothing(
-            proved=proved, design=True, tried=self._tried(targets), grid=self._grid(), do=do
-        )
+        tried = self._tried(targets)
+        if all(one.name in self._swaps() for one in tried):
+            return self.advice(do)
+        missing = self._missing(targets)
+        if missing:
+            return Nothing(proved=False, design=True, tried=tried, missing=missing, do=do)
+        found = Nothing(proved=proved, design=True, tried=tried, grid=self._grid(), do=do)
         try:
             if proved:
                 found = replace(found, clash=self._clash(targets))
@@ -64,6 +72,21 @@ class Why:
         except OutOfTime:
             pass
         return found
+
+    def _missing(self, targets: Iterable[int]) -> tuple[str, ...]:
+        """Return what would have to be known before any design can be told to cure, in words."""
+        verdict = self.bench.verdict
+        names = dict.fromkeys(
+            name
+            for at in sorted(targets)
+            if verdict.run.outcomes[at] == UNKNOWN
+            for name in verdict.missing(self._case(at))
+        )
+        leaves = verdict.plan.leaves
+        return tuple(leaves[name].fact.means for name in names if name in leaves)
+
+    def _swaps(self) -> set[str]:
+        return {one.name for one in self.levers.levers if one.swap}
 
     def _grid(self) -> str:
         style = self.bench.verdict.job.style
@@ -110,24 +133,54 @@ class Why:
         broken = [at for at, code in ground.settled.items() if code not in allowed[at]]
         if broken:
             return tuple(self._named(at) for at in broken[:1])
+        core = self._smallest(ground, targets, allowed)
+        if core is None:
+            core = self._thinned(ground, targets, allowed)
+        return tuple(self._named(at) for at in sorted(core, key=lambda at: at not in targets))
+
+    def _smallest(
+        self, ground: Ground, targets: frozenset[int], allowed: Allowed
+    ) -> frozenset[int] | None:
+        """Return a smallest set of cases that allow no point, None where few looks tell.
+
+        A set that hits all that each point so far breaks is asked for another point, until there
+        is none.
+        """
         sets: list[frozenset[int]] = []
         core = frozenset(targets)
-        while True:
-            point = self._least(ground, core, allowed)
+        for _ in range(MOST_SETS):
+            try:
+                point = self._least(ground, core, allowed)
+            except TooMany:
+                return None
             if point is None:
-                return tuple(self._named(at) for at in sorted(core, key=lambda at: at not in targets))
-            sets.append(frozenset(solver.broken(ground, point, allowed)))
+                return core
+            sets.append(frozenset(self.solver.broken(ground, point, allowed)))
             hit = _smallest_hit(sets)
             if not sets[-1] or hit is None:
-                return ()
+                return None
             core = frozenset(targets) | hit
+        return None
+
+    def _thinned(self, ground: Ground, targets: frozenset[int], allowed: Allowed) -> frozenset[int]:
+        """Return a set of cases that allow no point, of which none can be left out; or none."""
+        if self.solver.point(ground, targets, self.solver.dearest) is not None:
+            return frozenset()
+        core = self.solver.core
+        for at in sorted(core - targets):
+            try:
+                if self._least(ground, core - {at}, allowed) is None:
+                    core -= {at}
+            except TooMany:
+                continue
+        return core
 
     def _least(
-        self, ground: Ground, core: frozenset[int], allowed: tuple[frozenset[int], ...]
+        self, ground: Ground, core: frozenset[int], allowed: Allowed
     ) -> tuple[int, ...] | None:
         bounds = self.solver.bounds(self.solver.dearest)
         task = Task(ground=ground, cases=tuple(sorted(core)), allowed=allowed, bounds=bounds)
-        return Search(task=task, clock=self.solver.clock).least()
+        return Search(task=task, clock=self.solver.clock).least(FEW_NODES)
 
     def _named(self, at: int) -> Clash:
         case = self._case(at)
@@ -140,7 +193,7 @@ class Why:
             return None
         allowed = list(solver.allowed)
         allowed[target] = ANY
-        active = {target}
+        active = {target, *(at for at in solver.guards if at not in ground.settled)}
         while True:
             task = Task(
                 ground=ground,
@@ -149,7 +202,7 @@ class Why:
                 bounds=solver.bounds(solver.dearest),
                 cured=frozenset((target,)),
             )
-            found = Search(task=task, clock=solver.clock).greatest(target)
+            found = Search(task=task, clock=solver.clock).greatest(target, MOST_NODES)
             if found is None:
                 return None
             broken = solver.broken(ground, found[0], allowed) - active
@@ -162,7 +215,7 @@ class Why:
         told = trial.verdict.teller().tell(trial.verdict.plan.cases[target])
         if told.actual is None or told.limit is None:
             return None
-        return Best(actual=told.actual, limit=told.limit, changes=trial.changes, proved=True)
+        return Best(actual=told.actual, limit=told.limit, changes=trial.changes, proved=found[2])
 
     def _margin(self, ground: Ground, target: int) -> float:
         node = tuple((lever.at, lever.at) for lever in self.solver.board.narrow)
@@ -175,7 +228,9 @@ class Why:
         """Return the least reading of the site with which this kit has a remedy."""
         cone = set(self.bench.verdict.cone(self._case(target)))
         for form in self.levers.site:
-            if form.told in cone and all(one in self.bench.verdict.job.values for one in form.facts):
+            if form.told in cone and all(
+                one in self.bench.verdict.job.values for one in form.facts
+            ):
                 return _Thought(self, form, target).site()
         return None
 
@@ -245,7 +300,7 @@ class _Thought:
         allowed = solver.curing((self.target,))
         if not all(code in allowed[at] for at, code in ground.settled.items()):
             return None
-        active = {self.target}
+        active = {self.target, *(at for at in solver.guards if at not in ground.settled)}
         while True:
             task = Task(
                 ground=ground,
@@ -255,7 +310,10 @@ class _Thought:
                 cured=frozenset((self.target,)),
                 first=len(solver.board.narrow) - 1,
             )
-            point = Search(task=task, clock=solver.clock).least()
+            try:
+                point = Search(task=task, clock=solver.clock).least(MOST_NODES)
+            except TooMany:
+                return None
             if point is None:
                 return None
             broken = solver.broken(ground, point, allowed) - active
@@ -305,5 +363,3 @@ class _Thought:
             raise TypeError(fact)
         text = show(value, kind, self.verdict.job.style).text
         return Amount(value=value, kind=kind, text=text)
-
-

@@ -1,7 +1,7 @@
 """The levers of one job: every option of each, what it moves and what it costs."""
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -14,6 +14,7 @@ from ..verdict import Verdict
 from .levers import Declared, Swap
 from .stock import Handle, Stock
 
+HAIR = 1e-6  # internal units; values nearer than this are one
 MM_AN_INCH = Fraction(127, 5)
 WIDE_FROM = "glass"
 """Levers from this class on change so much that each of their options is searched by itself."""
@@ -76,7 +77,8 @@ def board_for(verdict: Verdict, stock: Stock) -> Board:
     """Return the levers of a job that have more than one option."""
     sheet = stock.levers
     wide_from = sheet.classes.index(WIDE_FROM)
-    narrow, wide = [], []
+    narrow: list[Lever] = []
+    wide: list[Lever] = []
     for declared in sheet.levers:
         cost = sheet.classes.index(declared.cost)
         lever = _Making(verdict, stock, declared, cost).lever()
@@ -179,7 +181,7 @@ class _Making:
 
     def _thicknesses(self, now: float) -> Lever:
         name = self.declared.fact
-        others = [one for one in self.stock.thicknesses if abs(one.value - now) > 1e-6]  # mm
+        others = [one for one in self.stock.thicknesses if abs(one.value - now) > HAIR]
         others.sort(key=lambda one: (abs(one.value - now), one.value))
         values = (now, *(one.value for one in others))
         texts = [{name: text} for text in ("", *(one.text for one in others))]
@@ -207,7 +209,7 @@ class _Making:
         same = [
             at
             for at in range(1, len(tried) + 1)
-            if all(abs(column[at] - column[0]) < 1e-6 for column in columns.values())  # internal
+            if all(abs(column[at] - column[0]) < HAIR for column in columns.values())
         ]
         keep = [at for at in range(len(tried) + 1) if at not in same]
         return self._made(
@@ -217,9 +219,7 @@ class _Making:
         )
 
     def _column(self, name: str, tables: Iterable[Mapping[str, Given]]) -> tuple[float, ...]:
-        return tuple(
-            table[name].value if name in table else self._absent(name) for table in tables
-        )
+        return tuple(table[name].value if name in table else self._absent(name) for table in tables)
 
     def _absent(self, name: str) -> float:
         fact = self.verdict.library.facts.get(name)
@@ -257,7 +257,7 @@ class _Making:
         self,
         columns: Mapping[str, tuple[float, ...]],
         labels: tuple[str, ...],
-        texts: list[Mapping[str, str]],
+        texts: Sequence[Mapping[str, str]],
         *,
         kits: tuple[Kit, ...] = (),
     ) -> Lever:

@@ -79,6 +79,10 @@ class Remedy:
     proved: bool
     again: tuple[str, ...]
 
+    def __str__(self) -> str:
+        """Return what to do."""
+        return self.title
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tried:
@@ -148,6 +152,7 @@ class Nothing:
         clash: A smallest set of clauses that exclude each other with this kit; () where not found.
         best: The best value within reach with this kit.
         site: The least reading of the site that would do with this kit.
+        missing: What has to be known before any design can be told to cure.
         do: What to do instead, in the clause's words.
     """
 
@@ -158,6 +163,7 @@ class Nothing:
     clash: tuple[Clash, ...] = ()
     best: Best | None = None
     site: Site | None = None
+    missing: tuple[str, ...] = ()
     do: str = ""
 
 

@@ -22,6 +22,10 @@ class OutOfTime(Exception):
     """The search was told to stop before it was done."""
 
 
+class TooMany(Exception):
+    """A search took up more nodes than it was given."""
+
+
 @dataclass(slots=True, kw_only=True)
 class Clock:
     """Tells a search when to stop.
@@ -87,13 +91,19 @@ class Search:
         self.cells = tuple(self.task.ground.cell(at) for at in order)
         self.levers = tuple(dict.fromkeys(lever for cell in self.cells for lever in cell.levers))
 
-    def least(self) -> tuple[int, ...] | None:
+    def least(self, most: int | None = None) -> tuple[int, ...] | None:
         """Return the least point that every clause allows, an option for each lever; or None.
+
+        Args:
+            most: How many nodes may be taken up; any number for None.
 
         Raises:
             OutOfTime: The clock said so.
+            TooMany: There were more nodes.
         """
-        heap = [(self._cost(self._root()), next(self.tie), self._root())]
+        begun = self.clock.nodes
+        root = self._shaved(self._root())
+        heap = [(self._cost(root), next(self.tie), root)] if root else []
         best: tuple[tuple[int, ...], tuple[float, ...]] | None = None
         limit: tuple[int, ...] | None = None
         while heap:
@@ -101,6 +111,8 @@ class Search:
             if limit is not None and cost > limit:
                 break
             self.clock.count()
+            if most is not None and self.clock.nodes - begun > most:
+                raise TooMany
             undecided = self._undecided(node)
             if undecided is None:
                 continue
@@ -120,7 +132,8 @@ class Search:
         Args:
             most: How many nodes are looked at.
         """
-        stack = [self._root()]
+        root = self._shaved(self._root())
+        stack = [root] if root else []
         for _ in range(most):
             if not stack:
                 return None
@@ -134,30 +147,43 @@ class Search:
             stack += sorted(self._children(node, undecided), key=self._cost, reverse=True)
         return None
 
-    def greatest(self, at: int) -> tuple[tuple[int, ...], float] | None:
+    def greatest(self, at: int, most: int) -> tuple[tuple[int, ...], float, bool] | None:
         """Return the point at which a case has its greatest margin, all clauses allowing it.
 
         Args:
             at: Place of the case; it is one of the clauses that count.
+            most: How many nodes are looked at.
+
+        Returns:
+            The point, its margin, and whether none is proved to be greater by more than a hair.
 
         Raises:
             OutOfTime: The clock said so.
         """
         cell = self.task.ground.cell(at)
-        heap = [(-cell.said(self._root()).high, self._cost(self._root()), 0, self._root())]
-        while heap:
-            _, _, _, node = heapq.heappop(heap)
+        root = self._shaved(self._root())
+        heap = [(-cell.said(root).high, self._cost(root), next(self.tie), root)] if root else []
+        best: tuple[tuple[int, ...], float] | None = None
+        for _ in range(most):
+            if not heap:
+                break
+            bound, _, _, node = heapq.heappop(heap)
+            if best is not None and -bound <= best[1] + HAIR:
+                return (*best, True)
             self.clock.count()
             undecided = self._undecided(node)
             if undecided is None:
                 continue
-            said = cell.said(node)
-            if not undecided and said.high - said.low < HAIR:
-                return self._nearest(node), said.low
+            point = self._nearest(node)
+            alone = tuple((option, option) for option in point)
+            if self._undecided(alone) == ():
+                margin = cell.said(alone).low
+                if best is None or margin > best[1] + HAIR:
+                    best = (point, margin)
             for child in self._children(node, undecided or (cell,)):
                 key = -round(cell.said(child).high, 6)
                 heapq.heappush(heap, (key, self._cost(child), next(self.tie), child))
-        return None
+        return (*best, not heap) if best else None
 
     def _root(self) -> Node:
         used = set(self.levers)
@@ -167,6 +193,45 @@ class Search:
                 zip(self.task.bounds, self.task.ground.narrow, strict=True)
             )
         )
+
+    def _shaved(self, root: Node) -> Node | None:
+        """Return a node without the ends of ranges that some clause surely forbids; None for none.
+
+        A clause that one lever alone decides is told once here, not again in every part of the
+        others' ranges.
+        """
+        node, before = root, None
+        while node != before:
+            before = node
+            for cell in self.cells:
+                code = cell.said(node).code
+                if code != UNKNOWN and code in self.task.allowed[cell.at]:
+                    continue  # allowed all over
+                for which in cell.levers:
+                    ends = self._shaved_ends(cell, node, which)
+                    if ends is None:
+                        return None
+                    node = (*node[:which], ends, *node[which + 1 :])
+        return node
+
+    def _shaved_ends(self, cell: Cell, node: Node, which: int) -> Range | None:
+        low, high = node[which]
+
+        def forbids(first: int, last: int) -> bool:
+            part = (*node[:which], (first, last), *node[which + 1 :])
+            code = cell.said(part).code
+            return code not in self.task.allowed[cell.at] and (
+                code != UNKNOWN or cell.is_point(part)
+            )
+
+        size = max((high - low + 1) // 2, 1)
+        while size:
+            while low + size - 1 <= high and forbids(low, low + size - 1):
+                low += size
+            while low <= high - size + 1 and forbids(high - size + 1, high):
+                high -= size
+            size //= 2
+        return (low, high) if low <= high else None
 
     def _undecided(self, node: Node) -> tuple[Cell, ...] | None:
         """Return the clauses that the node leaves open, None where one forbids it all."""
@@ -208,12 +273,10 @@ class Search:
         margins = [
             said.low
             for cell in self.cells
-            if cell.at in self.task.cured and (said := cell.said(node)).low == said.low  # noqa: PLR0124
+            if cell.at in self.task.cured and (said := cell.said(node)).low == said.low
         ]
         moved = [
-            which
-            for which, lever in enumerate(self.task.ground.narrow)
-            if point[which] != lever.at
+            which for which, lever in enumerate(self.task.ground.narrow) if point[which] != lever.at
         ]
         return (-round(min(margins, default=0.0), 6), *moved)
 

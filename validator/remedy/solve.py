@@ -87,8 +87,10 @@ class Solver:
         space: The programs.
         allowed: The outcomes that each case may have.
         clock: Tells when to stop.
+        guards: Places of cases that are searched from the start; for speed alone.
         grounds: Grounds made so far, by choice.
         found: Points found so far, by what was asked.
+        core: The cases that were last found to allow no point together.
     """
 
     verdict: Verdict
@@ -96,8 +98,10 @@ class Solver:
     space: Space
     allowed: tuple[frozenset[int], ...]
     clock: Clock
+    guards: tuple[int, ...] = ()
     grounds: dict[tuple[int, ...], Ground] = field(default_factory=dict)
     found: dict[object, tuple[int, ...] | None] = field(default_factory=dict)
+    core: frozenset[int] = frozenset()
 
     @property
     def dearest(self) -> int:
@@ -126,8 +130,8 @@ class Solver:
             for choice in self._choices(self.dearest):
                 ground = self.ground(choice)
                 allowed = self.curing(targets)
-                if self._settled(ground, allowed):
-                    point = self._point(ground, targets, self.dearest, hurried=True)
+                if self.settled(ground, allowed):
+                    point = self.point(ground, targets, self.dearest, hurried=True)
                     if point is not None:
                         return self.solution(ground, point, proved=False)
         except OutOfTime:
@@ -142,10 +146,10 @@ class Solver:
             if best is not None and wide > best[1].moved:
                 break
             ground = self.ground(choice)
-            if not self._settled(ground, allowed):
+            if not self.settled(ground, allowed):
                 continue
             no = frozenset(point for where, point in refused if where == choice)
-            point = self._point(ground, targets, cap, refused=no)
+            point = self.point(ground, targets, cap, refused=no)
             if point is None:
                 continue
             solution = self.solution(ground, point, proved=True)
@@ -206,14 +210,14 @@ class Solver:
             allowed[at] = CURED
         return tuple(allowed)
 
-    def _settled(self, ground: Ground, allowed: Sequence[frozenset[int]]) -> bool:
+    def settled(self, ground: Ground, allowed: Sequence[frozenset[int]]) -> bool:
         return all(code in allowed[at] for at, code in ground.settled.items())
 
     def bounds(self, cap: int) -> Node:
         """Return the options of each narrow lever up to a class."""
         return tuple(lever.bounds(cap) for lever in self.board.narrow)
 
-    def _point(
+    def point(
         self,
         ground: Ground,
         targets: frozenset[int],
@@ -224,7 +228,7 @@ class Solver:
     ) -> tuple[int, ...] | None:
         """Return the least point over one ground that cures, or None."""
         allowed = self.curing(targets)
-        active = {at for at in targets if at not in ground.settled}
+        active = {at for at in (*targets, *self.guards) if at not in ground.settled}
         bounds = self.bounds(cap)
         while True:
             point = [lever.at for lever in self.board.narrow]
@@ -239,6 +243,7 @@ class Solver:
                 )
                 part = self._searched(task, targets & group, hurried=hurried)
                 if part is None:
+                    self.core = group
                     return None
                 for which, (option, lever) in enumerate(zip(part, self.board.narrow, strict=True)):
                     if option != lever.at:
@@ -302,4 +307,3 @@ def _groups(
                 apart.append(one)
         groups = [*apart, (cases, levers)]
     return tuple(frozenset(cases) for cases, _ in groups)
-

@@ -28,12 +28,16 @@ class Form:
         levers: Names of the lever facts it depends on.
         program: The program; its last values are the margins.
         margins: How many of its values are margins.
+        nodes: The formulas of the margins.
+        hair: How little of a margin still counts as none.
     """
 
     at: int
     levers: frozenset[str]
     program: Spelled
     margins: int
+    nodes: tuple[Node, ...]
+    hair: float
 
 
 @dataclass(slots=True, kw_only=True)
@@ -76,6 +80,8 @@ class Space:
                 levers=self.reach[at],
                 program=compile_boxes(self.library, _asking(asked, case, margins)),
                 margins=len(margins),
+                nodes=margins,
+                hair=_hair(case),
             )
         return self.forms[at]
 
@@ -195,6 +201,11 @@ def _margins(case: Case) -> tuple[Node, ...]:
         more, less = (part.left, part.right) if up else (part.right, part.left)
         found.append(Arith("-", more, less))
     return tuple(found)
+
+
+def _hair(case: Case) -> float:
+    parts = case.needs.parts if isinstance(case.needs, Both) else (case.needs,)
+    return max((one.hair for one in parts if isinstance(one, Compare)), default=0.0)
 
 
 def _with_steps(plan: Plan, margins: tuple[Node, ...]) -> Plan:

@@ -67,13 +67,12 @@ def stock_for(job: Job, rules: Rules, levers: Levers) -> Stock:
     folders = dict.fromkeys((beside / "kits", beside.parent / "kits", kits_in))
     places = dict.fromkeys((beside, beside.parent, kits_in.parent))
     file = next((one / FILE for one in places if (one / FILE).is_file()), None)
-    names, thicknesses, handles = None, (), ()
-    if file is not None:
-        names, thicknesses, handles, levers = _read(read_file(file), rules.library, levers)
+    if file is None:
+        kits, unread = _kits(job, rules, tuple(folders), None)
+        return Stock(levers=levers, kits=kits, unread=unread)
+    names, thicknesses, handles, levers = _read(read_file(file), rules.library, levers)
     kits, unread = _kits(job, rules, tuple(folders), names)
-    return Stock(
-        levers=levers, kits=kits, thicknesses=thicknesses, handles=handles, unread=unread
-    )
+    return Stock(levers=levers, kits=kits, thicknesses=thicknesses, handles=handles, unread=unread)
 
 
 def _kits(

@@ -104,7 +104,8 @@ class Bench:
             if lever.texts and fact not in texts:
                 continue
             if abs(column[option] - column[lever.at]) > HAIR:
-                yield self.change(fact, column[option], texts.get(fact, ""), follows=False)
+                reading = fact.startswith("survey.")  # it stays, under the other wall's name
+                yield self.change(fact, column[option], texts.get(fact, ""), follows=reading)
 
     def _followed(self, after: Verdict, reads: set[str]) -> Iterator[tuple[str, Given, Change]]:
         for one in self.followers:

@@ -1,0 +1,209 @@
+"""The remedies of a job for people, and for programs."""
+
+from collections.abc import Iterable, Iterator
+
+from ..job import Job
+from ..remedy.patch import json_patch
+from ..remedy.result import (
+    WITHIN_TOLERANCE,
+    Change,
+    Cured,
+    Nothing,
+    Remedies,
+    Remedy,
+    Single,
+    Site,
+)
+from .data import plain
+from .layout import USUAL_WIDTH, Look, counted
+
+INDENT = 5
+
+
+def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = None) -> str:
+    """Return the remedies of a job as text that ends with a line break.
+
+    Args:
+        remedies: The remedies.
+        width: Columns, where no look is given.
+        look: Width, colour and characters.
+    """
+    seen = look or Look(width=width)
+    head = f"Remedies for {remedies.job}" + (f", {remedies.title}" if remedies.title else "")
+    lines = seen.wrap(head)
+    if not remedies.singles:
+        lines += [
+            "",
+            *seen.wrap("Nothing fails as an error or a warning; there is nothing to cure."),
+        ]
+    lines += _joint(remedies, seen)
+    for heading, level in (("One error at a time", "error"), ("One warning at a time", "warning")):
+        singles = [one for one in remedies.singles if one.level == level]
+        lines += seen.heading(heading) if singles else []
+        for number, single in enumerate(singles, start=1):
+            lines += _single(number, single, seen)
+    if remedies.stopped:
+        lines += ["", *seen.wrap("The search was stopped; this is what was found by then.")]
+    for unread in remedies.unread:
+        lines += seen.wrap(f"A kit was left out, since it cannot be read: {unread}")
+    return "\n".join(lines) + "\n"
+
+
+def _joint(remedies: Remedies, look: Look) -> list[str]:
+    errors = [one for one in remedies.singles if one.level == "error"]
+    if not errors:
+        return []
+    lines = look.heading("All errors together")
+    if remedies.joint is not None:
+        lines += _remedy(remedies.joint, look)
+    elif remedies.joint_nothing is not None:
+        lines += look.wrap("The errors have no cure in common.", first="  ")
+        lines += _nothing(remedies.joint_nothing, look)
+    else:
+        lines += look.wrap("No change of the design cures any of the errors.", first="  ")
+    if remedies.left:
+        count = counted(len(remedies.left), "error")
+        verb = "is" if len(remedies.left) == 1 else "are"
+        says = f"{count} {verb} left that no change of the design cures; see below."
+        lines += look.wrap(says, first="  ")
+    return lines
+
+
+def _single(number: int, single: Single, look: Look) -> list[str]:
+    lines = ["", *look.wrap(single.says, first=f"{number:>3}. ")]
+    lines += look.wrap(f"({single.clause}, {single.subject})", first=" " * INDENT)
+    if single.remedy is not None:
+        return lines + _remedy(single.remedy, look)
+    if single.nothing is not None:
+        lines += _nothing(single.nothing, look)
+    return lines
+
+
+def _remedy(remedy: Remedy, look: Look) -> list[str]:
+    lines = look.field("Do", remedy.title, indent=INDENT, how="green")
+    follows = [one for one in remedy.changes if one.follows]
+    if follows:
+        lines += look.field("Follows", _listed(_follows(one) for one in follows), indent=INDENT)
+    lines += look.field("Then", _listed(_cured(one) for one in remedy.cures), indent=INDENT)
+    for again in remedy.again:
+        lines += look.field("Again", again, indent=INDENT)
+    return lines + look.field("Sure", _sure(remedy), indent=INDENT)
+
+
+def _follows(change: Change) -> str:
+    means = change.means[:1].lower() + change.means[1:]
+    return f"{means}: {change.was} becomes {change.now}"
+
+
+def _cured(cured: Cured) -> str:
+    if cured.margin is None:
+        return f"{cured.clause} holds"
+    exactly = not round(cured.margin.value, 6)
+    left = "exactly" if exactly else f"with {cured.margin.text} to spare"
+    return f"{cured.clause} holds {left}"
+
+
+def _sure(remedy: Remedy) -> str:
+    least = (
+        "No smaller change cures it within reach, on the shop's grid."
+        if remedy.proved
+        else "The best found in the time allowed; a smaller change may exist."
+    )
+    judged = "Applied to a copy and judged again: nothing else fails or becomes unknown."
+    held = (
+        "It holds within tolerance." if remedy.reached == WITHIN_TOLERANCE else "It holds at size."
+    )
+    return f"{judged} {held} {least}"
+
+
+def _nothing(nothing: Nothing, look: Look) -> list[str]:
+    lines: list[str] = []
+    for label, text in _reasons(nothing):
+        lines += look.field(label, text, indent=INDENT)
+    return lines
+
+
+def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
+    if nothing.do:
+        yield "Do", nothing.do
+    if nothing.missing:
+        yield "First", f"Find out: {_listed(nothing.missing)}."
+        return
+    if not nothing.design:
+        return
+    tried = _listed(f"{one.means} ({one.text})" for one in nothing.tried)
+    if nothing.proved:
+        yield (
+            "None",
+            f"Proved on the {nothing.grid} grid that nothing within reach cures it: {tried}.",
+        )
+    else:
+        yield "None", f"Nothing was found in the time allowed; there may be a cure. Tried: {tried}."
+    if len(nothing.clash) > 1:
+        titles = "; ".join(f"{one.title} ({one.clause})" for one in nothing.clash)
+        yield "Clash", f"With this kit these exclude each other: {titles}."
+    if nothing.best is not None:
+        where = _listed(f"{one.means} {one.now}" for one in nothing.best.changes if not one.follows)
+        best = nothing.best
+        found = "The best within reach is" if best.proved else "The best found is"
+        place = f", with {where[:1].lower() + where[1:]}" if where else ""
+        yield "Best", f"{found} {best.actual.text} where {best.limit.text} is asked{place}."
+    if nothing.site is not None:
+        yield "Site", _site(nothing.site)
+
+
+def _site(site: Site) -> str:
+    moves = [
+        f"{one.means[:1].lower()}{one.means[1:]} {one.now}"
+        for one in site.changes
+        if not one.follows
+    ]
+    with_ = f", with {_listed(moves)}" if moves else ""
+    return (
+        f"No design with this kit does in {site.means} under {site.need.text}; it was read as "
+        f"{site.have.text}. At {site.need.text} it would hold{with_}."
+    )
+
+
+def _listed(parts: Iterable[str]) -> str:
+    found = list(parts)
+    return "; ".join(found)
+
+
+def data(remedies: Remedies, job: Job) -> dict[str, object]:
+    """Return the remedies of a job as dictionaries, lists, texts and numbers.
+
+    Args:
+        remedies: The remedies.
+        job: The job, for the operations of each remedy.
+    """
+    return {
+        "job": remedies.job,
+        "file": remedies.file,
+        "stopped": remedies.stopped,
+        "joint": _remedy_data(remedies.joint, job),
+        "joint_nothing": plain(remedies.joint_nothing),
+        "left": [list(one) for one in remedies.left],
+        "unread": list(remedies.unread),
+        "singles": [
+            {
+                "clause": one.clause,
+                "subject": one.subject,
+                "level": one.level,
+                "title": one.title,
+                "says": one.says,
+                "remedy": _remedy_data(one.remedy, job),
+                "nothing": plain(one.nothing),
+            }
+            for one in remedies.singles
+        ],
+    }
+
+
+def _remedy_data(remedy: Remedy | None, job: Job) -> dict[str, object] | None:
+    if remedy is None:
+        return None
+    told = plain(remedy)
+    if not isinstance(told, dict):
+        raise TypeError(remedy.title)
+    return {**told, "patch": list(json_patch(remedy.changes, job))}
