@@ -84,7 +84,11 @@ def _faults(root: Node, errors: Iterable[ValidationError]) -> Iterator[Fault]:
     for path, together in by_place.items():
         node = _find(root, path)
         for error in _worth_telling(node, together):
-            yield from _fault(root, node, error)
+            says = _own_schema(error).get("errorMessage")
+            if isinstance(says, str):
+                yield Fault(node.place, says)
+            else:
+                yield from _fault(root, node, error)
 
 
 def _worth_telling(node: Node, errors: list[ValidationError]) -> list[ValidationError]:
@@ -114,9 +118,6 @@ def _find(root: Node, path: Iterable[str | int]) -> Node:
 def _fault(root: Node, node: Node, error: ValidationError) -> Iterator[Fault]:
     """Return the faults of one error: a schema tells all unknown fields of a table at once."""
     schema = _own_schema(error)
-    if isinstance(says := schema.get("errorMessage"), str):
-        yield Fault(node.place, says)
-        return
     match error.validator, node:
         case "type", _:
             yield Fault(node.place, sentence.wrong_kind(node, _kinds(schema)))
