@@ -5,7 +5,7 @@ from dataclasses import field, replace
 from itertools import pairwise
 from typing import TypeVar
 
-from .book import Book, Clause, Fact, Formula, Limit, Loop, Part, Sort, Working, braces
+from .book import SOURCES, Book, Clause, Fact, Formula, Limit, Loop, Part, Sort, Working, braces
 from .errors import BookError, Fault, RulesetError
 from .formula.check import (
     Function,
@@ -244,6 +244,31 @@ class _Assembly:
         for fact in facts.values():
             if fact.rows and fact.rows not in sorts:
                 self._wrong(fact.place, f"There is no sort {fact.rows}.", fact.rows, sorts)
+        self._once(((s.plural, s, s.place) for s in sorts.values()), "plural")
+        self._check_shadows()
+
+    def _check_shadows(self) -> None:
+        """Refuse names that would hide others: they could never be given or meant."""
+        taken = {*SOURCES, "limit"}
+        owners = [(p.name, p.place, "part") for p in self.names.parts.values()]
+        owners += [(b.name, b.place, "book") for b in self.books.values() if b.name == "limit"]
+        for name, place, what in owners:
+            if name in taken:
+                says = f"A {what} may not be called {name}; facts and limits begin so."
+                self.faults.append(Fault(place, says))
+        for work in self.names.workings.values():
+            if work.name in self.names.facts or work.name.partition(".")[0] in taken:
+                says = f"A working may not be called {work.name}; a fact or a limit may."
+                self.faults.append(Fault(work.place, says))
+        for fact in self.names.facts.values():
+            above = fact.name.rpartition(".")[0]
+            while above:
+                if above in self.names.facts:
+                    says = (
+                        f"{fact.name} stands under the fact {above}, which has a value of its own."
+                    )
+                    self.faults.append(Fault(fact.place, says))
+                above = above.rpartition(".")[0]
 
     def _children(self) -> dict[tuple[str, str, int, str], Typed]:
         found = {}
@@ -256,6 +281,14 @@ class _Assembly:
                         for lost in sorted(need - set(child.fields)):
                             self.faults.append(
                                 Fault(child.place, f"{child.means} has no {lost}; it needs one.")
+                            )
+                        for extra in sorted(set(child.fields) - need) if sort else ():
+                            self.faults.append(
+                                Fault(
+                                    child.place,
+                                    f"{child.means} has a field {extra}, which a {group.sort} has "
+                                    f"not; it has {', '.join(sorted(need))}.",
+                                )
                             )
                         for key, formula in child.fields.items():
                             typed = self._formula(formula, book.name, {}, {})

@@ -116,6 +116,8 @@ def _read(text: str) -> Node:
 
 
 def _body(text: str) -> ast.expr:
+    if odd := _ODD_NUMBER.search(text):
+        raise _Refused(odd.start(), "A number is written in plain digits, such as 2, 0.5 or 1/2.")
     if not _NUMBER_THEN_LETTER.search(text):
         return ast.parse(text, mode="eval").body
     # What Python only warns of, such as 1if, is no more a formula than what it refuses.
@@ -222,6 +224,9 @@ def _constant(node: ast.Constant, _here: _Here, at: int) -> Node:
     if not math.isfinite(number):
         raise _Refused(at, "The number is too large to be worked with.")
     return Number(number, at)
+
+
+_ODD_NUMBER = re.compile(r"\b0[xXoObB]|\b[0-9]+_[0-9]")
 
 
 def _unary(node: ast.UnaryOp, here: _Here, at: int) -> Node:
