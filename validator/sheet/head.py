@@ -1,0 +1,158 @@
+"""The head of the sheet: whose job it is, what it is built of, and whether it is released."""
+
+import datetime as dt
+from collections.abc import Iterator
+
+from ..finding import Finding, Review
+from ..report.groups import grouped
+from ..report.layout import counted
+from ..report.text import READY
+from ..verdict import Verdict
+from .markup import Markup, Piece, el, job_text
+
+_HAND = "design.hand"
+_UNITS = {"in": "inches", "mm": "millimetres"}
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+def release_words(review: Review) -> str:
+    """Return whether a job is ready for the stage asked about, as a heading says it."""
+    stage = review.release.stage
+    asked = READY.get(stage, f"Ready for {stage}")
+    return f"{asked}: {'YES' if review.release.ready else 'NO'}"
+
+
+def day_words(day: dt.date) -> str:
+    """Return a day so that no country reads it the wrong way round.
+
+    Example:
+        >>> day_words(dt.date(2026, 2, 3))
+        '3 February 2026'
+    """
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def head_section(verdict: Verdict, review: Review, printed: dt.date, waits: int) -> Markup:
+    """Return the head of the sheet.
+
+    Args:
+        verdict: What the rules found.
+        review: The review of the same job.
+        printed: The day of printing.
+        waits: How many facts are still to be supplied.
+    """
+    title = job_text(review.title) if review.title else "(the job has no title)"
+    facts = (el("div", el("dt", label), el("dd", *said)) for label, said in _facts(verdict, review))
+    day = el("div", el("dt", "Printed"), el("dd", day_words(printed)))
+    return el(
+        "header",
+        el("h1", "Job sheet ", job_text(review.job)),
+        el("p", title, class_="title"),
+        el("dl", *facts, day, class_="job"),
+        _release(review, waits),
+    )
+
+
+def _facts(verdict: Verdict, review: Review) -> Iterator[tuple[str, tuple[Piece, ...]]]:
+    job = verdict.job
+    yield "Job", (job_text(review.job),)
+    yield "Arrangement", (job.arrangement,)
+    yield "Hand", (_hand(verdict),)
+    kit = job.kit
+    yield "Kit", (job_text(kit.title), " (", job_text(kit.name), ")")
+    for layer in verdict.layers:
+        label = "Shop policy" if layer.policy else "Code set"
+        yield label, (job_text(layer.title), " (", job_text(layer.name), ")")
+    style = review.style
+    yield "Units", (f"{_UNITS[style.units]}, to {style.grid} {style.units}",)
+    yield "File", (job_text(review.file),)
+
+
+def _hand(verdict: Verdict) -> str:
+    given = verdict.job.values.get(_HAND)
+    if given is None:
+        return f"not known yet ({_HAND})"
+    return f"fixed panel on the {given.text}, seen from outside"
+
+
+def _release(review: Review, waits: int) -> Markup:
+    lines = [el("p", said) for said in _reasons(review, waits)]
+    broken = [el("p", el("b", "Not to be relied on: "), one) for one in review.broken]
+    counts = review.counts
+    checks = (
+        f"Of {sum(counts.values()):,} checks, each a clause on a part: "
+        f"{counts.get('holds', 0):,} hold, {counts.get('fails', 0):,} fail, "
+        f"{counts.get('tight', 0):,} tight, {counts.get('unknown', 0):,} not decided, "
+        f"{counts.get('exempt', 0):,} do not apply or are waived."
+    )
+    return el(
+        "section",
+        el("h2", release_words(review)),
+        *lines,
+        *broken,
+        el("p", checks, class_="fine"),
+        class_="release",
+    )
+
+
+def _reasons(review: Review, waits: int) -> Iterator[str]:
+    if review.release.ready:
+        yield "Every clause up to that stage is decided, and no error stands."
+    else:
+        yield from _in_the_way(review, waits)
+    waived = sum(finding.waived is not None for finding in review.findings)
+    if waived:
+        said = f"{counted(waived, 'departure')} from the rules {_is(waived)} waived"
+        yield f"{said}; see the findings."
+
+
+def _in_the_way(review: Review, waits: int) -> Iterator[str]:
+    because = set(review.release.because)
+    failing = {f.clause for f in review.findings if _stops(f) and f.clause in because}
+    if failing:
+        numbers = [
+            one.number for group in grouped(review) for one in group.findings if _stops(one.finding)
+        ]
+        verb = "fails" if len(failing) == 1 else "fail"
+        yield f"{counted(len(failing), 'clause')} {verb}: {_span(numbers)}."
+    undecided = len(because - failing)
+    if undecided:
+        until = f" until {counted(waits, 'fact')} {_is(waits)} known" if waits else ""
+        yield f"{counted(undecided, 'clause')} cannot be decided{until}."
+
+
+def _stops(finding: Finding) -> bool:
+    return finding.outcome == "fails" and finding.level == "error" and finding.waived is None
+
+
+def _span(numbers: list[int]) -> str:
+    """Return numbers of findings in words.
+
+    Example:
+        >>> _span([1]), _span([1, 2, 3]), _span([1, 4])
+        ('finding 1', 'findings 1 to 3', 'findings 1, 4')
+    """
+    if not numbers:
+        return "see the findings"
+    if len(numbers) == 1:
+        return f"finding {numbers[0]}"
+    if numbers == list(range(numbers[0], numbers[-1] + 1)):
+        return f"findings {numbers[0]} to {numbers[-1]}"
+    return f"findings {', '.join(map(str, numbers))}"
+
+
+def _is(number: int) -> str:
+    return "is" if number == 1 else "are"
