@@ -45,9 +45,7 @@ def test_a_file_is_written_whole_and_never_over_another(tmp_path: Path) -> None:
     before = out.read_bytes()
     assert before.startswith(b"job,")
     with pytest.raises(FileExistsError, match="there already"):
-        CliRunner().invoke(
-            app, ["takeoff", ORDINARY, "--out", str(out)], catch_exceptions=False
-        )
+        CliRunner().invoke(app, ["takeoff", ORDINARY, "--out", str(out)], catch_exceptions=False)
     assert out.read_bytes() == before
     assert [one.name for one in tmp_path.iterdir()] == ["job.csv"]
 
@@ -63,6 +61,22 @@ def test_a_drawing_is_svg(paper: str) -> None:
 
 def test_a_picture_needs_a_file() -> None:
     code, out, err = _run("draw", ORDINARY, "--format", "png")
+    assert (code, out) == (2, "")
+    assert "--out" in err
+
+
+def test_the_sheet_is_one_page_of_html(tmp_path: Path) -> None:
+    out = tmp_path / "job.html"
+    code, said, err = _run("sheet", ORDINARY, "--out", str(out))
+    assert (code, said, err) == (0, "", "")
+    text = out.read_text(encoding="utf-8")
+    assert text.startswith("<!DOCTYPE html>")
+    assert "31 3/16 in" in text
+    assert "<script" not in text
+
+
+def test_a_pdf_needs_a_file() -> None:
+    code, out, err = _run("sheet", ORDINARY, "--format", "pdf")
     assert (code, out) == (2, "")
     assert "--out" in err
 

@@ -55,6 +55,13 @@ Kits = Annotated[
     list[Path] | None,
     typer.Option("--kits", metavar="DIR", help="A folder of further kits; may be given again."),
 ]
+Release = Annotated[
+    str,
+    typer.Option(
+        metavar="STAGE",
+        help="Ready for what: survey, design, order, fabricate, install or handover.",
+    ),
+]
 JobFile = Annotated[str, typer.Argument(metavar="FILE", help="A job; - reads standard input.")]
 Out = Annotated[
     Path | None,
@@ -109,13 +116,7 @@ def review(  # the options are the interface
     ],
     *,
     output: Annotated[str, typer.Option("--format", metavar="FORM", help="text or json.")] = "text",
-    release: Annotated[
-        str,
-        typer.Option(
-            metavar="STAGE",
-            help="Ready for what: survey, design, order, fabricate, install or handover.",
-        ),
-    ] = "order",
+    release: Release = "order",
     code: Codes = None,
     books: Books = None,
     kits: Kits = None,
@@ -125,6 +126,9 @@ def review(  # the options are the interface
     no_tolerance: Annotated[
         bool,
         typer.Option("--no-tolerance", help="Leave out what holds at size but is tight."),
+    ] = False,
+    no_remedy: Annotated[
+        bool, typer.Option("--no-remedy", help="Do not look for the changes that cure errors.")
     ] = False,
 ) -> None:
     """Review jobs: what must change, what to look at, what is still to measure."""
@@ -141,6 +145,7 @@ def review(  # the options are the interface
         kits=tuple(kits or ()),
         every=every,
         tolerance=not no_tolerance,
+        remedy=not no_remedy,
     )
     rows = [_row(file, rules, asked) for file in files]
     if output == "json":
@@ -159,6 +164,7 @@ class _Asked:
     kits: tuple[Path, ...]
     every: bool
     tolerance: bool
+    remedy: bool
 
 
 def _job(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job":
@@ -184,6 +190,8 @@ def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
             every=asked.every,
             tolerance=asked.tolerance,
         )
+        if asked.remedy and found.exit_code == FOUND:
+            found = _with_remedies(found, job, rules, asked)
     except RulesetError as error:
         tell(str(error))
         return Row(file=STANDARD_INPUT if file == "-" else file, review=None)
@@ -192,6 +200,16 @@ def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
     return Row(file=found.file, review=found)
 
 
+def _with_remedies(found: "Review", job: "Job", rules: "Rules", asked: _Asked) -> "Review":
+    from .remedy import remedies, with_remedies
+
+    cures = remedies(
+        job, rules, stage=asked.stage, codes=asked.codes, reviewed=found, seconds=REMEDY_SECONDS
+    )
+    return with_remedies(found, cures, job)
+
+
+REMEDY_SECONDS = 1.0
 _MOST_BYTES = 10_000_000  # more than any reader of ours takes; it then says so itself
 
 
@@ -306,6 +324,40 @@ def draw(
             raise typer.Exit(BROKEN) from None
 
 
+@app.command(short_help="Make the job's printable sheet.")
+def sheet(
+    file: JobFile,
+    *,
+    paper: Annotated[str, typer.Option(metavar="PAPER", help="letter or a4.")] = "letter",
+    output: Annotated[str, typer.Option("--format", metavar="FORM", help="html or pdf.")] = "html",
+    code: Codes = None,
+    books: Books = None,
+    kits: Kits = None,
+    out: Out = None,
+) -> None:
+    """Make one file to print: release, drawing, findings, take-off, setting-out, hold points."""
+    import datetime as dt
+
+    _need("paper", paper, PAPERS)
+    _need("format", output, ("html", "pdf"))
+    from .sheet import PdfError, sheet_html, sheet_pdf
+    from .terminal import write_new
+
+    if output == "pdf" and out is None:
+        tell("A PDF is no text for a terminal; name a file with --out.")
+        raise typer.Exit(BROKEN)
+    verdict, found = _reviewed_whole(file, books, kits, code)
+    html = sheet_html(verdict, found, printed=dt.datetime.now().astimezone().date(), paper=paper)
+    if output == "html" or out is None:
+        _deliver(html, out)
+        return
+    try:
+        write_new(out, sheet_pdf(html))
+    except PdfError as error:
+        tell(str(error))
+        raise typer.Exit(BROKEN) from None
+
+
 PAPERS = ("letter", "a4")
 
 
@@ -333,6 +385,60 @@ def _deliver(text: str, out: Path | None) -> None:
         put(text)
     else:
         write_new(out, text.encode("utf-8"))
+
+
+@app.command(short_help="Find the least change that cures what fails.")
+def remedy(
+    file: JobFile,
+    *,
+    output: Annotated[str, typer.Option("--format", metavar="FORM", help="text or json.")] = "text",
+    release: Release = "order",
+    code: Codes = None,
+    books: Books = None,
+    kits: Kits = None,
+    write: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Save the job with the remedy for all errors in it; a new file, or the job's own, "
+            "which is then kept as NAME.bak.",
+        ),
+    ] = None,
+) -> None:
+    """Find the least change of the design that cures each fault, and one that clears all errors."""
+    from ruleset.book import STAGES
+
+    _need("stage", release, STAGES)
+    _need("format", output, ("text", "json"))
+    from .books import load_rules
+    from .remedy import remedies, write_remedy
+    from .report import remedy_text
+    from .report.data import as_json
+
+    rules = load_rules(books=tuple(books or ()), proofs=False)
+    job = _job(file, rules, tuple(kits or ()))
+    found = remedies(
+        job,
+        rules,
+        stage=release,
+        codes=tuple(code or ()),
+        progress=_progress if sys.stderr.isatty() else None,
+    )
+    if output == "json":
+        put(as_json(remedy_text.data(found, job)))
+    else:
+        put(remedy_text.write(found, look=look()))
+    if write is not None:
+        if found.joint is None or file == "-":
+            tell("There is no remedy for all errors to save, or the job is no file.")
+            raise typer.Exit(BROKEN)
+        kept = write_remedy(Path(file), found.joint, write, backup=True)
+        tell(f"Saved as {write}." + (f" The job as it was is kept as {kept}." if kept else ""))
+
+
+def _progress(said: str) -> None:
+    sys.stderr.write(f"\r{said:<70.70}")
+    sys.stderr.flush()
 
 
 @app.command(short_help="Show a clause, or list them all.")

@@ -1,5 +1,6 @@
 """Smallest changes of a design that cure its faults, tried before they are shown."""
 
+from .attach import Cure, with_remedies
 from .find import remedies
 from .patch import json_patch
 from .result import Best, Change, Clash, Cured, Nothing, Remedies, Remedy, Single, Site, Tried
@@ -9,6 +10,7 @@ __all__ = [
     "Best",
     "Change",
     "Clash",
+    "Cure",
     "Cured",
     "Nothing",
     "Remedies",
@@ -19,5 +21,6 @@ __all__ = [
     "json_patch",
     "remedies",
     "rewritten",
+    "with_remedies",
     "write_remedy",
 ]

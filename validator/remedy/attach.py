@@ -1,0 +1,56 @@
+"""Remedies beside the findings they cure, a line each."""
+
+from dataclasses import replace
+
+from ruleset.record import record
+
+from ..finding import Finding, Review
+from ..job import Job
+from .patch import json_patch
+from .result import Remedies, Remedy
+
+
+@record
+class Cure:
+    """A remedy as a finding carries it.
+
+    Attributes:
+        title: What to change, in a sentence.
+        proved: Whether no smaller change within reach cures it.
+        operations: The changes to the job as JSON Patch (RFC 6902) operations.
+    """
+
+    title: str
+    proved: bool
+    operations: tuple[dict[str, object], ...]
+
+    def __str__(self) -> str:
+        """Return the title, and how sure it is."""
+        return self.title if self.proved else f"{self.title} (the best found in the time allowed)"
+
+
+def with_remedies(review: Review, remedies: Remedies, job: Job) -> Review:
+    """Return a review whose findings carry the remedies found for them.
+
+    Args:
+        review: The review of a job.
+        remedies: The remedies of the same job.
+        job: The job.
+    """
+    found = {(one.clause, one.subject): one.remedy for one in remedies.singles if one.remedy}
+
+    def cured(finding: Finding) -> Finding:
+        remedy = found.get((finding.clause, finding.subject))
+        if remedy is None or finding.outcome != "fails":
+            return finding
+        return replace(finding, remedies=(_cure(remedy, job),))
+
+    return replace(review, findings=tuple(cured(finding) for finding in review.findings))
+
+
+def _cure(remedy: Remedy, job: Job) -> Cure:
+    return Cure(
+        title=remedy.title,
+        proved=remedy.proved,
+        operations=tuple(dict(one) for one in json_patch(remedy.changes, job)),
+    )
