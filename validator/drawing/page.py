@@ -17,7 +17,7 @@ from .plan import curb_lines, depth, draw_plan
 from .shapes import Box, Point
 from .sheet import BLOCK, LEADING, Facts, frame, key, note_lines, notes, title_block
 from .sizes import Sizes
-from .svg import Canvas, blank
+from .svg import blank
 from .view import Measure, View
 
 _COLUMN = 48.0  # width of the details and the key
@@ -110,9 +110,7 @@ class _Page:
         self.notes.append("The opening is too large for a drawing of this size.")
         return None
 
-    def _at_scale(
-        self, scale: int, corners: tuple[Measure, Measure], room: Box
-    ) -> _Fitted | None:
+    def _at_scale(self, scale: int, corners: tuple[Measure, Measure], room: Box) -> _Fitted | None:
         low, high = corners
         trial = View(
             canvas=self.canvas, origin=Point(0, 0), scale=1 / scale, mirrored=self.mirrored
@@ -276,9 +274,7 @@ class _Page:
             if at is not None:
                 place_label(self.canvas, name, at, room)
 
-    def _marks(
-        self, found: Anchors, details: Drawn, room: Box
-    ) -> tuple[list[Mark], list[Mark]]:
+    def _marks(self, found: Anchors, details: Drawn, room: Box) -> tuple[list[Mark], list[Mark]]:
         """Draw the marks; return those that stand on the drawing and those that cannot."""
         marked: list[Mark] = []
         unplaced: list[Mark] = []
@@ -340,9 +336,7 @@ class _Page:
         return "; ".join(told) + "."
 
 
-def _spots(
-    place: str, found: Anchors, details: Drawn, room: Box
-) -> Iterator[tuple[Point, Box]]:
+def _spots(place: str, found: Anchors, details: Drawn, room: Box) -> Iterator[tuple[Point, Box]]:
     """Yield where a place is drawn, with where its mark may stand; large views last."""
     for anchors, block in zip(details.anchors, details.blocks, strict=True):
         at = anchors.get(place)
