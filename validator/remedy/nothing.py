@@ -2,7 +2,7 @@
 
 import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from ruleset.explain import Amount
@@ -11,21 +11,20 @@ from ruleset.program import UNKNOWN
 from ruleset.quantity import show
 
 from ..facts import Given
-from ..verdict import judge
-from .follow import Follower, followers, with_followers
+from ..verdict import Verdict, judge
+from .follow import followers
 from .ground import Ground
 from .levers import Levers, SiteForm
-from .options import Board, Lever, grid_of, grid_values
+from .options import Lever, grid_of, grid_values
 from .result import Best, Clash, Nothing, Site, Tried
 from .search import OutOfTime, Search, Task, TooMany
 from .solve import ANY, Solution, Solver
-from .space import space_for
-from .trial import Bench
+from .trial import Bench, Trial
 
 MOST_NODES = 300  # nodes for the best value; it is told as the best found where they run out
 FEW_NODES, MOST_SETS = 300, 12  # nodes for one set of clauses that may clash, and sets tried
 MOST_CLASH = 5  # clauses in one set; more than that tells a person nothing
-SITE = "site"
+MOST_SCANNED = 128  # steps of a reading that are gone through one by one
 Allowed = tuple[frozenset[int], ...]
 
 
@@ -259,107 +258,77 @@ class _Thought:
         self.form = form
         self.target = target
         self.verdict = why.bench.verdict
+        self.more = followers(self.verdict, form.follows)
+        grid = grid_of(self.verdict)
+        self.extra = [one for one in grid_values(0.0, form.reach, grid) if one > 0.0]
 
     def site(self) -> Site | None:
-        more = followers(self.verdict, self.form.follows)
-        board = self._board()
-        plan = self.why.solver.space.plan
-        sources = {one.fact: one.source for one in more if one.fact in plan.leaves}
-        narrow = {fact for lever in board.narrow for fact in lever.columns}
-        solver = replace(
-            self.why.solver,
-            board=board,
-            space=space_for(self.verdict.library, with_followers(plan, sources), narrow),
-            grounds={},
-            found={},
-        )
-        point = self._least(solver)
+        """Return the least reading that would do; None where none was found."""
+        last = next((at for at in self._doublings() if self._does(at) is not None), None)
+        if last is None:
+            return None
+        proved = last <= MOST_SCANNED
+        first = 0 if proved else last // 2
+        for at in range(first, last + 1):
+            trial = self._does(at)
+            if trial is not None:
+                return self._told(trial, at, proved=proved)
+        return None
+
+    def _doublings(self) -> Iterator[int]:
+        at = 1
+        while at <= len(self.extra):
+            yield at - 1
+            at *= 2
+
+    def _does(self, at: int) -> Trial | None:
+        """Return the design with which a larger reading would do, judged in thought."""
+        self.why.solver.clock.tick()
+        bench = replace(self.why.bench, verdict=self._larger(self.extra[at]))
+        solver = replace(self.why.solver, verdict=bench.verdict, grounds={}, found={})
+        targets = frozenset((self.target,))
+        ground, allowed = solver.present, solver.curing(targets)
+        if not solver.settled(ground, allowed):
+            return None
+        try:
+            point = solver.point(ground, targets, solver.dearest)
+        except TooMany:
+            return None
         if point is None:
             return None
-        return self._told(solver, board, point, more)
+        trial = bench.trial(solver.solution(ground, point, proved=True), targets)
+        outcomes = trial.verdict.run.outcomes
+        clean = all(code in kept for code, kept in zip(outcomes, allowed, strict=True))
+        return trial if clean else None
 
-    def _board(self) -> Board:
-        grid = grid_of(self.verdict)
-        more = (0.0, *(one for one in grid_values(0.0, self.form.reach, grid) if one > 0.0))
-        lever = Lever(
-            name=SITE,
-            means=self.form.means,
-            columns={
-                fact: tuple(self.verdict.facts[fact] + one for one in more)
-                for fact in self.form.facts
-            },
-            costs=(-1, *([0] * (len(more) - 1))),
-            steps=tuple(range(len(more))),
-            at=0,
-            rising=True,
-        )
-        return replace(self.why.solver.board, narrow=(*self.why.solver.board.narrow, lever))
-
-    def _least(self, solver: Solver) -> tuple[int, ...] | None:
-        ground = solver.present
-        allowed = solver.curing((self.target,))
-        if not all(code in allowed[at] for at, code in ground.settled.items()):
-            return None
-        active = {self.target, *(at for at in solver.guards if at not in ground.settled)}
-        while True:
-            task = Task(
-                ground=ground,
-                cases=tuple(sorted(active)),
-                allowed=allowed,
-                bounds=solver.bounds(solver.dearest),
-                cured=frozenset((self.target,)),
-                first=len(solver.board.narrow) - 1,
-            )
-            try:
-                point = Search(task=task, clock=solver.clock).least(MOST_NODES)
-            except TooMany:
-                return None
-            if point is None:
-                return None
-            broken = solver.broken(ground, point, allowed) - active
-            if not broken:
-                return point
-            active |= broken
-
-    def _told(
-        self, solver: Solver, board: Board, point: tuple[int, ...], more: tuple[Follower, ...]
-    ) -> Site | None:
-        """Return the reading and the design that goes with it, judged again in thought."""
-        extra = point[-1]
-        if extra == 0:
-            return None
-        job = self.verdict.job
-        wider = dict(job.values)
-        for fact, column in board.narrow[-1].columns.items():
-            wider[fact] = self._given(fact, column[extra])
-        thought = replace(job, values=wider)
-        for one in more:
-            value = judge(thought, self.why.bench.rules, codes=self.why.bench.codes)
-            wider[one.fact] = self._given(one.fact, value.answer(one.source).value)
-        thought = replace(job, values=wider)
-        verdict = judge(thought, self.why.bench.rules, codes=self.why.bench.codes)
-        bench = replace(self.why.bench, verdict=verdict)
-        trial = bench.trial(self.why.solution(point[:-1]), (self.target,))
-        allowed = solver.curing((self.target,))
-        if any(code not in allowed[at] for at, code in enumerate(trial.verdict.run.outcomes)):
-            return None
-        fact = self.form.told
-        return Site(
-            means=self.form.means,
-            fact=fact,
-            have=self._amount(fact, self.verdict.facts[fact]),
-            need=self._amount(fact, wider[fact].value),
-            changes=trial.changes,
-            proved=True,
-        )
+    def _larger(self, extra: float) -> Verdict:
+        bench, job = self.why.bench, self.verdict.job
+        values = dict(job.values)
+        for fact in self.form.facts:
+            values[fact] = self._given(fact, self.verdict.facts[fact] + extra)
+        verdict = judge(replace(job, values=values), bench.rules, codes=bench.codes)
+        repeats = (*self.more, *(one for one in bench.followers if one.agreed))
+        for one in repeats:
+            values[one.fact] = self._given(one.fact, verdict.answer(one.source).value)
+        return judge(replace(job, values=values), bench.rules, codes=bench.codes)
 
     def _given(self, fact: str, value: float) -> Given:
-        old = self.verdict.job.values[fact]
-        return replace(old, value=value, tolerance=None)
+        return replace(self.verdict.job.values[fact], value=value, tolerance=None)
 
-    def _amount(self, fact: str, value: float) -> Amount:
-        kind = self.verdict.plan.leaves[fact].kind
+    def _told(self, trial: Trial, at: int, *, proved: bool) -> Site:
+        have = self.verdict.facts[self.form.told]
+        return Site(
+            means=self.form.means,
+            fact=self.form.told,
+            have=self._amount(have),
+            need=self._amount(have + self.extra[at]),
+            changes=trial.changes,
+            proved=proved,
+        )
+
+    def _amount(self, value: float) -> Amount:
+        kind = self.verdict.plan.leaves[self.form.told].kind
         if kind is None:
-            raise TypeError(fact)
+            raise TypeError(self.form.told)
         text = show(value, kind, self.verdict.job.style).text
         return Amount(value=value, kind=kind, text=text)

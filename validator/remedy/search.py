@@ -131,6 +131,9 @@ class Search:
 
         Args:
             most: How many nodes are looked at.
+
+        Raises:
+            OutOfTime: The clock said so.
         """
         root = self._shaved(self._root())
         stack = [root] if root else []
@@ -138,6 +141,7 @@ class Search:
             if not stack:
                 return None
             node = stack.pop()
+            self.clock.count()
             undecided = self._undecided(node)
             if undecided is None:
                 continue

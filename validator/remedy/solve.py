@@ -195,7 +195,8 @@ class Solver:
         if choice not in self.grounds:
             facts = dict(self.verdict.facts)
             for lever, option in zip(self.board.wide, choice, strict=True):
-                facts |= {fact: column[option] for fact, column in lever.columns.items()}
+                if option != lever.at:
+                    facts |= {fact: column[option] for fact, column in lever.columns.items()}
             self.grounds[choice] = Ground(self.space, self.board.narrow, facts, choice)
         return self.grounds[choice]
 

@@ -90,9 +90,16 @@ def _remedy(remedy: Remedy, look: Look) -> list[str]:
     return lines + look.field("Sure", _sure(remedy), indent=INDENT)
 
 
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def _small(change: Change) -> str:
+    return f"{_lower(change.means)}: {change.now}"
+
+
 def _follows(change: Change) -> str:
-    means = change.means[:1].lower() + change.means[1:]
-    return f"{means}: {change.was} becomes {change.now}"
+    return f"{_lower(change.means)}: {change.was} becomes {change.now}"
 
 
 def _cured(cured: Cured) -> str:
@@ -127,7 +134,7 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
     if nothing.do:
         yield "Do", nothing.do
     if nothing.missing:
-        yield "First", f"Find out: {_listed(nothing.missing)}."
+        yield "First", f"Find out: {_listed(_lower(one) for one in nothing.missing)}."
         return
     if not nothing.design:
         return
@@ -143,26 +150,24 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
         titles = "; ".join(f"{one.title} ({one.clause})" for one in nothing.clash)
         yield "Clash", f"With this kit these exclude each other: {titles}."
     if nothing.best is not None:
-        where = _listed(f"{one.means} {one.now}" for one in nothing.best.changes if not one.follows)
+        where = _listed(_small(one) for one in nothing.best.changes if not one.follows)
         best = nothing.best
         found = "The best within reach is" if best.proved else "The best found is"
-        place = f", with {where[:1].lower() + where[1:]}" if where else ""
+        place = f". It is reached with {where}" if where else ""
         yield "Best", f"{found} {best.actual.text} where {best.limit.text} is asked{place}."
     if nothing.site is not None:
         yield "Site", _site(nothing.site)
 
 
 def _site(site: Site) -> str:
-    moves = [
-        f"{one.means[:1].lower()}{one.means[1:]} {one.now}"
-        for one in site.changes
-        if not one.follows
-    ]
-    with_ = f", with {_listed(moves)}" if moves else ""
-    return (
-        f"No design with this kit does in {site.means} under {site.need.text}; it was read as "
-        f"{site.have.text}. At {site.need.text} it would hold{with_}."
+    moves = _listed(_small(one) for one in site.changes if not one.follows)
+    with_ = f", with {moves}" if moves else ""
+    no = (
+        f"No design with this kit does in {site.means} under {site.need.text}"
+        if site.proved
+        else f"The least found that would do with this kit is {site.means} of {site.need.text}"
     )
+    return f"{no}; it was read as {site.have.text}. At {site.need.text} it would hold{with_}."
 
 
 def _listed(parts: Iterable[str]) -> str:

@@ -1,0 +1,417 @@
+"""A remedy that is shown clears what it claims and breaks nothing; none that is smaller does."""
+
+import itertools
+import json
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+from random import Random
+
+import jsonpatch
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from ruleset.program import EXEMPT, FAILS, HOLDS, UNKNOWN
+from ruleset.quantity import read_quantity, show
+from ruleset.reader import plain, read_file
+from validator import Review, Rules, Verdict, judge, load_job, load_job_text, load_rules, review
+from validator.facts import Given
+from validator.job import Job
+from validator.remedy import Remedies, Remedy, json_patch, remedies
+from validator.remedy.find import _Asked, _Finder, _Timer
+from validator.remedy.ground import Node
+from validator.report.remedy_text import data, write
+
+JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
+FIXTURES = sorted(
+    one for one in JOBS.glob("*.yaml") if one.name.count(".") == 1 and one.name.startswith("fails")
+)
+BAD = {"error", "warning"}
+
+
+def bad(found: Review) -> set[tuple[str, str]]:
+    """Return what fails as an error or a warning, or is unknown."""
+    return {
+        (one.clause, one.subject)
+        for one in found.findings
+        if one.outcome == "unknown" or (one.outcome == "fails" and one.level in BAD)
+    }
+
+
+def shown(found: Remedies) -> Iterator[Remedy]:
+    """Yield every remedy of a job."""
+    yield from (one.remedy for one in found.singles if one.remedy is not None)
+    if found.joint is not None:
+        yield found.joint
+
+
+def patched(job: Job, remedy: Remedy, path: Path, rules: Rules) -> Job:
+    """Return the job with a remedy's operations applied by a library that is not ours."""
+    operations = list(json_patch(remedy.changes, job))
+    after = jsonpatch.apply_patch(plain(read_file(path)), operations)
+    return load_job_text(json.dumps(after), path.as_posix(), rules, beside=path.parent)
+
+
+def holds_law(job: Job, remedy: Remedy, path: Path, rules: Rules) -> None:
+    before = bad(review(job, rules, tolerance=False))
+    after = bad(review(patched(job, remedy, path, rules), rules, tolerance=False))
+    cures = {(one.clause, one.subject) for one in remedy.cures}
+    assert cures
+    assert cures <= before
+    assert not cures & after, remedy.title
+    assert after <= before, (remedy.title, after - before)
+
+
+@pytest.mark.parametrize("path", FIXTURES, ids=lambda path: path.stem)
+def test_every_remedy_of_a_fixture_cures_what_it_says_and_nothing_else_breaks(
+    path: Path, rules: Rules
+) -> None:
+    job = load_job(path, rules)
+    found = remedies(job, rules, seconds=30)
+    for remedy in shown(found):
+        holds_law(job, remedy, path, rules)
+        assert remedy.proved
+    for single in found.singles:
+        assert (single.remedy is None) != (single.nothing is None)
+        assert single.nothing is None or single.nothing.do
+    text = write(found)
+    assert all(len(line) <= 80 for line in text.splitlines())
+    for one in found.singles:
+        assert one.clause in text
+    assert json.loads(json.dumps(data(found, job)))["job"] == job.name
+
+
+def remedy_of(name: str, clause: str, rules: Rules) -> Remedy | None:
+    found = remedies(load_job(JOBS / f"{name}.yaml", rules), rules, seconds=30)
+    return next(one.remedy for one in found.singles if one.clause == clause)
+
+
+@pytest.mark.parametrize(
+    ("name", "clause", "title"),
+    [
+        (
+            "fails-open-door-too-narrow",
+            "sliding.clear-opening",
+            "Change the split from 27 in to 26 3/16 in.",
+        ),
+        (
+            "fails-no-room-to-hang",
+            "opening.head-room",
+            "Change the height of the glass from 78 in to 77 3/4 in.",
+        ),
+        (
+            "fails-too-little-lap",
+            "sliding.overlap-least",
+            "Change the overlap from 3/4 in to 1 in.",
+        ),
+        (
+            "fails-spray-into-lap",
+            "sliding.spray-into-lap",
+            "Change the hand from left to right.",
+        ),
+        (
+            "fails-order-disagrees",
+            "papers.order-door",
+            "Write the order anew from the take-off.",
+        ),
+        (
+            "fails-curb-too-narrow",
+            "opening.curb-width",
+            "Change the bar across the curb from 0 in to 1/16 in.",
+        ),
+    ],
+)
+def test_the_smallest_change_is_told_in_the_imperative(
+    name: str, clause: str, title: str, rules: Rules
+) -> None:
+    remedy = remedy_of(name, clause, rules)
+    assert remedy is not None
+    assert remedy.title == title
+    assert str(remedy) == title
+
+
+def test_what_repeats_a_size_follows_it_and_the_survey_is_left_alone(rules: Rules) -> None:
+    remedy = remedy_of("fails-open-door-too-narrow", "sliding.clear-opening", rules)
+    assert remedy is not None
+    moved = {one.fact: one.now for one in remedy.changes if not one.follows}
+    follows = {one.fact: one.now for one in remedy.changes if one.follows}
+    assert moved == {"design.split": "26 3/16 in"}
+    # 13/16 in less of panel is 13/16 in more of door, and the pull's further hole goes with it.
+    assert follows == {
+        "order.door.width": "28 5/8 in",
+        "order.fixed.width": "26 1/16 in",
+        "design.door.holes[1].x": "26 1/8 in",
+    }
+    assert not any(one.fact.startswith("survey.") for one in remedy.changes)
+    assert remedy.again
+
+
+def test_several_faults_are_cured_together_and_what_is_left_is_named(rules: Rules) -> None:
+    found = remedies(load_job(JOBS / "fails-several-faults.yaml", rules), rules, seconds=30)
+    assert found.joint is not None
+    assert {one.clause for one in found.joint.cures} >= {
+        "sliding.clear-opening",
+        "sliding.overlap-least",
+        "opening.curb-width",
+        "opening.strike-gap-wide",
+        "papers.order-door",
+    }
+    assert ("opening.backing", "strike_wall") in found.left
+    backing = next(one for one in found.singles if one.clause == "opening.backing")
+    assert backing.nothing is not None
+    assert not backing.nothing.design
+    assert "blocking" in backing.nothing.do
+    bite = next(one for one in found.singles if one.clause == "fixed.bite")
+    assert bite.nothing is not None
+    assert bite.nothing.proved
+    assert {one.clause for one in bite.nothing.clash} == {"fixed.bite", "fixed.wall-gap"}
+    assert bite.nothing.best is not None
+    assert bite.nothing.best.actual.text == "5/16 in"
+
+
+def test_without_another_kit_no_split_does_and_the_least_opening_is_told(
+    rules: Rules, tmp_path: Path
+) -> None:
+    (tmp_path / "kits").mkdir()
+    kit = (JOBS.parent / "kits" / "ostrel-inch.yaml").read_text()
+    (tmp_path / "kits" / "ostrel-inch.yaml").write_text(kit)
+    path = tmp_path / "narrow.yaml"
+    path.write_text((JOBS / "fails-no-split-fits.yaml").read_text())
+    job = load_job(path, rules)
+    (single,) = remedies(job, rules, seconds=30).singles
+    nothing = single.nothing
+    assert nothing is not None
+    assert nothing.proved
+    assert nothing.grid == "1/16 in"
+    assert nothing.clash[0].clause == "sliding.clear-opening"
+    assert len(nothing.clash) > 1
+    assert nothing.best is not None
+    assert 21 * 25.4 < nothing.best.actual.value < 22 * 25.4
+    site = nothing.site
+    assert site is not None
+    assert site.fact == "survey.width.sill"
+    # c = (W - h - overlap - edge room + gap) / 2 - bulb, with the least lap and setback allowed.
+    wide = site.need.value / 25.4
+    room = 2 * (22 + 5 / 16) + (1 + 15 / 16 + 1 / 2 + 2) + 1 + 1 / 2 - 3 / 16
+    assert wide == pytest.approx(room + 1 / 8, abs=1 / 8)  # 1/8 in for both leans
+    assert f"under {site.need.text}" in write(remedies(job, rules, seconds=30))
+
+
+@pytest.mark.parametrize("seconds", [0.0, 0.05])
+def test_with_no_time_what_was_found_is_not_called_the_smallest(
+    seconds: float, rules: Rules
+) -> None:
+    job = load_job(JOBS / "fails-bar-sags.yaml", rules)
+    found = remedies(job, rules, seconds=seconds)
+    for remedy in shown(found):
+        holds_law(job, remedy, JOBS / "fails-bar-sags.yaml", rules)
+    for single in found.singles:
+        assert single.nothing is None or not single.nothing.proved
+        assert single.remedy is None or not single.remedy.proved or seconds
+
+
+def test_a_search_that_is_stopped_keeps_what_it_found(rules: Rules) -> None:
+    job = load_job(JOBS / "fails-several-faults.yaml", rules)
+    calls = itertools.count()
+
+    def interrupt() -> bool:
+        if next(calls) > 1:
+            raise KeyboardInterrupt
+        return False
+
+    found = remedies(job, rules, stop=interrupt)
+    assert found.stopped
+    assert 0 < len(found.singles) < 17
+    assert "stopped" in write(found)
+
+
+def test_a_change_that_is_accepted_goes_before_a_smaller_one_that_is_not(rules: Rules) -> None:
+    job = load_job(JOBS / "fails-open-door-too-narrow.yaml", rules)
+
+    def roomy(verdict: Verdict) -> bool:
+        return verdict.answer("door.clear_opening").value > 22 * 25.4 + 3
+
+    found = remedies(job, rules, accept=roomy, seconds=30)
+    (single,) = found.singles
+    assert single.remedy is not None
+    assert single.remedy.reached == "within tolerance"
+    assert single.remedy.title == "Change the split from 27 in to 26 1/16 in."
+    never = remedies(job, rules, accept=lambda _: False, seconds=30)
+    assert never.singles[0].remedy is not None
+    assert never.singles[0].remedy.reached == "at size"
+
+
+def test_progress_is_told_only_of_a_long_search(
+    rules: Rules, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told: list[str] = []
+    job = load_job(JOBS / "fails-bar-sags.yaml", rules)
+    monkeypatch.setattr("validator.remedy.find.TELL_AFTER", 0.0)
+    remedies(job, rules, progress=told.append)
+    assert told
+    monkeypatch.setattr("validator.remedy.find.TELL_AFTER", 60.0)
+    told.clear()
+    remedies(job, rules, progress=told.append)
+    assert not told
+
+
+# Random jobs.
+
+SIZES = {
+    "survey.width.sill": (48.0, 66.0),
+    "design.split": (20.0, 38.0),
+    "design.overlap": (0.25, 2.5),
+    "design.handle.setback": (1.0, 6.0),
+    "design.first_hole": (5.0, 14.0),
+    "design.height": (74.0, 80.0),
+    "design.bar_offset": (-0.5, 0.5),
+    "design.wall_gap": (0.0, 0.375),
+    "survey.lean.fixed": (-0.375, 0.375),
+    "survey.lean.strike": (-0.375, 0.375),
+    "survey.curb.flat_width": (3.5, 5.5),
+    "survey.ceiling.inside": (78.0, 96.0),
+}
+
+
+@st.composite
+def changed(draw: st.DrawFn) -> dict[str, float]:
+    """Draw a few other sizes, in inches on the grid."""
+    names = draw(st.lists(st.sampled_from(sorted(SIZES)), min_size=1, max_size=4, unique=True))
+    return {
+        name: draw(st.integers(int(SIZES[name][0] * 16), int(SIZES[name][1] * 16))) / 16
+        for name in names
+    }
+
+
+@cache
+def ordinary() -> tuple[Rules, Job]:
+    """Return the rules and the job that random jobs are made from."""
+    rules = load_rules(installed=False, proofs=False)
+    return rules, load_job(JOBS / "holds-ordinary.yaml", rules)
+
+
+def other(job: Job, sizes: dict[str, float]) -> Job:
+    """Return a job with other sizes."""
+    place = job.place
+    given_sizes = {
+        name: Given(value=size * 25.4, tolerance=None, text=f"{size}", place=place)
+        for name, size in sizes.items()
+    }
+    return replace(job, values={**job.values, **given_sizes})
+
+
+def applied(job: Job, remedy: Remedy, rules: Rules) -> Job:
+    """Return the job with a remedy's texts read as the job's own would be."""
+    values = dict(job.values)
+    kit = job.kit
+    for change in remedy.changes:
+        if change.fact == "kit":
+            kit = next(one for one in rules.kits.values() if one.name == change.new)
+            values = {n: g for n, g in values.items() if not n.startswith("kit.")}
+            values.update(kit.values)
+            continue
+        fact = rules.library.facts.get(change.fact.split("[")[0])
+        assert fact is not None
+        kind = rules.library.facts["design.split"].kind if fact.rows else fact.kind
+        assert kind is not None
+        value = (
+            rules.library.words[change.new]
+            if kind.name == "word"
+            else read_quantity(change.new, kind, units="in").value
+        )
+        place = change.place
+        values[change.fact] = Given(value=value, tolerance=None, text=change.new, place=place)
+    return replace(job, values=values, kit=kit)
+
+
+@settings(max_examples=25)
+@given(changed())
+def test_a_shown_remedy_of_a_random_job_always_cures_and_adds_nothing(
+    sizes: dict[str, float],
+) -> None:
+    rules, base = ordinary()
+    job = other(base, sizes)
+    first = review(job, rules, tolerance=False)
+    found = remedies(job, rules, seconds=2, reviewed=first)
+    for remedy in shown(found):
+        after = bad(review(applied(job, remedy, rules), rules, tolerance=False))
+        assert not {(one.clause, one.subject) for one in remedy.cures} & after, remedy.title
+        assert after <= bad(first), remedy.title
+
+
+def finder(job: Job, rules: Rules) -> _Finder:
+    """Return the search of a job, set up."""
+    timer = _Timer(seconds=60, stop=None, progress=None)
+    first = review(job, rules, tolerance=False)
+    asked = _Asked(rules=rules, codes=(), stage="order", accept=None)
+    made = _Finder(judge(job, rules), first, asked, timer)
+    timer.begin("", 1)
+    made._set_up()
+    return made
+
+
+@settings(max_examples=12)
+@given(changed())
+def test_no_single_lever_moved_less_cures(sizes: dict[str, float]) -> None:
+    rules, base = ordinary()
+    job = other(base, sizes)
+    search = finder(job, rules)
+    solver = search.solver
+    wrong = [at for at, code in enumerate(solver.verdict.run.outcomes) if code == FAILS]
+    for at in wrong[:2]:
+        solution = solver.best(frozenset((at,)))
+        allowed = solver.curing((at,))
+        for which, lever in enumerate(solver.board.narrow):
+            for option, cost in enumerate(lever.costs):
+                step = lever.steps[option]
+                if not 0 < step <= 12:
+                    continue
+                if solution is not None and (cost, 1, step) >= (
+                    solution.cap,
+                    solution.moved,
+                    solution.steps,
+                ):
+                    continue
+                point = [one.at for one in solver.board.narrow]
+                point[which] = option
+                assert solver.broken(solver.present, tuple(point), allowed), lever.name
+
+
+@pytest.mark.parametrize("name", ["fails-several-faults", "fails-handle-meets-panel"])
+def test_what_is_surely_so_over_ranges_is_so_at_every_point_in_them(
+    name: str, rules: Rules
+) -> None:
+    random = Random(1)  # noqa: S311  # a seeded draw
+    solver = finder(load_job(JOBS / f"{name}.yaml", rules), rules).solver
+    ground = solver.present
+    decided = 0
+    for at in (*solver.space.open, *sorted(solver.space.costly)):
+        cell = ground.cell(at)
+        for _ in range(12):
+            node: Node = tuple(
+                tuple(sorted(random.choices(range(len(lever.costs)), k=2)))  # type: ignore[misc]
+                for lever in ground.narrow
+            )
+            point = tuple((random.randint(*ends),) * 2 for ends in node)
+            over, one = cell.said(node), cell.said(point)
+            if UNKNOWN not in (over.code, one.code):
+                decided += 1
+                same = {over.code, one.code} <= {HOLDS, EXEMPT} or over.code == one.code
+                assert same, (solver.space.plan.cases[at].clause.name, node, point)
+            if one.low == one.low and over.low == over.low:
+                assert over.low - 1e-6 <= one.low <= over.high + 1e-6
+    assert decided > 100
+
+
+def test_values_are_written_as_the_author_wrote_them(rules: Rules) -> None:
+    job = load_job(JOBS / "fails-handle-meets-panel.yaml", rules)
+    (single,) = remedies(job, rules, seconds=30).singles
+    assert single.remedy is not None
+    split = next(one for one in single.remedy.changes if one.fact == "design.split")
+    kind = rules.library.facts["design.split"].kind
+    assert kind is not None
+    assert split.new.isdigit()
+    value = read_quantity(split.new, kind, units=job.style.units).value
+    assert split.now == show(value, kind, job.style).text

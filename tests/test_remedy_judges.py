@@ -1,0 +1,372 @@
+"""The search held against outside judges over geometry that was written by hand.
+
+An in-line slider between plumb walls is written down in sixteenths of an inch, from the trade's own
+description and not from the formulas of the books. A constraint solver gives the least move or says
+that there is none, an exact one proves that nothing smaller exists to the last fraction, and small
+grids are simply gone through.
+"""
+
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+import z3
+from ortools.sat.python import cp_model
+
+from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN
+from validator import Rules, judge, load_job
+from validator.facts import Given
+from validator.job import Job
+from validator.remedy.follow import followers, with_followers
+from validator.remedy.levers import load_levers
+from validator.remedy.options import Board, Lever, board_for
+from validator.remedy.search import Clock
+from validator.remedy.solve import Solver
+from validator.remedy.space import space_for
+from validator.remedy.stock import Stock
+
+FIXTURES = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
+SIXTEENTH = Fraction(127, 80)  # mm
+KNUCKLES = Fraction(40) / SIXTEENTH  # 40 mm
+
+CLAUSES = {
+    "sliding.overlap-least",
+    "sliding.clear-opening",
+    "sliding.can-close",
+    "sliding.open-stop",
+    "sliding.guide-closed",
+    "sliding.knuckle-room",
+    "opening.panel-inside",
+    "fixed.narrow",
+    "fixed.second-hole-inside",
+    "fixed.fitting-clear-of-end",
+    "bar.first-cut",
+    "bar.second-cut",
+}
+LEVERS = ("split", "overlap", "setback", "first-hole")
+EASY = {"split": 48, "overlap": 8, "setback": 16, "first-hole": 96}
+REACH = {"split": (96, 1920), "overlap": (0, 64), "setback": (8, 160), "first-hole": (16, 960)}
+FACTS = {
+    "split": "design.split",
+    "overlap": "design.overlap",
+    "setback": "design.handle.setback",
+    "first-hole": "design.first_hole",
+}
+KIT = {
+    "kit.wheel.inset": 72,
+    "kit.wheel.flange": 22,
+    "kit.stop.length": 20,
+    "kit.end.fit_reach": 28,
+    "kit.end.deduction": 12,
+    "kit.guide.front": 12,
+    "kit.guide.rear": 8,
+    "kit.strike_gap": 3,
+    "kit.bulb.free": 5,
+    "kit.panel.fitting_half": 12,
+    "kit.bar.first_hole": 192,
+    "kit.bar.pitch": 208,
+    "kit.bar.stock": 1344,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Slider:
+    """A job in sixteenths: the opening, the design, the hardware."""
+
+    width: int
+    design: dict[str, int]
+    kit: dict[str, int]
+    half_handle: int = 8
+    wall_gap: int = 2
+
+    def moved(self, design: dict[str, int]) -> "Slider":
+        """Return the same job with another design."""
+        return replace(self, design={**self.design, **design})
+
+
+def margins(job: Slider, sizes: Sequence[Any], knuckles: Any = 26) -> dict[str, list[Any]]:  # noqa: ANN401
+    """Return each requirement as formulas that must all be 0 or more, by clause.
+
+    The open door's leading edge is the greatest of four; what is asked of it is asked of each.
+    Works on whole numbers and on the variables of a solver alike.
+
+    Args:
+        job: The opening and the hardware.
+        sizes: Split, overlap, handle's setback and panel's first hole, in sixteenths.
+        knuckles: Least room between handle and wall; 40 mm, by default in whole sixteenths.
+    """
+    p, o, s, f = sizes
+    k, w = job.kit, job.width
+    door = w - k["kit.strike_gap"] - p + o
+    opens = (
+        p + 32 + s + job.half_handle,  # 2 in between handle and panel
+        p + k["kit.guide.front"] + 8,  # 1/2 in of door past the guide
+        door + 8,  # 1/2 in to the wall
+        door
+        - k["kit.wheel.inset"]
+        + k["kit.wheel.flange"]
+        + k["kit.stop.length"]
+        + k["kit.end.fit_reach"],
+    )
+    hole = job.wall_gap + f
+    wheel = door - k["kit.wheel.inset"] + k["kit.wheel.flange"]
+    first_cut = k["kit.bar.first_hole"] - (hole - k["kit.end.deduction"])
+    return {
+        "sliding.clear-opening": [w - k["kit.bulb.free"] - at - 352 for at in opens],
+        "sliding.open-stop": [hole - k["kit.panel.fitting_half"] - (at - wheel) for at in opens],
+        "sliding.overlap-least": [o - 16],
+        "sliding.guide-closed": [o - k["kit.guide.rear"] - 8],
+        "sliding.knuckle-room": [k["kit.strike_gap"] + s - job.half_handle - knuckles],
+        "sliding.can-close": [
+            k["kit.strike_gap"]
+            + k["kit.wheel.inset"]
+            - k["kit.wheel.flange"]
+            - k["kit.stop.length"]
+            - k["kit.end.fit_reach"]
+        ],
+        "opening.panel-inside": [w - p - 320],
+        "fixed.narrow": [p - job.wall_gap - 160],
+        "fixed.second-hole-inside": [
+            (p - job.wall_gap) - (f + k["kit.bar.pitch"]) - k["kit.panel.fitting_half"]
+        ],
+        "fixed.fitting-clear-of-end": [hole - k["kit.panel.fitting_half"] - k["kit.end.fit_reach"]],
+        "bar.first-cut": [first_cut],
+        "bar.second-cut": [k["kit.bar.stock"] - first_cut - (w - 2 * k["kit.end.deduction"])],
+    }
+
+
+def holds(job: Slider, design: dict[str, int]) -> bool:
+    """Return whether a design meets every requirement."""
+    found = margins(job, [design[name] for name in LEVERS])
+    return all(one >= 0 for parts in found.values() for one in parts)
+
+
+def cost(job: Slider, design: dict[str, int]) -> tuple[int, int, int]:
+    """Return the class, the levers moved and the steps of a design, against the job's own."""
+    moves = {name: abs(design[name] - job.design[name]) for name in LEVERS}
+    moved = [name for name in LEVERS if moves[name]]
+    dear = max((1 if moves[name] > EASY[name] else 0 for name in moved), default=-1)
+    return dear, len(moved), sum(moves.values())
+
+
+def random_slider(random: Random) -> Slider:
+    """Return a job that may or may not hold."""
+    kit = dict(KIT)
+    for name in ("kit.wheel.inset", "kit.stop.length", "kit.guide.rear", "kit.bulb.free"):
+        kit[name] += random.randint(-3, 6)
+    width = random.randint(790, 1080)
+    return Slider(
+        width=width,
+        kit=kit,
+        design={
+            "split": width // 2 + random.randint(-70, 50),
+            "overlap": random.randint(4, 40),
+            "setback": random.randint(24, 70),
+            "first-hole": random.randint(90, 220),
+        },
+    )
+
+
+def job_of(slider: Slider, base: Job) -> Job:
+    """Return the slider as a job of the shop."""
+    sizes: dict[str, int] = {
+        "survey.width.sill": slider.width,
+        "survey.width.middle": slider.width,
+        "survey.width.head": slider.width,
+        "survey.lean.fixed": 0,
+        "survey.lean.strike": 0,
+        "design.wall_gap": slider.wall_gap,
+        "design.handle.half_width": slider.half_handle,
+        **{FACTS[name]: size for name, size in slider.design.items()},
+        **slider.kit,
+    }
+    place = base.place
+    given = {
+        name: Given(value=float(size * SIXTEENTH), tolerance=None, text="", place=place)
+        for name, size in sizes.items()
+    }
+    values = {n: g for n, g in base.values.items() if not n.startswith("order.")}
+    return replace(base, values={**values, **given})
+
+
+def solver_of(slider: Slider, rules: Rules, base: Job) -> tuple[Solver, frozenset[int]]:
+    """Return the search for a slider, only the clauses above counting, and what is to be cured."""
+    verdict = judge(job_of(slider, base), rules)
+    sheet = load_levers(rules)
+    board = only(board_for(verdict, Stock(levers=sheet)), LEVERS)
+    repeats = followers(verdict, sheet.follows)
+    plan = with_followers(verdict.plan, {one.fact: one.source for one in repeats})
+    narrow = {fact for lever in board.narrow for fact in lever.columns}
+    anything = frozenset((EXEMPT, HOLDS, FAILS, SOFTER, UNKNOWN))
+    counted = [case.clause.name in CLAUSES for case in plan.cases]
+    solver = Solver(
+        verdict=verdict,
+        board=board,
+        space=space_for(verdict.library, plan, narrow),
+        allowed=tuple(frozenset((EXEMPT, HOLDS)) if one else anything for one in counted),
+        clock=Clock(tick=lambda: None),
+    )
+    wrong = frozenset(
+        at for at, code in enumerate(verdict.run.outcomes) if counted[at] and code == FAILS
+    )
+    return solver, wrong
+
+
+def only(board: Board, names: tuple[str, ...]) -> Board:
+    """Return a board with some levers only."""
+    by_name: dict[str, Lever] = {lever.name: lever for lever in board.narrow}
+    return replace(board, narrow=tuple(by_name[name] for name in names), wide=())
+
+
+def found_design(solver: Solver, point: tuple[int, ...]) -> dict[str, int]:
+    """Return a point as a design in sixteenths."""
+    design = {}
+    for lever, option in zip(solver.board.narrow, point, strict=True):
+        (column,) = lever.columns.values()
+        design[lever.name] = round(column[option] / float(SIXTEENTH))
+    return design
+
+
+JOBS = 200
+
+
+@pytest.fixture(scope="module")
+def base(rules: Rules) -> Job:
+    return load_job(FIXTURES / "holds-ordinary.yaml", rules)
+
+
+def judged(slider: Slider) -> tuple[int, int, int] | None:
+    """Return the least cost by the constraint solver, None where nothing holds."""
+    model = cp_model.CpModel()
+    sizes, costs, dear = [], [], []
+    for name in LEVERS:
+        low, high = REACH[name]
+        now = slider.design[name]
+        size = model.new_int_var(low, high, name)
+        away = model.new_int_var(0, high, f"{name} away")
+        model.add_abs_equality(away, size - now)
+        moved = model.new_bool_var(f"{name} moved")
+        model.add(away >= 1).only_enforce_if(moved)
+        model.add(away == 0).only_enforce_if(moved.Not())
+        far = model.new_bool_var(f"{name} far")
+        model.add(away > EASY[name]).only_enforce_if(far)
+        model.add(away <= EASY[name]).only_enforce_if(far.Not())
+        sizes.append(size)
+        costs += [10_000 * moved, away]
+        dear += [far]
+    for parts in margins(slider, sizes).values():
+        for one in parts:
+            model.add(one >= 0)
+    dearest = model.new_bool_var("dearest")
+    model.add_max_equality(dearest, dear)
+    model.minimize(1_000_000 * dearest + sum(costs))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    status = solver.solve(model)
+    if status == cp_model.INFEASIBLE:
+        return None
+    assert status == cp_model.OPTIMAL
+    design = {n: solver.value(size) for n, size in zip(LEVERS, sizes, strict=True)}
+    assert holds(slider, design)
+    return cost(slider, design)
+
+
+def searched(
+    slider: Slider, rules: Rules, base: Job
+) -> tuple[tuple[int, int, int] | None, dict[str, int]]:
+    solver, wrong = solver_of(slider, rules, base)
+    solution = solver.best(wrong)
+    if solution is None:
+        return None, {}
+    design = found_design(solver, solution.point)
+    assert holds(slider, design), design
+    assert cost(slider, design)[1:] == (solution.moved, solution.steps)
+    return cost(slider, design), design
+
+
+def test_a_constraint_solver_finds_the_same_least_move_or_none(rules: Rules, base: Job) -> None:
+    random, cured, hopeless = Random(20), 0, 0  # noqa: S311  # a seeded draw
+    for _ in range(JOBS):
+        slider = random_slider(random)
+        assert holds(slider, slider.design) == (not solver_of(slider, rules, base)[1])
+        found, _ = searched(slider, rules, base)
+        assert found == judged(slider), slider
+        cured += found is not None
+        hopeless += found is None
+    assert cured > JOBS // 4
+    assert hopeless > JOBS // 20
+
+
+def test_an_exact_solver_finds_nothing_smaller_to_the_last_fraction(
+    rules: Rules, base: Job
+) -> None:
+    random, checked = Random(7), 0  # noqa: S311  # a seeded draw
+    while checked < 25:
+        slider = random_slider(random)
+        found, design = searched(slider, rules, base)
+        if found is None or found == (-1, 0, 0):
+            continue
+        checked += 1
+        steps = {name: z3.Int(name) for name in LEVERS}
+        exact = z3.Solver()
+        for name, size in steps.items():
+            exact.add(REACH[name][0] <= size, size <= REACH[name][1])
+        knuckles = z3.Q(KNUCKLES.numerator, KNUCKLES.denominator)
+        for parts in margins(slider, list(steps.values()), knuckles).values():
+            exact.add(*(one >= 0 for one in parts))
+        away = [z3.Abs(size - slider.design[name]) for name, size in steps.items()]
+        far = z3.Or(*(a > EASY[n] for n, a in zip(LEVERS, away, strict=True)))
+        count = z3.Sum(*(z3.If(a > 0, 1, 0) for a in away))
+        dear, moved, total = found
+        exact.push()
+        less = z3.Or(count < moved, z3.And(count == moved, z3.Sum(*away) < total))
+        exact.add(z3.Or(z3.Not(far), less) if dear else z3.And(z3.Not(far), less))
+        assert exact.check() == z3.unsat, (slider, design)
+        exact.pop()
+        exact.add(*(size == design[name] for name, size in steps.items()))
+        assert exact.check() == z3.sat
+
+
+def small(lever: Lever, around: int) -> Lever:
+    """Return a lever with a few options to each side of the present one."""
+    low, high = max(lever.at - around, 0), min(lever.at + around, len(lever.costs) - 1)
+    return replace(
+        lever,
+        columns={fact: column[low : high + 1] for fact, column in lever.columns.items()},
+        costs=lever.costs[low : high + 1],
+        steps=lever.steps[low : high + 1],
+        at=lever.at - low,
+    )
+
+
+def test_small_grids_gone_through_one_by_one_have_the_same_least_move(
+    rules: Rules, base: Job
+) -> None:
+    random, cured = Random(3), 0  # noqa: S311  # a seeded draw
+    for _ in range(50):
+        slider = random_slider(random)
+        solver, wrong = solver_of(slider, rules, base)
+        solver.board = replace(
+            solver.board, narrow=tuple(small(one, 3) for one in solver.board.narrow)
+        )
+        found = solver.best(wrong)
+        ranges = [
+            range(
+                slider.design[lever.name] - lever.at,
+                slider.design[lever.name] - lever.at + len(lever.costs),
+            )
+            for lever in solver.board.narrow
+        ]
+        designs = (dict(zip(LEVERS, one, strict=True)) for one in itertools.product(*ranges))
+        least = min((cost(slider, one) for one in designs if holds(slider, one)), default=None)
+        if found is None:
+            assert least is None
+        else:
+            cured += 1
+            assert cost(slider, found_design(solver, found.point)) == least
+    assert cured > 5
