@@ -88,3 +88,32 @@ def test_a_wrong_word_is_told(words: list[str]) -> None:
     code, out, err = _run(*words)
     assert (code, out) == (2, "")
     assert "There are:" in err
+
+
+def test_each_error_carries_its_cure_and_the_patch_applies() -> None:
+    import jsonpatch  # noqa: PLC0415  # an independent library: RFC 6902
+
+    from ruleset.reader import plain, read_file  # noqa: PLC0415
+
+    path = JOBS / "fails-open-door-too-narrow.yaml"
+    code, out, _ = _run("review", str(path), "--format", "json")
+    (finding,) = (f for f in json.loads(out)["findings"] if f["level"] == "error")
+    (cure,) = finding["remedies"]
+    assert code == 1
+    data = plain(read_file(path))
+    changed = jsonpatch.apply_patch(data, cure["operations"])
+    assert isinstance(data, dict)
+    assert changed["design"]["split"] != data["design"]["split"]
+    code, out, _ = _run("review", str(path), "--no-remedy")
+    assert code == 1
+    assert "Cure " not in out
+
+
+def test_a_remedy_is_saved_into_a_new_file_that_holds(tmp_path: Path) -> None:
+    path = JOBS / "fails-open-door-too-narrow.yaml"
+    out = tmp_path / "cured.yaml"
+    code, said, _ = _run("remedy", str(path), "--write", str(out))
+    assert code == 0
+    assert "Change the split" in said
+    code, _, _ = _run("review", str(out), "--kits", str(JOBS.parent / "kits"))
+    assert code == 0
