@@ -215,7 +215,7 @@ def test_built_equals_drawn_where_nothing_is_off(rules: Rules) -> None:
     built = as_built(verdict, {})
     assert built.run.outcomes == verdict.run.outcomes
     for one, other in zip(built.run.values, verdict.run.values, strict=True):
-        assert one == other or (one != one and other != other)  # noqa: PLR0124  # nan
+        assert one == other or (one != one and other != other)  # nan
     assert {one.name for one in frozen_steps(verdict)} == {
         "door.width",
         "door.height",
