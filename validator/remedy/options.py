@@ -16,8 +16,8 @@ from .stock import Handle, Stock
 
 HAIR = 1e-6  # internal units; values nearer than this are one
 MM_AN_INCH = Fraction(127, 5)
-WIDE_FROM = "glass"
-"""Levers from this class on change so much that each of their options is searched by itself."""
+WIDE = ("kits", "thicknesses")
+"""Stock that changes so much at once that each option is searched by itself; so does a swap."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,15 +76,14 @@ class Board:
 def board_for(verdict: Verdict, stock: Stock) -> Board:
     """Return the levers of a job that have more than one option."""
     sheet = stock.levers
-    wide_from = sheet.classes.index(WIDE_FROM)
     narrow: list[Lever] = []
     wide: list[Lever] = []
     for declared in sheet.levers:
         cost = sheet.classes.index(declared.cost)
         lever = _Making(verdict, stock, declared, cost).lever()
         if lever is not None and len(lever.costs) > 1:
-            dear = declared.stock in ("kits", "thicknesses") or bool(declared.swap)
-            (wide if dear or cost >= wide_from else narrow).append(lever)
+            alone = declared.stock in WIDE or bool(declared.swap)
+            (wide if alone else narrow).append(lever)
     return Board(classes=sheet.classes, narrow=tuple(narrow), wide=tuple(wide))
 
 

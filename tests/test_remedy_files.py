@@ -1,0 +1,249 @@
+"""Remedies in files: written into a job's own text, as JSON Patch, and from a shop's stock."""
+
+import json
+import shutil
+from dataclasses import replace
+from pathlib import Path
+
+import jsonpatch
+import pytest
+
+from ruleset.errors import RulesetError
+from ruleset.place import Place
+from ruleset.reader import plain, read_file
+from validator import Rules, load_job, review
+from validator.remedy import Remedies, Remedy, json_patch, remedies, write_remedy
+from validator.report.remedy_text import write
+
+FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    """Return a folder with kits and an empty jobs folder."""
+    shutil.copytree(FIXTURES / "kits", tmp_path / "kits")
+    (tmp_path / "jobs").mkdir()
+    return tmp_path
+
+
+def job_file(shop: Path, name: str, *swaps: tuple[str, str], ending: str = ".yaml") -> Path:
+    """Return a copy of a fixture with some of its text replaced."""
+    text = (FIXTURES / "jobs" / f"{name}{ending}").read_text()
+    for old, new in swaps:
+        assert old in text
+        text = text.replace(old, new)
+    path = shop / "jobs" / f"{name}{ending}"
+    path.write_text(text)
+    return path
+
+
+def found(path: Path, rules: Rules) -> Remedies:
+    return remedies(load_job(path, rules), rules, seconds=30)
+
+
+def joint(path: Path, rules: Rules) -> Remedy:
+    remedy = found(path, rules).joint
+    assert remedy is not None
+    return remedy
+
+
+def test_only_the_values_change_and_comments_stay(shop: Path, rules: Rules) -> None:
+    path = job_file(shop, "fails-open-door-too-narrow", ("  split: 27", "  split: 27   # as sold"))
+    remedy, out = joint(path, rules), shop / "jobs" / "cured.yaml"
+    assert write_remedy(path, remedy, out) is None
+    before, after = path.read_text().splitlines(), out.read_text().splitlines()
+    changed = [(one, two) for one, two in zip(before, after, strict=True) if one != two]
+    assert ("  split: 27   # as sold", "  split: 26 3/16   # as sold") in changed
+    assert len(changed) == 4  # the split, two order sizes, the pull's further hole
+    assert not [one for one in review(load_job(out, rules), rules).findings if one.level == "error"]
+
+
+def test_a_fact_that_is_not_given_is_added_to_its_table(shop: Path, rules: Rules) -> None:
+    path = job_file(shop, "fails-curb-too-narrow")
+    remedy, out = joint(path, rules), shop / "jobs" / "cured.yaml"
+    write_remedy(path, remedy, out)
+    before, after = path.read_text().splitlines(), out.read_text().splitlines()
+    assert [line for line in after if line not in before] == ["  bar_offset: 1/16 in"]
+    assert [line for line in after if line in before] == before
+    assert load_job(out, rules).values["design.bar_offset"].value == pytest.approx(25.4 / 16)
+
+
+def test_a_fact_is_added_to_a_table_in_braces_and_behind_an_empty_name(
+    shop: Path, rules: Rules
+) -> None:
+    path = job_file(
+        shop, "fails-bulb-cannot-seal", ("  door:\n", "  bar_offset:\n  door:\n    tilted:\n")
+    )
+    out = shop / "jobs" / "cured.yaml"
+    write_remedy(path, joint(path, rules), out)
+    assert "    tilted: yes\n" in out.read_text()
+    text = path.read_text().replace("    tilted:\n", "")
+    start = text.index("  door:\n")
+    end = text.index("  fixed:\n", start)
+    rows = [one.strip() for one in text[start:end].splitlines()[1:] if "#" not in one]
+    path.write_text(f"{text[:start]}  door: {{{', '.join(rows)}}}\n{text[end:]}")
+    out.unlink()
+    write_remedy(path, joint(path, rules), out)
+    assert "  door: {tilted: yes, thickness: 3/8" in out.read_text()
+
+
+def test_line_endings_and_a_byte_order_mark_stay(shop: Path, rules: Rules) -> None:
+    path = job_file(shop, "fails-curb-too-narrow")
+    path.write_bytes(b"\xef\xbb\xbf" + path.read_bytes().replace(b"\n", b"\r\n"))
+    out = shop / "jobs" / "cured.yaml"
+    write_remedy(path, joint(path, rules), out)
+    raw = out.read_bytes()
+    assert raw.startswith(b"\xef\xbb\xbf")
+    assert raw.count(b"\n") == raw.count(b"\r\n")
+    assert b"  bar_offset: 1/16 in\r\n" in raw
+
+
+def test_a_job_in_json_stays_json(shop: Path, rules: Rules) -> None:
+    data = json.loads((FIXTURES / "jobs" / "holds-written-in-json.json").read_text())
+    data["design"]["overlap"] = 20
+    path = shop / "jobs" / "narrow.json"
+    path.write_text(json.dumps(data, indent=1))
+    remedy = joint(path, rules)
+    added = replace(
+        remedy.changes[0],
+        new="2 mm",
+        given=False,
+        place=Place(file=path.as_posix(), pointer="/design/bar_offset"),
+    )
+    out = shop / "jobs" / "cured.json"
+    write_remedy(path, replace(remedy, changes=(*remedy.changes, added)), out)
+    again = json.loads(out.read_text())
+    assert again["design"]["overlap"] == 27
+    assert again["design"]["bar_offset"] == "2 mm"
+    assert again["order"]["door"]["width"] == 742
+    assert {**again["design"], "overlap": 20} == {**data["design"], "bar_offset": "2 mm"}
+
+
+def test_the_job_itself_is_replaced_only_with_a_backup_that_replaces_nothing(
+    shop: Path, rules: Rules
+) -> None:
+    path = job_file(shop, "fails-curb-too-narrow")
+    remedy, before = joint(path, rules), path.read_bytes()
+    with pytest.raises(RulesetError, match="This is the job itself"):
+        write_remedy(path, remedy, path)
+    assert path.read_bytes() == before
+    kept = write_remedy(path, remedy, path, backup=True)
+    assert kept == path.with_name(f"{path.name}.bak")
+    assert kept.read_bytes() == before
+    assert path.read_bytes() != before
+    written = path.read_bytes()
+    with pytest.raises(RulesetError, match="There is a backup already"):
+        write_remedy(path, remedy, path, backup=True)
+    assert (path.read_bytes(), kept.read_bytes()) == (written, before)
+    other = shop / "jobs" / "other.yaml"
+    other.write_text("mine")
+    with pytest.raises(RulesetError, match="There is such a file already"):
+        write_remedy(path, remedy, other)
+    assert other.read_text() == "mine"
+
+
+def test_a_value_in_a_form_that_is_not_edited_is_refused(shop: Path, rules: Rules) -> None:
+    path = job_file(shop, "fails-open-door-too-narrow", ("  split: 27\n", "  split: >-\n    27\n"))
+    with pytest.raises(RulesetError, match=r"narrow\.yaml:\d+:\d+: The value stands in a form"):
+        write_remedy(path, joint(path, rules), shop / "jobs" / "cured.yaml")
+    assert not (shop / "jobs" / "cured.yaml").exists()
+
+
+def test_quotes_around_a_value_stay(shop: Path, rules: Rules) -> None:
+    path = job_file(
+        shop, "fails-open-door-too-narrow", ("  split: 27\n", "  split: '27 in'  # sold\n")
+    )
+    out = shop / "jobs" / "cured.yaml"
+    write_remedy(path, joint(path, rules), out)
+    assert "  split: '26 3/16 in'  # sold\n" in out.read_text()
+
+
+def test_operations_add_the_tables_that_are_missing(shop: Path, rules: Rules) -> None:
+    path = job_file(shop, "fails-bulb-cannot-seal")
+    job = load_job(path, rules)
+    remedy = joint(path, rules)
+    bare = load_job(path, rules)
+    without = {n: p for n, p in bare.tables.items() if not n.startswith("design.door")}
+    object.__setattr__(bare, "tables", without)
+    operations = json_patch(remedy.changes, bare)
+    assert operations[0] == {"op": "add", "path": "/design/door", "value": {}}
+    data = plain(read_file(path))
+    assert isinstance(data, dict)
+    after = jsonpatch.apply_patch(data, list(json_patch(remedy.changes, job)))
+    assert after["design"]["door"]["tilted"] == "yes"
+    assert "tilted" not in data["design"]["door"]
+
+
+STOCK = """
+stock: test-shop
+units: in
+thicknesses: [3/8, 1/2]
+kits: [ostrel-inch]
+handles:
+  low-knob: {title: a low knob, half_width: 1/2, panel_side: 3/4, hole: 1/2, mass: 0.5 lb}
+"""
+
+
+def test_what_the_shop_stocks_is_tried(shop: Path, rules: Rules) -> None:
+    (shop / "stock.yaml").write_text(STOCK)
+    thin = found(job_file(shop, "fails-thin-glass"), rules)
+    assert thin.joint is not None
+    assert thin.joint.title == "Change the door's thickness from 5/16 in to 3/8 in."
+    assert thin.joint.dearest == "glass"
+    narrow = found(job_file(shop, "fails-no-split-fits"), rules).singles[0].remedy
+    assert narrow is not None
+    assert (
+        narrow.title
+        == "Change the split from 23 7/16 in to 24 1/8 in and the handle to a low knob."
+    )
+    facts = {one.fact: one.new for one in narrow.changes}
+    assert facts["design.handle.panel_side"] == "3/4 in"
+    assert facts["design.handle.mass"] == "0.5 lb"
+    assert "design.handle.hole" not in facts  # it is the same
+
+
+def test_the_shop_may_reorder_classes_and_amounts(shop: Path, rules: Rules) -> None:
+    path = job_file(shop, "fails-open-door-too-narrow")
+    assert joint(path, rules).title.startswith("Change the split")
+    (shop / "stock.yaml").write_text(
+        "stock: careful\nlevers:\n  split: {easy: 1/4 in}\n  setback: {easy: 3 in}\n"
+    )
+    assert joint(path, rules).dearest == "place"
+    assert {one.fact for one in joint(path, rules).changes} != {"design.split"}
+    (shop / "stock.yaml").write_text(
+        "stock: odd\nclasses: [kit, height, glass, place, arrangement]\n"
+    )
+    assert joint(path, rules).dearest in ("kit", "height", "glass", "place")
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("stock: a\nlevers: {splt: {easy: 1 in}}\n", "There is no lever splt. Did you mean"),
+        ("stock: a\nclasses: [kit]\n", "The classes are place, height, glass, kit, arrangement"),
+        ("stock: a\nthicknesses: [3/8]\n", "thicknesses: 3/8 has no unit"),
+        (
+            "stock: a\nunits: in\nhandles: {k: {setback: 2}}\n",
+            "design.handle.setback says where a handle goes, not what it is",
+        ),
+        ("stock: a\nkitts: [b]\n", "The shop's stock has no field 'kitts'. Did you mean 'kits'?"),
+        ("stock: a\nlevers: {split: {reach: [5 in]}}\n", "A reach is a least and a most"),
+    ],
+)
+def test_a_stock_file_that_is_wrong_is_refused_with_its_place(
+    text: str, says: str, shop: Path, rules: Rules
+) -> None:
+    path = job_file(shop, "fails-curb-too-narrow")
+    (shop / "stock.yaml").write_text(text)
+    with pytest.raises(RulesetError) as error:
+        found(path, rules)
+    assert says in str(error.value)
+    assert "stock.yaml:" in str(error.value)
+
+
+def test_a_kit_that_cannot_be_read_is_left_out_and_named(shop: Path, rules: Rules) -> None:
+    (shop / "kits" / "broken.yaml").write_text("kit: broken\n")
+    told = found(job_file(shop, "fails-curb-too-narrow"), rules)
+    assert told.joint is not None
+    assert [one.partition(":")[0] for one in told.unread] == ["broken"]
+    assert "broken" in write(told)
