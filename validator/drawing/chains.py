@@ -1,4 +1,4 @@
-"""Which lengths are dimensioned, and in which chains; every one the value of a name of the books."""
+"""Which lengths are dimensioned, and in which chains; each one the value of a name of the books."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -103,7 +103,9 @@ def below(sizes: Sizes) -> tuple[Parts, ...]:
             ("door.width", "door glass"),
             ("kit.strike_gap", "gap"),
         ),
-        _run(sizes, 0.0, "the opening", ("opening.plumb_width", "opening, plumb line to plumb line")),
+        _run(
+            sizes, 0.0, "the opening", ("opening.plumb_width", "opening, plumb line to plumb line")
+        ),
     )
 
 
@@ -113,11 +115,19 @@ def fixed_side(sizes: Sizes) -> tuple[Parts, ...]:
     bar = _run(sizes, 0.0, "the bar's height", ("bar.height", "middle of bar"))
     if bar and floor:
         bar = _run(
-            sizes, -floor, "the bar's height", ("survey.curb.above_floor", ""), ("bar.height", "middle of bar")
+            sizes,
+            -floor,
+            "the bar's height",
+            ("survey.curb.above_floor", ""),
+            ("bar.height", "middle of bar"),
         )
     return (
         _run(
-            sizes, 0.0, "the panel's height", ("design.sill_lift", ""), ("fixed.height", "fixed glass")
+            sizes,
+            0.0,
+            "the panel's height",
+            ("design.sill_lift", ""),
+            ("fixed.height", "fixed glass"),
         ),
         bar,
     )
@@ -127,7 +137,9 @@ def strike_side(sizes: Sizes) -> tuple[Parts, ...]:
     """Return the upright chains beside the door, the nearest first."""
     floor = sizes.get("survey.curb.above_floor")
     return (
-        _run(sizes, 0.0, "the door's height", ("door.floor_gap", ""), ("door.height", "door glass")),
+        _run(
+            sizes, 0.0, "the door's height", ("door.floor_gap", ""), ("door.height", "door glass")
+        ),
         ()
         if floor is None
         else _run(

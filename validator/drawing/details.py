@@ -1,10 +1,10 @@
-"""Enlarged pieces of the plan: at the fixed panel's wall, where the panes lap, at the strike wall."""
+"""Enlarged pieces of the plan: at the wall of the fixed panel, at the lap, at the strike wall."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from .chains import Part, Parts, across_curb, lengths
-from .dimension import Length, Row, chain, offsets
+from .dimension import Length, Row, draw_chains, offsets
 from .elevation import Anchors
 from .letters import width
 from .marks import place_label
@@ -157,16 +157,17 @@ def _dimensions(
         if one and all(window.left <= part.low and part.high <= window.right for part in one)
     ]
     rows = offsets(chains, upright=False, texts_inward=True)
-    lost: tuple[str, ...] = ()
+    placed: list[tuple[Row, tuple[Length, ...]]] = []
     for one, away in zip(chains, rows, strict=False):
         row = Row(
             across=window.bottom + away,
             upright=False,
             feet=window.bottom + 0.8,
-            low=column.left,
+            low=column.left - 2.0,
             high=column.right,
         )
-        lost += chain(view.canvas, row, one)
+        placed.append((row, one))
+    lost = draw_chains(view.canvas, placed)
     if detail.across:
         lost += _beside(view, sizes, window)
     return window.bottom + rows[-1] + 1.0, lost
@@ -187,16 +188,16 @@ def _beside(view: View, sizes: Sizes, window: Box) -> tuple[str, ...]:
     return _column(canvas, chained, rail, window)
 
 
-def _column(
-    canvas: Canvas, chained: Sequence[Length], rail: float, window: Box
-) -> tuple[str, ...]:
+def _column(canvas: Canvas, chained: Sequence[Length], rail: float, window: Box) -> tuple[str, ...]:
     wanted = [((one.low + one.high) / 2, _LINE) for one in chained]
     middles = apart(wanted, window.top - _CAPTION, window.bottom + 2.0)
     if middles is None:
         return tuple(one.full for one in chained)
     for one, middle in zip(chained, middles, strict=True):
         start = Point(rail + 3.2, middle)
-        canvas.line((Point(rail, (one.low + one.high) / 2), Point(start.x - 0.4, middle)), DIMENSION)
+        canvas.line(
+            (Point(rail, (one.low + one.high) / 2), Point(start.x - 0.4, middle)), DIMENSION
+        )
         if start.x + width(one.text, LETTER) <= window.right + _COLUMN:
             canvas.text(one.text, Point(start.x, middle + 0.36 * LETTER), anchor="start")
         else:
@@ -209,6 +210,8 @@ def _wall(sizes: Sizes) -> Detail | None:
     gap, channel = sizes.get("design.wall_gap"), sizes.get("kit.channel.depth")
     if foot is None:
         return None
+    if sizes.get("fixed.thickness") is None:
+        gap = channel = None
     return Detail(
         title="A wall",
         focus=foot,
@@ -251,13 +254,16 @@ def _strike(sizes: Sizes) -> Detail | None:
     if width_ is None or past is None or closed is None:
         return None
     free: Parts = ()
+    drawn = sizes.get("door.thickness") is not None
     if bulb is not None:
         free = (Part(start=closed, end=closed + bulb, name="kit.bulb.free", word="bulb free"),)
     return Detail(
         title="C strike",
         focus=width_ - past,
         share=1.0,
-        chains=((Part(start=closed, end=width_, name="kit.strike_gap", word="gap"),), free),
+        chains=((Part(start=closed, end=width_, name="kit.strike_gap", word="gap"),), free)
+        if drawn
+        else (),
         across=False,
         labels=(("bulb", "bulb"), ("dam", "dam"), ("handle", "handle in plan")),
     )

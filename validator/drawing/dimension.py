@@ -1,7 +1,7 @@
 """Dimensions: chains of lengths between extension lines, and whether they add up as printed."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .letters import width
 from .paper import DIMENSION, LETTER
@@ -69,7 +69,7 @@ class Row:
         feet: Where extension lines begin, mm on the page in the direction of `across`.
         low: Least position along the chain that a text may take, mm on the page.
         high: Greatest position that a text may take.
-        """
+    """
 
     across: float
     upright: bool
@@ -96,7 +96,9 @@ def is_crowded(lengths: Sequence[Length], *, upright: bool) -> bool:
     return any(one.label() is None for one in inner)
 
 
-def offsets(chains: Sequence[Sequence[Length]], *, upright: bool, texts_inward: bool) -> list[float]:
+def offsets(
+    chains: Sequence[Sequence[Length]], *, upright: bool, texts_inward: bool
+) -> list[float]:
     """Return how far from the figure each row of dimensions stands, the nearest first.
 
     Args:
@@ -117,8 +119,10 @@ def offsets(chains: Sequence[Sequence[Length]], *, upright: bool, texts_inward: 
     return [*found, at]
 
 
-def chain(canvas: Canvas, row: Row, lengths: Sequence[Length]) -> tuple[str, ...]:
-    """Draw a chain of dimensions; return the texts that found no place.
+def draw_chains(canvas: Canvas, rows: Sequence[tuple[Row, Sequence[Length]]]) -> tuple[str, ...]:
+    """Draw chains of dimensions; return the texts that found no place.
+
+    All lines come first, so that a text covers the lines of another chain that cross it.
 
     A text stands above its line; where it is longer than its length it goes beside the chain's
     end, or above the others with a leader.
@@ -127,15 +131,21 @@ def chain(canvas: Canvas, row: Row, lengths: Sequence[Length]) -> tuple[str, ...
         ISO 129-1: thin lines, filled arrow heads, points where there is no room for them, texts
         above their line to be read from the foot or from the right; from memory.
     """
-    ordered = sorted(lengths, key=lambda one: one.low)
-    _lines(canvas, row, ordered)
+    ordered = [(row, sorted(lengths, key=lambda one: one.low)) for row, lengths in rows]
+    for row, chain in ordered:
+        _lines(canvas, row, chain)
+    return tuple(text for row, chain in ordered for text in _letters(canvas, row, chain))
+
+
+def _letters(canvas: Canvas, row: Row, ordered: Sequence[Length]) -> tuple[str, ...]:
+    """Write the texts of a chain; return those that found no place."""
     raised: list[Length] = []
     for at, one in enumerate(ordered):
         text = one.label()
         sides = [-1] * (at == 0) + [1] * (at == len(ordered) - 1)
         if text is not None:
             middle = row.point((one.low + one.high) / 2, _GAP)
-            canvas.text(text, middle, turned=row.upright)
+            _plated(canvas, text, middle, turned=row.upright)
         elif row.upright or not any(_beside(canvas, row, one, side) for side in sides):
             raised.append(one)
     return _raise(canvas, row, raised)
@@ -193,8 +203,16 @@ def _write(canvas: Canvas, text: str, row: Row, middle: float, out: float) -> bo
     box = text_box(text, at, anchor="middle", size=LETTER, turned=row.upright)
     if any(box.meets(label) for label in canvas.labels):
         return False
-    canvas.text(text, at, turned=row.upright)
+    _plated(canvas, text, at, turned=row.upright)
     return True
+
+
+def _plated(canvas: Canvas, text: str, at: Point, *, turned: bool) -> None:
+    """Write a text on white that ends at its base line, so that its own line stays."""
+    box = text_box(text, at, anchor="middle", size=LETTER, turned=turned)
+    under = replace(box, right=at.x + 0.2) if turned else replace(box, bottom=at.y + 0.2)
+    canvas.solid(under.corners, fill="white", name="plate")
+    canvas.text(text, at, turned=turned)
 
 
 def _raise(canvas: Canvas, row: Row, raised: Sequence[Length]) -> tuple[str, ...]:

@@ -1,5 +1,6 @@
 """The elevation from outside: walls, curb, panes, bar, what rolls on it and where it stops."""
 
+import itertools
 from collections.abc import Mapping
 from types import MappingProxyType
 
@@ -34,7 +35,7 @@ def extent(sizes: Sizes) -> tuple[Measure, Measure] | None:
     up = [0.0, *sizes.known(_UP)]
     if max(along) - min(along) <= 0 or max(up) <= 0:
         return None
-    floor = max([0.0, *sizes.known((f"survey.curb.drop.{end}" for end in ("fixed", "strike")))])
+    floor = max([0.0, *sizes.known(f"survey.curb.drop.{end}" for end in ("fixed", "strike"))])
     floor = max([floor, *sizes.known(("survey.curb.above_floor",))])
     return (min(along), -floor), (max(along), max(up))
 
@@ -88,7 +89,7 @@ def _walls(view: View, sizes: Sizes, top: float, found: Anchors) -> None:
             line = tuple((width[0] - past, up) for past, up in line)
         line = ((line[0][0], floor), *line)
         view.line(line, VISIBLE)
-        for one, other in zip(line, line[1:], strict=False):
+        for one, other in itertools.pairwise(line):
             if one[1] != other[1]:
                 back = ((other[0] + out, other[1]), (one[0] + out, one[1]))
                 view.hatch((one, other, *back), 1.4)
@@ -248,7 +249,9 @@ def _bar(view: View, sizes: Sizes, found: Anchors) -> None:
 
 
 def _panel_fittings(view: View, sizes: Sizes, height: float, found: Anchors) -> None:
-    got = sizes.need("the panel's fittings", "fixed.hole_a", "fixed.hole_b", "kit.panel.fitting_half")
+    got = sizes.need(
+        "the panel's fittings", "fixed.hole_a", "fixed.hole_b", "kit.panel.fitting_half"
+    )
     if got is not None:
         first, second, half = got
         for name, middle in (("first hole", first), ("second hole", second)):
@@ -291,7 +294,10 @@ def _stops(view: View, sizes: Sizes, found: Anchors) -> None:
         return
     height, across, length = got
     half = across / 2 * _STOP
-    ends = (("open stop", "door.open_stop_at", -length), ("closed stop", "door.closed_stop_at", length))
+    ends = (
+        ("open stop", "door.open_stop_at", -length),
+        ("closed stop", "door.closed_stop_at", length),
+    )
     for name, face, back in ends:
         at = sizes.get(face)
         if at is not None:

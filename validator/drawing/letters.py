@@ -8,7 +8,7 @@ from collections.abc import Iterator
 _WIDTHS = {
     300: "'ijl",
     370: " ,.",
-    460: "/:;\\|f-()[]rt!IJ\"",
+    460: '/:;\\|f-()[]rt!IJ"',
     560: "*_`scz",
     620: "?LFkvxyTaoe",
     690: "EPYSKhnubdgpq$0123456789{}BAVXZ",
@@ -28,7 +28,7 @@ BELOW = 0.24  # from the base line to the foot of the longest letters
 
 
 def clean(text: str) -> str:
-    """Return text on one line without what a printed page must not take over.
+    r"""Return text on one line without what a printed page must not take over.
 
     Control characters, marks that turn the direction of writing, invisible ones, halves of pairs,
     unassigned ones and heaps of accents go; spaces and line breaks become one space.
@@ -95,9 +95,7 @@ def fit(text: str, room: float, size: float, *, bold: bool = False) -> str:
     return text.rstrip() + ELLIPSIS
 
 
-def wrap(
-    text: str, room: float, size: float, *, most: int, bold: bool = False
-) -> tuple[str, ...]:
+def wrap(text: str, room: float, size: float, *, most: int, bold: bool = False) -> tuple[str, ...]:
     """Return a clean text in lines, the last cut where there are too many.
 
     Args:

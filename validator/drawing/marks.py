@@ -131,7 +131,7 @@ def _cost(canvas: Canvas, box: Box, middle: Point, to: Point, *, on_it: bool) ->
     cost += _OVER_WIRE * sum(cut_line(a, b, box) is not None for a, b in canvas.wires)
     if not on_it:
         cost += _OVER_WIRE * sum(cut_line(middle, to, label) is not None for label in canvas.labels)
-        if not on_it and box.holds(Box(to.x, to.y, to.x, to.y)):
+        if box.holds(Box(to.x, to.y, to.x, to.y)):
             cost += _OVER_BUSY
     return cost
 

@@ -4,18 +4,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from ..finding import Review
-from ..report.groups import grouped
+from ..report.groups import grouped, numbers
 from ..verdict import Verdict
 from .chains import Parts, above, below, fixed_side, lengths, strike_side, sums
 from .details import Drawn, draw_details
-from .dimension import Row, chain, offsets
+from .dimension import Length, Row, draw_chains, offsets
 from .elevation import NAMES, WALL, Anchors, draw_elevation, extent
+from .key import LEADING, divide, draw_key
 from .marks import Mark, marks_of, place_label, place_mark
 from .paper import FAINT, PAPERS, SCALES, Paper
 from .places import places
 from .plan import curb_lines, depth, draw_plan
-from .shapes import Box, Point
-from .sheet import BLOCK, LEADING, Facts, frame, key, note_lines, notes, title_block
+from .shapes import Box, Point, box_of
+from .sheet import BLOCK, Facts, frame, note_lines, notes, title_block
 from .sizes import Sizes
 from .svg import blank
 from .view import Measure, View
@@ -25,7 +26,7 @@ _BETWEEN = 3.0
 _CAPTION = 5.5
 _SIDE = 14.0  # least room beside the elevation for short sizes of level chains
 _PLAN = 8.0  # around the plan, above and below, for its texts and marks
-_MOST_NOTES = 9
+_MOST_NOTES = 12
 _NOTHING = "Nothing is known yet that could be drawn."
 
 
@@ -82,22 +83,27 @@ class _Page:
 
     def compose(self, reserved: int) -> list[str]:
         """Draw everything, with room for some lines of notes; return the notes."""
-        room = replace(self.left, bottom=self.left.bottom - reserved * LEADING - 1.0)
+        details = draw_details(self.canvas, self.sizes, self.column, mirrored=self.mirrored)
+        listed = replace(self.column, top=details.bottom + (2.0 if details.scale else 0.0))
+        marks = marks_of(grouped(self.review))
+        key = divide(marks, listed, self.left.width)
+        foot = replace(self.left, top=self.left.bottom - reserved * LEADING)
+        band = replace(self.left, top=foot.top - key.tall, bottom=foot.top)
+        room = replace(self.left, bottom=band.top - 1.0)
         corners = extent(self.sizes)
         fitted = self._fit(corners, room) if corners is not None else None
-        details = draw_details(self.canvas, self.sizes, self.column, mirrored=self.mirrored)
         found: Anchors = {}
         if fitted is not None:
             found = self._views(fitted, room)
         elif details.scale == 0:
             where = Point(self.left.left, self.left.top + 12.0)
             self.canvas.text(_NOTHING, where, anchor="start", bold=True)
-        marked, unplaced = self._marks(found, details, room)
-        listed = replace(self.column, top=details.bottom + (2.0 if details.scale else 0.0))
-        key(self.canvas, marked, unplaced, listed)
-        self.notes = [*self._notes(details), *self.notes]
-        top = self.left.bottom - reserved * LEADING
-        notes(self.canvas, self.notes, replace(self.left, top=top))
+        unplaced = self._marks(found, details, room)
+        waiting = self._waiting()
+        none = "No findings yet" if waiting else "No findings"
+        draw_key(self.canvas, key, "Findings" if marks else none, listed, band)
+        self.notes = [*self._notes(details, unplaced, waiting), *self.notes]
+        notes(self.canvas, self.notes, foot)
         title_block(self.canvas, self.review, self._facts(fitted, details))
         return self.notes
 
@@ -175,6 +181,7 @@ class _Page:
             "left": min(one.x, other.x) - WALL,
             "right": max(one.x, other.x) + WALL,
         }
+        placed: list[tuple[Row, tuple[Length, ...]]] = []
         for side, edge in edges.items():
             upright = side in ("left", "right")
             out = -1 if side in ("above", "left") else 1
@@ -189,9 +196,8 @@ class _Page:
                     high=one.y if upright else room.right,
                 )
                 measured = lengths(view, self.sizes, parts, upright=upright)
-                self._unwritten(chain(self.canvas, row, measured))
-
-    def _unwritten(self, texts: Sequence[str]) -> None:
+                placed.append((row, measured))
+        texts = draw_chains(self.canvas, placed)
         if texts:
             self.notes.append(f"No room to write: {', '.join(texts)}.")
 
@@ -232,7 +238,8 @@ class _Page:
                 self.canvas.line((tail, tip), FAINT)
                 head = (tip, Point(tip.x - 0.6, tip.y + back), Point(tip.x + 0.6, tip.y + back))
                 self.canvas.solid(head, name="arrow")
-            text = f"fall {self.sizes.bare(name)}" if fall else "level"
+            way = " inward" if fall > 0 else " outward"
+            text = f"fall {self.sizes.shown(abs(fall))}{way}" if fall else "level"
             zone = Box(room.left, low.y + 0.5, room.right, low.y + 9.0)
             place_label(self.canvas, text, Point(low.x, low.y + 3.0), zone, lead=False)
 
@@ -247,7 +254,8 @@ class _Page:
         back = 3.0 if start.x > end.x else -3.0
         head = (end, Point(end.x + back, end.y - 0.8), Point(end.x + back, end.y + 0.8))
         self.canvas.solid(head, name="arrow")
-        middle = Point((start.x + end.x) / 2, start.y - 3.0)
+        self.canvas.labels.append(box_of((start, end)).grown(1.0))
+        middle = Point((start.x + end.x) / 2, start.y - 3.5)
         text = f"opens, travel {self.sizes.bare('door.travel')}"
         place_label(self.canvas, text, middle, room, lead=False)
 
@@ -259,9 +267,11 @@ class _Page:
             glass = self.sizes.word(f"{part}.glass")
             thick = self.sizes.get(f"{part}.thickness")
             more = f"{self.sizes.bare(f'{part}.thickness')} {glass}".strip()
-            place_label(self.canvas, name, at, room, lead=False)
-            if thick is not None:
-                place_label(self.canvas, more, Point(at.x, at.y + LEADING), room, lead=False)
+            above_mark = Point(at.x, at.y - 12.0)
+            if place_label(self.canvas, name, above_mark, room, lead=False) and thick is not None:
+                under = self.canvas.labels[-1].centre
+                under = Point(under.x, under.y + LEADING)
+                place_label(self.canvas, more, under, room, lead=False)
         bar = found.get("bar")
         if bar is not None and bar.y + LEADING < room.bottom:
             room = replace(room, top=bar.y + 1.0)
@@ -274,9 +284,8 @@ class _Page:
             if at is not None:
                 place_label(self.canvas, name, at, room)
 
-    def _marks(self, found: Anchors, details: Drawn, room: Box) -> tuple[list[Mark], list[Mark]]:
-        """Draw the marks; return those that stand on the drawing and those that cannot."""
-        marked: list[Mark] = []
+    def _marks(self, found: Anchors, details: Drawn, room: Box) -> list[Mark]:
+        """Draw the marks; return those of no one place, or with no room at it."""
         unplaced: list[Mark] = []
         groups = grouped(self.review)
         findings = [one.finding for group in groups for one in group.findings]
@@ -287,18 +296,29 @@ class _Page:
                 done = any(place_mark(self.canvas, mark, at, zone) for at, zone in spots)
                 if done:
                     break
-            (marked if done else unplaced).append(mark)
-        return marked, unplaced
+            if not done:
+                unplaced.append(mark)
+        return unplaced
 
-    def _notes(self, details: Drawn) -> Iterator[str]:
+    def _waiting(self) -> int:
+        """Return how many findings wait for facts and are told elsewhere than in the list."""
+        listed = numbers(self.review)
+        unknown = sum(one.outcome == "unknown" for one in self.review.findings)
+        return unknown - sum(one.finding.outcome == "unknown" for one in listed)
+
+    def _notes(self, details: Drawn, unplaced: Sequence[Mark], waiting: int) -> Iterator[str]:
+        if self.sizes.get("fixed.on_right") is None:
+            yield "The hand is not known (design.hand): drawn with the fixed panel on the left."
+        if unplaced:
+            yield f"Of no one place: {', '.join(str(mark.number) for mark in unplaced)}."
+        if waiting:
+            yield f"{waiting} {'clause waits' if waiting == 1 else 'clauses wait'} for facts."
         if details.unwritten:
             yield f"No room to write: {', '.join(details.unwritten)}."
         if self.sizes.left_out:
             missing = sorted(frozenset().union(*self.sizes.left_out.values()))
-            yield f"Left out, since not all is known: {', '.join(self.sizes.left_out)}."
             yield f"Not known: {', '.join(missing)}."
-        if self.sizes.get("fixed.on_right") is None:
-            yield "The hand is not known (design.hand): drawn with the fixed panel on the left."
+            yield f"Left out for want of them: {', '.join(self.sizes.left_out)}."
         yield from sums(self.sizes)
 
     def _facts(self, fitted: _Fitted | None, details: Drawn) -> Facts:

@@ -23,6 +23,7 @@ _BY_NAME: Mapping[str, str] = MappingProxyType(
         "survey.curb.fall": "curb fall fixed",
         "curb.fall": "curb fall fixed",
         "curb.slope": "curb fall fixed",
+        "curb.rise": "curb fall fixed",
         "survey.curb.lined": "sill channel",
         "design.curb_fixing": "sill channel",
         "curb.out_of_level": "curb",

@@ -1,4 +1,4 @@
-"""The plan section just over the curb: walls and panes cut through, curb, guide, channel and seals."""
+"""The plan section just over the curb: walls and panes cut through, guide, channel and seals."""
 
 from .elevation import Anchors
 from .paper import FAINT, HIDDEN, OPEN, THIN, VISIBLE
@@ -109,9 +109,7 @@ def _channels(view: View, sizes: Sizes, found: Anchors) -> None:
     if got is not None:
         outward, width, deep, foot, edge = got
         view.box((foot, -outward - width / 2), (edge, -outward + width / 2), FAINT)
-        view.line(
-            ((foot + deep, -outward - width / 2), (foot + deep, -outward + width / 2)), FAINT
-        )
+        view.line(((foot + deep, -outward - width / 2), (foot + deep, -outward + width / 2)), FAINT)
         found["channel"] = view.at(foot + deep / 2, -outward - width / 2)
 
 
@@ -159,7 +157,11 @@ def _panes(view: View, sizes: Sizes, found: Anchors, *, fine: bool) -> None:
         _pane(view, (start, -outward - thick / 2), (end, -outward + thick / 2), fine=fine)
         found["panel in plan"] = view.at(start + (end - start) * 0.3, -outward)
     got = sizes.need(
-        "the closed door in plan", "guide.line", "door.thickness", "door.closed_trailing", "door.closed_at"
+        "the closed door in plan",
+        "guide.line",
+        "door.thickness",
+        "door.closed_trailing",
+        "door.closed_at",
     )
     if got is not None:
         inward, thick, start, end = got
@@ -172,7 +174,11 @@ def _panes(view: View, sizes: Sizes, found: Anchors, *, fine: bool) -> None:
         inward, thick, start, end = got
         view.box((start, inward - thick / 2), (end, inward + thick / 2), OPEN)
     between = sizes.need(
-        "the room between the panes", "fixed.line", "guide.line", "door.closed_trailing", "fixed.edge"
+        "the room between the panes",
+        "fixed.line",
+        "guide.line",
+        "door.closed_trailing",
+        "fixed.edge",
     )
     if between is not None:
         outward, inward, start, end = between

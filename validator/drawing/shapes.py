@@ -71,15 +71,11 @@ class Box:
 
     def moved(self, right: float, down: float) -> "Box":
         """Return the box moved."""
-        return Box(
-            self.left + right, self.top + down, self.right + right, self.bottom + down
-        )
+        return Box(self.left + right, self.top + down, self.right + right, self.bottom + down)
 
     def nearest(self, to: Point) -> Point:
         """Return the point of the box that is nearest to a point."""
-        return Point(
-            min(max(to.x, self.left), self.right), min(max(to.y, self.top), self.bottom)
-        )
+        return Point(min(max(to.x, self.left), self.right), min(max(to.y, self.top), self.bottom))
 
 
 def box_of(points: Iterable[Point]) -> Box:

@@ -1,22 +1,19 @@
-"""The frame, the title block, the key of the marks and the notes around the views."""
+"""The frame, the title block and the notes around the views."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..finding import Review
+from .key import LEADING
 from .letters import fit, wrap
-from .marks import BUBBLE, Mark, bubble, radius_of
-from .paper import FAINT, LETTER, MARGIN, THIN, TITLE, VISIBLE, Paper
+from .paper import FAINT, LETTER, MARGIN, TITLE, VISIBLE, Paper
 from .shapes import Box, Point
 from .svg import Canvas
 
-LEADING = 4.6
-"""From one line of text to the next, mm."""
 BLOCK = 26.0
 """Height of the title block, mm."""
 _BAR = 50.0  # length of the line that a print is measured by, mm
 _PAD = 2.0
-_TO_TITLE = 8.4  # from the key's edge, past a mark, to what it says, mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,63 +105,4 @@ def notes(canvas: Canvas, said: Sequence[str], room: Box) -> None:
 
 def note_lines(said: Sequence[str], room: float) -> tuple[str, ...]:
     """Return notes in lines of a width."""
-    return tuple(line for note in said for line in wrap(note, room, LETTER, most=4))
-
-
-def key(canvas: Canvas, marked: Sequence[Mark], unplaced: Sequence[Mark], room: Box) -> None:
-    """Draw the key: every mark with what its clause asks.
-
-    Args:
-        canvas: The page.
-        marked: Marks that stand on the drawing.
-        unplaced: Marks of findings that concern no one place.
-        room: Where it stands.
-    """
-    level = room.top
-    canvas.line((Point(room.left, level), Point(room.right, level)), THIN)
-    head = "Findings" if marked or unplaced else "No findings"
-    level = _head(canvas, head, room, level)
-    most = 2
-    while most > 1 and _height(marked, unplaced, room, most) > room.bottom - level:
-        most -= 1
-    for title, listed in (("", marked), ("Of no one place:", unplaced)):
-        if listed and title:
-            if level + LEADING > room.bottom - LEADING:
-                break
-            level = _head(canvas, title, room, level, bold=False)
-        for at, mark in enumerate(listed):
-            lines = wrap(mark.title, room.width - _TO_TITLE, LETTER, most=most)
-            deep = max(len(lines) * LEADING, 2 * BUBBLE) + 0.8
-            if level + deep > room.bottom - (LEADING if at < len(listed) - 1 else 0.0):
-                _rest(canvas, len(listed) - at, room, level)
-                level = room.bottom
-                break
-            _entry(canvas, mark, lines, Point(room.left, level))
-            level += deep
-
-
-def _head(canvas: Canvas, text: str, room: Box, level: float, *, bold: bool = True) -> float:
-    canvas.text(text, Point(room.left, level + 4.0), anchor="start", bold=bold)
-    return level + LEADING + 1.0
-
-
-def _height(marked: Sequence[Mark], unplaced: Sequence[Mark], room: Box, most: int) -> float:
-    total = LEADING + 1.0 if unplaced else 0.0
-    for mark in (*marked, *unplaced):
-        lines = wrap(mark.title, room.width - _TO_TITLE, LETTER, most=most)
-        total += max(len(lines) * LEADING, 2 * BUBBLE) + 0.8
-    return total
-
-
-def _entry(canvas: Canvas, mark: Mark, lines: Sequence[str], at: Point) -> None:
-    bubble(canvas, mark, Point(at.x + radius_of(mark) + 0.3, at.y + BUBBLE + 0.2))
-    first = at.y + (4.0 if len(lines) == 1 else 3.2)
-    for number, line in enumerate(lines):
-        where = Point(at.x + _TO_TITLE, first + number * (LEADING - 0.2))
-        canvas.text(line, where, anchor="start")
-
-
-def _rest(canvas: Canvas, many: int, room: Box, level: float) -> None:
-    if level + LEADING <= room.bottom + 0.1:
-        text = fit(f"and {many} more in the report", room.width, LETTER)
-        canvas.text(text, Point(room.left, level + 3.6), anchor="start")
+    return tuple(line for note in said for line in wrap(note, room, LETTER, most=5))

@@ -134,7 +134,8 @@ class Canvas:
 
     def written(self) -> str:
         """Return the page as text, in ASCII alone."""
-        return tostring(self.root, encoding="us-ascii", xml_declaration=True).decode("ascii") + "\n"
+        made: bytes = tostring(self.root, encoding="us-ascii", xml_declaration=True)
+        return made.decode("ascii") + "\n"
 
     def _path(self, tag: str, points: Sequence[Point], how: dict[str, str]) -> None:
         through = " ".join(f"{number(p.x)},{number(p.y)}" for p in points)

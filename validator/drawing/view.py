@@ -1,5 +1,6 @@
 """A view: from the job's own measures to the page, mirrored where the job is."""
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -8,7 +9,7 @@ from .shapes import Box, Point, cut_line, hatching
 from .svg import Canvas
 
 Measure = tuple[float, float]
-"""From the fixed side's plumb line toward the strike wall, and up or inward; mm of the real thing."""
+"""From the plumb line at the fixed side toward the strike wall, and up or inward; real mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +60,10 @@ class View:
         """Fill an upright box."""
         first, _, third, _ = self.points(_corners(one, other))
         box = Box(
-            min(first.x, third.x), min(first.y, third.y), max(first.x, third.x), max(first.y, third.y)
+            min(first.x, third.x),
+            min(first.y, third.y),
+            max(first.x, third.x),
+            max(first.y, third.y),
         )
         if self.window is not None:
             window = self.window
@@ -114,7 +118,7 @@ class View:
         if self.window is None:
             self.canvas.line(points, line)
             return
-        for one, other in zip(points, points[1:], strict=False):
+        for one, other in itertools.pairwise(points):
             part = cut_line(one, other, self.window)
             if part is not None:
                 self.canvas.line(part, line)

@@ -1,0 +1,116 @@
+"""The key of the marks: beside the views as far as it goes there, the rest in a band under them."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from .letters import fit, wrap
+from .marks import BUBBLE, Mark, bubble, radius_of
+from .paper import LETTER, THIN
+from .shapes import Box, Point
+from .svg import Canvas
+
+LEADING = 4.6
+"""From one line of text to the next, mm."""
+_TO_TITLE = 8.0  # from an entry's edge, past its mark, to what it says, mm
+_MOST_LINES = 3  # of one entry
+_BETWEEN = 1.3  # two entries, one under the other
+_APART = 3.0  # the two halves of the band
+_HEAD = LEADING + 1.0
+_TALLEST = 72.0  # of the band, mm: more would leave the views too small to read
+_AIR = 2.0  # over the band
+
+Entry = tuple[Mark, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Key:
+    """What goes where.
+
+    Attributes:
+        column: Entries beside the views.
+        halves: Entries of each half of the band under them.
+        more: How many found no room.
+        tall: Height of the band, mm; 0 for none.
+    """
+
+    column: tuple[Entry, ...]
+    halves: tuple[tuple[Entry, ...], tuple[Entry, ...]]
+    more: int
+    tall: float
+
+
+def divide(marks: Sequence[Mark], column: Box, band: float) -> Key:
+    """Return what of a key goes where.
+
+    Args:
+        marks: All marks, in the order of their numbers.
+        column: The room beside the views.
+        band: Width of the band under them, mm.
+    """
+    beside = _entries(marks, column.width)
+    fits = _fitting(beside, column.height - _HEAD)
+    rest = _entries(marks[fits:], (band - _APART) / 2)
+    for many in range(len(rest), -1, -1):
+        half = (many + 1) // 2
+        halves = (rest[:half], rest[half:many])
+        more = len(rest) - many
+        tall = max(map(_height, halves)) + LEADING * bool(more)
+        if tall <= _TALLEST:
+            break
+    return Key(column=beside[:fits], halves=halves, more=more, tall=tall + _AIR if rest else 0.0)
+
+
+def draw_key(canvas: Canvas, key: Key, head: str, column: Box, band: Box) -> None:
+    """Draw a key.
+
+    Args:
+        canvas: The page.
+        key: What goes where.
+        head: What stands over it.
+        column: The room beside the views.
+        band: The room under them, as tall as the key asks.
+    """
+    canvas.line((Point(column.left, column.top), Point(column.right, column.top)), THIN)
+    canvas.text(head, Point(column.left, column.top + 4.0), anchor="start", bold=True)
+    _stack(canvas, key.column, Point(column.left, column.top + _HEAD))
+    half = (band.width - _APART) / 2
+    level = band.top + _AIR
+    for entries, left in zip(key.halves, (band.left, band.left + half + _APART), strict=True):
+        _stack(canvas, entries, Point(left, level))
+    if key.more:
+        text = fit(f"and {key.more} more in the report", band.width, LETTER)
+        canvas.text(text, Point(band.left, band.bottom - 1.0), anchor="start")
+
+
+def _entries(marks: Sequence[Mark], wide: float) -> tuple[Entry, ...]:
+    return tuple(
+        (mark, wrap(mark.title, wide - _TO_TITLE, LETTER, most=_MOST_LINES)) for mark in marks
+    )
+
+
+def _deep(entry: Entry) -> float:
+    return max(len(entry[1]) * LEADING, 2 * BUBBLE) + _BETWEEN
+
+
+def _height(entries: Sequence[Entry]) -> float:
+    return sum(map(_deep, entries))
+
+
+def _fitting(entries: Sequence[Entry], room: float) -> int:
+    """Return how many entries, from the first on, fit one under the other."""
+    many = 0
+    while many < len(entries) and _height(entries[: many + 1]) <= room:
+        many += 1
+    return many
+
+
+def _stack(canvas: Canvas, entries: Sequence[Entry], at: Point) -> None:
+    """Write entries one under the other."""
+    level = at.y
+    for mark, lines in entries:
+        bubble(canvas, mark, Point(at.x + radius_of(mark) + 0.3, level + BUBBLE + 0.2))
+        first = level + (4.0 if len(lines) == 1 else 3.2)
+        for number, line in enumerate(lines):
+            where = Point(at.x + _TO_TITLE, first + number * (LEADING - 0.2))
+            canvas.text(line, where, anchor="start")
+        level += _deep((mark, lines))
