@@ -5,6 +5,7 @@ float constants; no text of any file reaches it.
 """
 
 import math
+import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, cast
 
@@ -227,7 +228,7 @@ class _Compiler:
         if self.built and step.built is not None:
             known = self.sheet.name(self.emitter.value(step.built))
             lines.append(f"{own} = {self.spelling.first_known(known, own)}")
-        if any("*" in line or "/" in line for line in lines[begun:]):
+        if any(map(_may_overflow, lines[begun:])):
             lines.append(f"{own} = {self.spelling.finite(own)}")
 
     def _case(self, at: int, case: Case) -> str:
@@ -245,6 +246,18 @@ class _Compiler:
 def _made(source: str, scope: dict[str, object]) -> Callable[..., Any]:
     exec(compile(source, "<program>", "exec"), scope)  # noqa: S102  # the only exec; see above
     return cast("Callable[..., Any]", scope["program"])
+
+
+_PRODUCT = re.compile(r"(\S+) [*/] (\S+)|(divide|multiply|power)\(")
+_NUMBER = re.compile(r"\(*-?[0-9]{1,6}\.[0-9]+[),]*$")
+
+
+def _may_overflow(line: str) -> bool:
+    """Return whether a statement joins two values by a product, neither a modest number."""
+    return any(
+        found[3] or not (_NUMBER.match(found[1]) or _NUMBER.match(found[2]))
+        for found in _PRODUCT.finditer(line)
+    )
 
 
 def _tuple(names: list[str]) -> str:

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 from .answer import PLAIN_FUNCTIONS
-from .spelling import Ask
+from .spelling import Ask, is_number
 
 
 class Columns:
@@ -24,6 +24,8 @@ class Columns:
         return f"({left} {op} {right})"
 
     def divide(self, left: str, right_atom: str) -> str:
+        if is_number(right_atom) and float(right_atom):
+            return f"({left} / {right_atom})"
         return f"divide({left}, {right_atom})"
 
     def minus(self, of: str) -> str:
@@ -115,13 +117,18 @@ def columns_prelude() -> dict[str, object]:
 
         return rounded
 
+    def where(test: Any, then: Any, otherwise: Any) -> Any:  # noqa: ANN401  # arrays or plain
+        if isinstance(test, bool | np.bool_):  # nothing that varies decides it
+            return then if test else otherwise
+        return np.where(test, then, otherwise)
+
     def divide(left: Any, right: Any) -> Any:  # noqa: ANN401  # arrays or floats
         quotient = np.true_divide(left, right)
         return np.where(np.isfinite(quotient), quotient, np.nan)
 
     found: dict[str, object] = {
         "nan": math.nan,
-        "where": np.where,
+        "where": where,
         "minimum": np.minimum,
         "maximum": np.maximum,
         "fabs": np.fabs,

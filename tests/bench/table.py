@@ -6,7 +6,7 @@ import sys
 from collections.abc import Sequence
 from importlib.metadata import version
 
-from . import library_race, start_race, verdict_race
+from . import columns_race, library_race, start_race, verdict_race
 from .samples import Ground, ground
 
 GOAL = 1.25
@@ -21,6 +21,7 @@ def main() -> None:
     _say(f"Python {platform.python_version()}, {os.cpu_count()} processors, load {load}.")
     on = ground()
     _verdicts(on)
+    _columns(on)
     _libraries(on)
     _start()
 
@@ -65,8 +66,18 @@ def _verdicts(on: Ground) -> None:
     _say(f"Worst ratio {worst:.2f}: the goal of {GOAL} is {met}.")
 
 
+def _columns(on: Ground) -> None:
+    _title("2. Many variants: columns against numpy written by hand, in blocks of 8,000")
+    _say(f"{len(columns_race.CLAUSES)} clauses on the door and all they stand on; all alike.")
+    _row("", ("columns, ms", "by hand, ms", "ratio"))
+    for many, (ours, hand, alone) in columns_race.results(on).items():
+        times = (f"{ours * 1e3:,.1f}", f"{hand * 1e3:,.1f}", f"{ours / hand:.2f}")
+        _row(f"  {many:,} variants", times)
+        _say(f"    one by one they would take {alone * 1e3:,.0f} ms: {alone / ours:.0f} times")
+
+
 def _libraries(on: Ground) -> None:
-    _title("2. Forty comparisons over worked-out values, against rule libraries")
+    _title("3. Forty comparisons over worked-out values, against rule libraries")
     asked = library_race.questions(on)
     pair = verdict_race.Pair(on, constant=False)
     jobs = verdict_race.sorted_jobs(on, pair, JOBS)
@@ -80,7 +91,7 @@ def _libraries(on: Ground) -> None:
 
 
 def _start() -> None:
-    _title("3. Starting cold: a review of a job that holds against a bare typer program")
+    _title("4. Starting cold: a review of a job that holds against a bare typer program")
     took = start_race.starts()
     _row(f"median of {start_race.RUNS} runs, bytecode kept", ("wall, ms", "processor, ms"))
     for name, label in (
@@ -96,7 +107,7 @@ def _start() -> None:
     _say(f"that take {start_race.NOTABLE:.0f} ms or more, each with what it brings in, ms:")
     _wrapped([f"{name} {ms:.1f}" for name, ms in start_race.imported().items()])
     phases, read = start_race.phases()
-    _title(f"4. Reading, checking and compiling the books ({read})")
+    _title(f"5. Reading, checking and compiling the books ({read})")
     _row("median of five fresh processes", ("processor, ms",))
     for name, ms in phases.items():
         _row(f"  {name}", (f"{ms:.1f}",))
