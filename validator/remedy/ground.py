@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ruleset.formula.boxes import WHOLE, Box, point
-from ruleset.program import FAILS, HOLDS, UNKNOWN
+from ruleset.program import EXEMPT, FAILS, HOLDS, UNKNOWN
 
 from .bounds import Bounding, Peak
 from .options import Lever
@@ -144,7 +144,7 @@ class Cell:
         if not margins:
             return Said(code, math.nan, math.nan)
         low, high = min(one[0] for one in margins), min(one[1] for one in margins)
-        if not self._bounds or self.is_point(node):
+        if not self._bounds or code in (HOLDS, EXEMPT) or self.is_point(node):
             return Said(code, low, high)
 
         def look(name: str) -> Box:

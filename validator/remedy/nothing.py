@@ -17,7 +17,7 @@ from .ground import Ground
 from .levers import Levers, SiteForm
 from .options import Lever, grid_of, grid_values
 from .result import Best, Clash, Nothing, Site, Tried
-from .search import OutOfTime, Search, Task, TooMany
+from .search import HAIR, OutOfTime, Search, Task, TooMany
 from .solve import ANY, Solution, Solver
 from .trial import Bench, Trial
 
@@ -190,6 +190,9 @@ class Why:
         solver, ground = self.solver, self.solver.present
         if target in ground.settled or math.isnan(self._margin(ground, target)):
             return None
+        present = self._margin(ground, target)
+        if self.most(solver, target) <= present + self.worth(target):
+            return None
         allowed = list(solver.allowed)
         allowed[target] = ANY
         active = {target, *(at for at in solver.guards if at not in ground.settled)}
@@ -208,13 +211,36 @@ class Why:
             if not broken:
                 break
             active |= broken
-        if found[1] <= self._margin(ground, target) + 1e-6:  # no better than as it stands
+        if found[1] <= present + HAIR:
             return None
         trial = self.bench.trial(self.solution(found[0]))
         told = trial.verdict.teller().tell(trial.verdict.plan.cases[target])
         if told.actual is None or told.limit is None:
             return None
         return Best(actual=told.actual, limit=told.limit, changes=trial.changes, proved=found[2])
+
+    def worth(self, target: int) -> float:
+        """Return how much more of a margin is worth telling: a step of the grid, for a length."""
+        case = self._case(target)
+        told = self.bench.verdict.teller().tell(case)
+        is_length = told.margin is not None and told.margin.kind.name == "length"
+        return float(grid_of(self.bench.verdict)) if is_length else HAIR
+
+    def most(self, solver: Solver, target: int) -> float:
+        """Return what the target's margin surely does not exceed over one ground."""
+        ground = solver.present
+        if target in ground.settled:
+            return -math.inf
+        allowed = list(solver.allowed)
+        allowed[target] = ANY
+        guards = (at for at in solver.guards if at not in ground.settled)
+        task = Task(
+            ground=ground,
+            cases=tuple(sorted({target, *guards})),
+            allowed=allowed,
+            bounds=solver.bounds(solver.dearest),
+        )
+        return Search(task=task, clock=solver.clock).most(target)
 
     def _margin(self, ground: Ground, target: int) -> float:
         node = tuple((lever.at, lever.at) for lever in self.solver.board.narrow)
@@ -230,7 +256,9 @@ class Why:
             if form.told in cone and all(
                 one in self.bench.verdict.job.values for one in form.facts
             ):
-                return _Thought(self, form, target).site()
+                thought = _Thought(self, form, target)
+                if thought.matters():
+                    return thought.site()
         return None
 
 
@@ -261,6 +289,14 @@ class _Thought:
         self.more = followers(self.verdict, form.follows)
         grid = grid_of(self.verdict)
         self.extra = [one for one in grid_values(0.0, form.reach, grid) if one > 0.0]
+
+    def matters(self) -> bool:
+        """Return whether the largest reading lets the target's margin grow by what is worth it."""
+        why = self.why
+        verdict = self._larger(self.extra[-1])
+        solver = replace(why.solver, verdict=verdict, grounds={}, found={})
+        now = why.most(why.solver, self.target)
+        return why.most(solver, self.target) > now + why.worth(self.target)
 
     def site(self) -> Site | None:
         """Return the least reading that would do; None where none was found."""

@@ -6,6 +6,7 @@ fails anywhere in its ranges, and the first point found is the least one.
 
 import heapq
 import itertools
+import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -15,6 +16,7 @@ from .ground import Cell, Ground, Node, Range
 
 Cost = tuple[int, int]
 """Levers moved, and steps in all."""
+EASY = 24  # nodes after which it pays to cut off what single clauses forbid
 LEAF = 64  # nodes between two looks at the clock
 
 
@@ -102,8 +104,7 @@ class Search:
             TooMany: There were more nodes.
         """
         begun = self.clock.nodes
-        root = self._shaved(self._root())
-        heap = [(self._cost(root), next(self.tie), root)] if root else []
+        heap = [(self._cost(self._root()), next(self.tie), self._root())]
         best: tuple[tuple[int, ...], tuple[float, ...]] | None = None
         limit: tuple[int, ...] | None = None
         while heap:
@@ -111,8 +112,14 @@ class Search:
             if limit is not None and cost > limit:
                 break
             self.clock.count()
-            if most is not None and self.clock.nodes - begun > most:
+            taken = self.clock.nodes - begun
+            if most is not None and taken > most:
                 raise TooMany
+            if taken == EASY:  # begun again, without what single clauses forbid
+                root = self._shaved(self._root())
+                heap = [(self._cost(root), next(self.tie), root)] if root else []
+                best, limit = None, None
+                continue
             undecided = self._undecided(node)
             if undecided is None:
                 continue
@@ -188,6 +195,11 @@ class Search:
                 key = -round(cell.said(child).high, 6)
                 heapq.heappush(heap, (key, self._cost(child), next(self.tie), child))
         return (*best, not heap) if best else None
+
+    def most(self, at: int) -> float:
+        """Return what a margin surely does not exceed, minus infinity where no point is left."""
+        root = self._shaved(self._root())
+        return self.task.ground.cell(at).said(root).high if root else -math.inf
 
     def _root(self) -> Node:
         used = set(self.levers)

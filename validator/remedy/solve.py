@@ -90,6 +90,7 @@ class Solver:
         guards: Places of cases that are searched from the start; for speed alone.
         grounds: Grounds made so far, by choice.
         found: Points found so far, by what was asked.
+        ends: The bounds of the narrow levers, by class.
         core: The cases that were last found to allow no point together.
     """
 
@@ -102,6 +103,7 @@ class Solver:
     grounds: dict[tuple[int, ...], Ground] = field(default_factory=dict)
     found: dict[object, tuple[int, ...] | None] = field(default_factory=dict)
     core: frozenset[int] = frozenset()
+    ends: dict[int, Node] = field(default_factory=dict)
 
     @property
     def dearest(self) -> int:
@@ -216,7 +218,9 @@ class Solver:
 
     def bounds(self, cap: int) -> Node:
         """Return the options of each narrow lever up to a class."""
-        return tuple(lever.bounds(cap) for lever in self.board.narrow)
+        if cap not in self.ends:
+            self.ends[cap] = tuple(lever.bounds(cap) for lever in self.board.narrow)
+        return self.ends[cap]
 
     def point(
         self,
