@@ -34,7 +34,7 @@ def clean(text: str) -> str:
     unassigned ones and heaps of accents go; spaces and line breaks become one space.
 
     Example:
-        >>> clean("one\\ttwo\\u202ethree\\x00")
+        >>> clean("one\ttwo\u202ethree\x00")
         'one twothree'
     """
     kept: list[str] = []

@@ -46,6 +46,8 @@ def draw(verdict: Verdict, review: Review, *, paper: str = "letter") -> str:
         raise ValueError(f"There is no paper {paper}; there are {', '.join(PAPERS)}.")
     page = _Page(Sizes(verdict), verdict, review, PAPERS[paper])
     said = note_lines(page.compose(0), page.left.width)
+    if not said:
+        return page.canvas.written()
     # What must be said is known only once everything is drawn, and it takes room of its own.
     page = _Page(Sizes(verdict), verdict, review, PAPERS[paper])
     page.compose(min(len(said), _MOST_NOTES))

@@ -69,6 +69,17 @@ class Box:
         """Return the box with each side moved outward by `by` mm."""
         return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
 
+    def cut(self, window: "Box") -> "Box | None":
+        """Return the part of the box that lies in a window, None for none."""
+        if not self.meets(window):
+            return None
+        return Box(
+            max(self.left, window.left),
+            max(self.top, window.top),
+            min(self.right, window.right),
+            min(self.bottom, window.bottom),
+        )
+
     def moved(self, right: float, down: float) -> "Box":
         """Return the box moved."""
         return Box(self.left + right, self.top + down, self.right + right, self.bottom + down)

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from .paper import CENTRE, FAINT, HATCH, Line
-from .shapes import Box, Point, cut_line, hatching
+from .shapes import Box, Point, box_of, cut_line, hatching
 from .svg import Canvas
 
 Measure = tuple[float, float]
@@ -58,24 +58,9 @@ class View:
 
     def solid(self, one: Measure, other: Measure, *, fill: str = "black") -> None:
         """Fill an upright box."""
-        first, _, third, _ = self.points(_corners(one, other))
-        box = Box(
-            min(first.x, third.x),
-            min(first.y, third.y),
-            max(first.x, third.x),
-            max(first.y, third.y),
-        )
-        if self.window is not None:
-            window = self.window
-            if not box.meets(window):
-                return
-            box = Box(
-                max(box.left, window.left),
-                max(box.top, window.top),
-                min(box.right, window.right),
-                min(box.bottom, window.bottom),
-            )
-        self.canvas.solid(box.corners, fill=fill)
+        box = self._seen(one, other)
+        if box is not None:
+            self.canvas.solid(box.corners, fill=fill)
 
     def hatch(self, measures: Sequence[Measure], apart: float) -> None:
         """Hatch a convex polygon of the thing, lines `apart` mm from each other on the page."""
@@ -104,15 +89,14 @@ class View:
 
     def busy(self, one: Measure, other: Measure) -> None:
         """Ask labels to leave a box of the thing free."""
-        first, _, third, _ = self.points(_corners(one, other))
-        self.canvas.busy.append(
-            Box(
-                min(first.x, third.x),
-                min(first.y, third.y),
-                max(first.x, third.x),
-                max(first.y, third.y),
-            )
-        )
+        box = self._seen(one, other)
+        if box is not None:
+            self.canvas.busy.append(box)
+
+    def _seen(self, one: Measure, other: Measure) -> Box | None:
+        """Return the part of an upright box that is in the window, on the page."""
+        box = box_of(self.points((one, other)))
+        return box if self.window is None else box.cut(self.window)
 
     def _draw(self, points: Sequence[Point], line: Line) -> None:
         if self.window is None:
