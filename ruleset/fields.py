@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import TypeVar
 
 from .book import Formula
-from .errors import Fault, RulesetError
+from .errors import Fault, RulesetError, ShapeError
 from .formula.grammar import parse
 from .nearest import did_you_mean
 from .patterns import ANY_NAME, SOME_TEXT, Pattern
@@ -13,6 +13,19 @@ from .reader import Node, Rows, Table, Text
 from .sentence import quoted
 
 T = TypeVar("T")
+MOST_FAULTS = 100
+
+
+def keep(faults: list[Fault], place: Place, says: str) -> None:
+    """Keep one fault of a file; nobody reads more than a hundred, and each costs a search.
+
+    Raises:
+        ShapeError: They are so many that reading on is of no use.
+    """
+    faults.append(Fault(place, says))
+    if len(faults) >= MOST_FAULTS:
+        last = f"These are the first {MOST_FAULTS} faults; correct them first."
+        raise ShapeError([*faults, Fault(place, last)])
 
 
 class Faults:
@@ -23,8 +36,12 @@ class Faults:
         self.found: list[Fault] = []
 
     def add(self, place: Place, says: str) -> None:
-        """Keep one fault."""
-        self.found.append(Fault(place, says))
+        """Keep one fault.
+
+        Raises:
+            ShapeError: They are so many that reading on is of no use.
+        """
+        keep(self.found, place, says)
 
     def catch(self, make: Callable[[], T]) -> T | None:
         """Return what is made, or None with its faults kept."""

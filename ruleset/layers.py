@@ -18,6 +18,8 @@ from .quantity import QuantityError, read_quantity
 from .reader import Node
 from .record import record
 
+MOST_UNDER = 50
+
 
 @record
 class NewLimit:
@@ -147,7 +149,7 @@ def in_order(layers: Mapping[str, Layer], names: Iterable[str], place: Place) ->
     """Return the layers named, each after those it is laid over.
 
     Raises:
-        BookError: A name is not known, or layers are laid over each other in a circle.
+        BookError: A name is not known, or layers are laid over each other in a circle or too deep.
     """
     found: dict[str, Layer] = {}
 
@@ -167,6 +169,11 @@ def in_order(layers: Mapping[str, Layer], names: Iterable[str], place: Place) ->
                     "take one of them out of an under.",
                 )
             )
+        if name in found:
+            return
+        if len(above) >= MOST_UNDER:
+            says = f"Code sets lie over each other at most {MOST_UNDER} deep; {name} is deeper."
+            raise BookError(Fault(at, f"{says} Take out an under."))
         for under in layer.under:
             add(under, layer.place, (*above, name))
         found.setdefault(name, layer)

@@ -1,6 +1,6 @@
 """Bad books, code sets and formulas: each fault is a whole sentence with its place."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -13,7 +13,9 @@ from ruleset.place import Place
 from ruleset.plan import plan
 from ruleset.reader import read_file, read_text
 from validator import Review, Rules, load_job_text, load_rules, review
+from validator.books import read_books
 from validator.hooks import new_manager
+from validator.plugins import checked_paths
 
 NEED = "a length is needed, such as 59 3/4 in or 1518 mm."
 BOOK = (Path(__file__).parent / "books/small.yaml").read_text(encoding="utf-8")
@@ -145,6 +147,18 @@ def test_a_policy_that_tightens_is_taken() -> None:
     limits = "amends: {small.wide: {limits: {least: {is: 4 in}}, why: x}}"
     library = laid(f"policy: shop\ntitle: T\n{limits}\n")
     assert library.limits["small.wide.least"].value == pytest.approx(4 * 25.4)
+
+
+def test_layers_over_layers_are_neither_slow_nor_too_deep() -> None:
+    texts = {f"l{at}": f"under: [l{at - 1}, l{at - 1}]" for at in range(1, 60)} | {"l0": ""}
+    layers = {
+        name: read_layer(read_text(f"code: {name}\ntitle: T\n{under}\n", name))
+        for name, under in texts.items()
+    }
+    assert len(in_order(layers, ["l49"], Place(file="job"))) == 50
+    assert told(lambda: in_order(layers, ["l59"], Place(file="job"))) == [
+        ("l10:1:1: Code sets lie over each other at most 50 deep; l9 is deeper. Take out an under.")
+    ]
 
 
 def more(needs: str, *, workings: str = "") -> str:
@@ -311,6 +325,9 @@ UNDEFINED = (
     "sqrt(-1) > 0",
     "round_up(survey.width, survey.width - survey.width) > survey.width",
     "1 / 0 > 0",
+    "(1e300 * 1e300) / (1e300 * 1e300) > 0",
+    "round_up(1e300 * 1e300, 0.5) > 0",
+    "round_to(1e99, 1 / 1e300) > 0",
 )
 
 
@@ -344,6 +361,49 @@ def test_a_function_that_fails_is_told(reviewed: Callable[[Rules], Review]) -> N
         for one in found.broken
     )
     assert (found.exit_code, found.release.ready) == (2, False)
+
+
+def test_a_book_of_a_name_that_is_taken() -> None:
+    assert told(lambda: small_rules(BOOK)) == [
+        "book1:1:1: The book small is declared twice; first at book0:1:1."
+    ]
+
+
+def yields(*_: object) -> Iterator[object]:
+    """Give one path, then fail."""
+    yield "books"
+    raise KeyError("a stranger's mistake")
+
+
+GIVEN = {
+    "one text": ("books", "The plugin p gives paths that are no list."),
+    "numbers": ([3], "The plugin p gives 3 as a path; give a Path."),
+    "nothing": (None, "The plugin p gives paths that are no list."),
+    "a failure": (
+        yields(),
+        """The plugin p failed: KeyError("a stranger's mistake").""",
+    ),
+}
+
+
+@pytest.mark.parametrize(("given", "says"), GIVEN.values(), ids=GIVEN)
+def test_a_plugin_gives_paths(given: object, says: str) -> None:
+    assert told(lambda: list(checked_paths("p", given))) == [f"plugin p: {says}"]
+
+
+def test_a_folder_that_the_system_does_not_show(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(_: Path) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "iterdir", refused)
+    assert told(lambda: read_books([tmp_path])) == [
+        (
+            f"{tmp_path.as_posix()}: The folder cannot be read (Permission denied); "
+            "check its name and who may read it."
+        )
+    ]
 
 
 def test_books_from_a_folder_are_told_together(tmp_path: Path) -> None:

@@ -1,8 +1,6 @@
 """Bad jobs, kits and files: each fault is a whole sentence with its place, never a traceback."""
 
 import datetime as dt
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -449,10 +447,41 @@ def test_kits_that_cannot_be_used(ask: Ask) -> None:
         assert told(lambda: ask(JOB)) == [f"kits/small-kit.yaml:{says}"]
 
 
-def test_the_command_ends_with_2_and_no_traceback(tmp_path: Path) -> None:
-    (tmp_path / "job.yaml").write_text("- job\n", encoding="utf-8")
-    call = [sys.executable, "-m", "validator.command", "review", "job.yaml"]
-    done = subprocess.run(call, cwd=tmp_path, capture_output=True, text=True, check=False)  # noqa: S603  # our own command
-    assert done.returncode == 2
-    assert done.stderr.strip() == "job.yaml:1:1: A job is a table of fields; here is a list."
-    assert done.stdout == ""
+def flood(start: str, row: str) -> str:
+    """Return a piece of a job with the same fault five thousand times."""
+    return start + "".join(row.format(at) for at in range(5000))
+
+
+FLOODS = {
+    "facts": changed("  width: 9\n", flood("  width: 9\n", "  widht{}: 9\n")),
+    "fields": flood(JOB, "survay{}: 9\n"),
+    "waivers": flood(f"{JOB}waivers:\n", "- {{clause: small.wdie{}, why: x, by: y}}\n"),
+    "codes": changed("code: there", flood("code: [", "A{},") + "]"),
+    "kit": None,
+}
+
+
+@pytest.mark.parametrize("text", FLOODS.values(), ids=FLOODS)
+def test_the_first_hundred_faults_are_told(ask: Ask, text: str | None) -> None:
+    if text is None:
+        Path("kits/small-kit.yaml").write_text(flood(KIT, "dorp{}: 1 in\n"), encoding="utf-8")
+    says = told(lambda: ask(text or JOB))
+    assert len(says) == 101
+    last = ": These are the first 100 faults; correct them first."
+    assert any(one.endswith(last) for one in says[-2:])  # two at one place stand by their letters
+
+
+def test_a_kit_that_is_a_folder_or_may_not_be_looked_at(
+    ask: Ask, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Path("kits/tall-kit.yaml").mkdir()
+    missing = "job.yaml:4:6: There is no kit tall-kit in kits, kits."
+    tall = changed("small-kit", "tall-kit")
+    (says,) = told(lambda: ask(tall))
+    assert says == f"{missing} There are: small-kit. Did you mean 'small-kit'?"
+
+    def refused(_: Path) -> bool:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "is_file", refused)
+    assert told(lambda: ask(tall)) == [missing]

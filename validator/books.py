@@ -6,7 +6,7 @@ from pathlib import Path
 
 from ruleset.book import Book
 from ruleset.book_reader import read_book
-from ruleset.errors import BookError, Fault, PluginError, RulesetError
+from ruleset.errors import BookError, Fault, PluginError, ReadError, RulesetError
 from ruleset.formula.check import Function
 from ruleset.layers import Layer, lay, read_layer
 from ruleset.library import Library, assemble
@@ -16,7 +16,7 @@ from ruleset.record import record
 
 from .hooks import PluginManager, call_each
 from .kit import Kit
-from .plugins import checked_functions, load_plugins
+from .plugins import checked_functions, checked_paths, load_plugins
 
 ENDINGS = (".yaml", ".yml", ".json")
 
@@ -69,8 +69,13 @@ def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bo
         place = Place(file=f"plugin {name}")
         failed.append(Fault(place, f"The plugin {name} failed: {error!r}."))
 
-    folders = [*_paths(call_each(plugins, "paneproof_books", told=told)), *books]
-    code_folders = [*_paths(call_each(plugins, "paneproof_codes", told=told))]
+    folders: list[Path] = []
+    for name, given in call_each(plugins, "paneproof_books", told=told):
+        folders += checked_paths(name, given)
+    folders += books
+    code_folders: list[Path] = []
+    for name, given in call_each(plugins, "paneproof_codes", told=told):
+        code_folders += checked_paths(name, given)
     code_folders += [folder / part for folder in books for part in ("codes", "policies")]
     functions: list[Function] = []
     for name, given in call_each(plugins, "paneproof_functions", told=told):
@@ -83,15 +88,20 @@ def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bo
     return Rules(library=library, codes=codes, plugins=plugins)
 
 
-def _paths(given: Iterable[tuple[str, object]]) -> list[Path]:
-    return [Path(one) for _, paths in given if isinstance(paths, Iterable) for one in paths]
-
-
 def files_in(path: Path) -> tuple[Path, ...]:
-    """Return the YAML and JSON files of a folder, sorted, or a file itself."""
-    if not path.is_dir():
-        return (path,)
-    return tuple(sorted(one for one in path.iterdir() if one.suffix in ENDINGS and one.is_file()))
+    """Return the YAML and JSON files of a folder, sorted, or a file itself.
+
+    Raises:
+        ReadError: The system does not show what is in the folder.
+    """
+    try:
+        if not path.is_dir():
+            return (path,)
+        inside = [one for one in path.iterdir() if one.suffix in ENDINGS and one.is_file()]
+    except OSError as error:
+        says = f"The folder cannot be read ({error.strerror}); check its name and who may read it."
+        raise ReadError(Fault(Place(file=path.as_posix()), says)) from None
+    return tuple(sorted(inside))
 
 
 def read_books(paths: Iterable[Path], *, skip: Collection[str] = ()) -> tuple[Book, ...]:
@@ -102,11 +112,17 @@ def read_books(paths: Iterable[Path], *, skip: Collection[str] = ()) -> tuple[Bo
     """
     faults: list[Fault] = []
     found: list[Book] = []
-    for file in (file for path in paths for file in files_in(path)):
+    for path in paths:
         try:
-            found.append(read_book(read_file(file, skip=skip)))
+            files = files_in(path)
         except RulesetError as error:
             faults += error.faults
+            continue
+        for file in files:
+            try:
+                found.append(read_book(read_file(file, skip=skip)))
+            except RulesetError as error:
+                faults += error.faults
     if faults:
         raise BookError(faults)
     return tuple(found)

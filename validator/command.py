@@ -11,7 +11,7 @@ import typer
 
 from ruleset.errors import RulesetError
 
-from .terminal import look, os_words, put, tell
+from .terminal import look, os_words, put, tell, tell_faults
 
 if TYPE_CHECKING:
     from ruleset.prove import Proved
@@ -80,7 +80,7 @@ def main() -> None:
     try:
         app()
     except RulesetError as error:
-        tell(str(error))
+        tell_faults(error)
     except OSError as error:
         tell(os_words(error))
     except Exception as error:
@@ -193,7 +193,7 @@ def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
         if asked.remedy and found.exit_code == FOUND:
             found = _with_remedies(found, job, rules, asked)
     except RulesetError as error:
-        tell(str(error))
+        tell_faults(error)
         return Row(file=STANDARD_INPUT if file == "-" else file, review=None)
     for sentence in found.broken:
         tell(f"{found.file}: {sentence}")

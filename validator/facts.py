@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from ruleset.book import Fact
 from ruleset.errors import Fault
-from ruleset.fields import form_of
+from ruleset.fields import form_of, keep
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.place import Place, step_into
@@ -52,6 +52,14 @@ class Taken:
     tables: dict[str, Place] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
 
+    def wrong(self, place: Place, says: str) -> None:
+        """Keep one fault.
+
+        Raises:
+            ShapeError: They are so many that reading on is of no use.
+        """
+        keep(self.faults, place, says)
+
 
 def take(library: Library, path: str, node: Node, taken: Taken) -> None:
     """Read the facts under a path, and keep the faults.
@@ -61,6 +69,9 @@ def take(library: Library, path: str, node: Node, taken: Taken) -> None:
         path: Name so far, such as survey.width.
         node: What the file has there.
         taken: Where values and faults go.
+
+    Raises:
+        ShapeError: The faults are so many that reading on is of no use.
     """
     fact = library.facts.get(path)
     if fact is not None:
@@ -71,7 +82,7 @@ def take(library: Library, path: str, node: Node, taken: Taken) -> None:
             return  # a heading whose fields are not filled in yet
         what = f"{path} is a table of facts" if _is_table(library, path) else ""
         says = f"{what}; here is {form_of(node)}." if what else _unknown(library, path)
-        taken.faults.append(Fault(node.place, says))
+        taken.wrong(node.place, says)
         return
     taken.tables[path] = node.place
     for key, one in node.entries.items():
@@ -79,7 +90,7 @@ def take(library: Library, path: str, node: Node, taken: Taken) -> None:
         if name in library.facts or _is_table(library, name):
             take(library, name, one, taken)
         else:
-            taken.faults.append(Fault(node.keys[key], _unknown(library, name)))
+            taken.wrong(node.keys[key], _unknown(library, name))
 
 
 def _is_table(library: Library, path: str) -> bool:
@@ -101,9 +112,7 @@ def _fact(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
         _list(library, fact, node, taken)
         return
     if not isinstance(node, Text):
-        taken.faults.append(
-            Fault(node.place, f"{fact.name} is one value; here is {form_of(node)}.")
-        )
+        taken.wrong(node.place, f"{fact.name} is one value; here is {form_of(node)}.")
         return
     if not node.text:
         return  # written down, not known yet
@@ -112,11 +121,11 @@ def _fact(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
     try:
         given = read_given(library, fact.name, fact, node, taken.units)
     except QuantityError as error:
-        taken.faults.append(Fault(node.place, f"{fact.name}: {error}"))
+        taken.wrong(node.place, f"{fact.name}: {error}")
         return
     outside = _outside(fact, given.value, taken.style)
     if outside:
-        taken.faults.append(Fault(node.place, outside))
+        taken.wrong(node.place, outside)
         return
     taken.values[fact.name] = given
 
@@ -160,13 +169,12 @@ def _list(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
     if isinstance(node, Text) and not node.text:
         return
     if not isinstance(node, Rows):
-        taken.faults.append(
-            Fault(node.place, f"{fact.name} is a list of rows, or none; here is {form_of(node)}.")
-        )
+        says = f"{fact.name} is a list of rows, or none; here is {form_of(node)}."
+        taken.wrong(node.place, says)
         return
     if len(node.items) > fact.most:
         says = f"{fact.name} has {len(node.items)} rows; at most {fact.most} are read."
-        taken.faults.append(Fault(node.place, says))
+        taken.wrong(node.place, says)
         return
     taken.rows[fact.name] = len(node.items)
     for at, row in enumerate(node.items, start=1):
@@ -177,21 +185,21 @@ def _row(library: Library, fact: Fact, name: str, node: Node, taken: Taken) -> N
     fields = library.sorts[fact.rows].fields
     if not isinstance(node, Table):
         says = f"A row of {fact.name} is a table with {', '.join(fields)}; here is {form_of(node)}."
-        taken.faults.append(Fault(node.place, says))
+        taken.wrong(node.place, says)
         return
     taken.tables[name] = node.place
     for key, one in node.entries.items():
         kind = fields.get(key)
         if kind is None:
             says = f"A row of {fact.name} has no {key}.{did_you_mean(key, fields)}"
-            taken.faults.append(Fault(node.keys[key], says))
+            taken.wrong(node.keys[key], says)
         elif not isinstance(one, Text):
-            taken.faults.append(Fault(one.place, f"{key} is one value."))
+            taken.wrong(one.place, f"{key} is one value.")
         elif one.text:
             try:
                 got = read_quantity(one.text, kind, units=taken.units or None)
             except QuantityError as error:
-                taken.faults.append(Fault(one.place, f"{key}: {error}"))
+                taken.wrong(one.place, f"{key}: {error}")
                 continue
             taken.values[f"{name}.{key}"] = Given(
                 value=got.value, tolerance=got.tolerance, text=one.text, place=one.place

@@ -112,20 +112,35 @@ def find_kit(
             path = folder / f"{name}{ending}"
             if path in read:
                 return read[path]
-            if path.is_file():
+            if _is_file(path):
                 kit = read_kit(read_file(path), library)
                 if kit.name != name:
                     says = f"The file is named {path.name}, but its kit is {kit.name}."
                     raise ShapeError(Fault(kit.place, says))
                 read[path] = kit
                 return kit
-        if folder.is_dir():
-            seen += sorted(one.stem for one in folder.iterdir() if _is_kit(one))
+        seen += _kits_in(folder)
     where = ", ".join(folder.as_posix() for folder in looked) or "no folder"
     known = f" There are: {', '.join(dict.fromkeys(seen))}." if seen else ""
     hint = did_you_mean(name, seen)
     raise ShapeError(Fault(place, f"There is no kit {name} in {where}.{known}{hint}"))
 
 
+def _kits_in(folder: Path) -> list[str]:
+    """Return the ids of a folder's kits, sorted; none where the system does not show them."""
+    try:
+        return sorted(one.stem for one in folder.iterdir() if _is_kit(one))
+    except OSError:
+        return []
+
+
 def _is_kit(path: Path) -> bool:
-    return path.suffix in ENDINGS and KIT_ID.fits(path.stem) and path.is_file()
+    return path.suffix in ENDINGS and KIT_ID.fits(path.stem) and _is_file(path)
+
+
+def _is_file(path: Path) -> bool:
+    """Return whether there is such a file; a folder that may not be looked into has none."""
+    try:
+        return path.is_file()
+    except OSError:
+        return False

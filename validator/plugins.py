@@ -36,7 +36,7 @@ def load_plugins(*, installed: bool = True) -> pluggy.PluginManager:
         for point in sorted(entry_points(group=GROUP), key=lambda point: point.name):
             try:
                 plugin = point.load()
-            except Exception as error:
+            except (Exception, SystemExit) as error:
                 raise _refused(point.name, f"cannot be loaded: {error!r}.") from error
             register(manager, plugin, point.name)
     return manager
@@ -88,12 +88,32 @@ def checked_functions(plugin: str, given: object) -> Iterable[Function]:
     Raises:
         PluginError: Something else is among them.
     """
-    if not isinstance(given, Iterable):
-        raise _refused(plugin, "gives functions that are no list.")
-    for one in given:
+    for one in _listed(plugin, given, "functions"):
         if not isinstance(one, Function):
             raise _refused(plugin, f"gives {one!r} as a function; give ruleset's Function.")
         yield one
+
+
+def checked_paths(plugin: str, given: object) -> Iterable[Path]:
+    """Yield the files and folders that a plugin gives.
+
+    Raises:
+        PluginError: Something else is among them.
+    """
+    for one in _listed(plugin, given, "paths"):
+        if not isinstance(one, str | Path):
+            raise _refused(plugin, f"gives {one!r} as a path; give a Path.")
+        yield Path(one)
+
+
+def _listed(plugin: str, given: object, what: str) -> list[object]:
+    """Return what a plugin gives as a list; one that yields may fail only now."""
+    if isinstance(given, str | bytes) or not isinstance(given, Iterable):
+        raise _refused(plugin, f"gives {what} that are no list.")
+    try:
+        return list(given)
+    except Exception as error:
+        raise _refused(plugin, f"failed: {error!r}.") from error
 
 
 def _refused(name: str, says: str) -> PluginError:

@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from ruleset.errors import RulesetError
+
     from .report.layout import Look
 
 
@@ -48,6 +50,12 @@ def tell(text: str) -> None:
             print(visible(line), file=sys.stderr)  # noqa: T201  # this is the command line
 
 
+def tell_faults(error: "RulesetError") -> None:
+    """Write each fault to standard error on a line of its own, whatever its file's name holds."""
+    for fault in error.faults:
+        tell(" ".join(str(fault).splitlines()))
+
+
 def os_words(error: OSError) -> str:
     """Return an error of the system as a sentence."""
     reason = error.strerror or str(error)
@@ -64,6 +72,9 @@ def write_new(path: Path, data: bytes) -> None:
     Raises:
         OSError: The file is there already, or cannot be written.
     """
+    if not path.parent.is_dir():
+        says = "its folder is not there; make that first, or choose another"
+        raise FileNotFoundError(errno.ENOENT, says, str(path))
     if path.exists():
         raise FileExistsError(errno.EEXIST, "is there already; choose another name", str(path))
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
