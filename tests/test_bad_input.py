@@ -242,6 +242,14 @@ CHANGES = {
         "holes: [{acros: 3}]",
         ("12:12: A row of design.holes has no acros. Did you mean 'across'?"),
     ),
+    "absurd size in a row": (
+        "holes: none",
+        f"holes: [{{across: {'9' * 39}}}]",
+        (
+            "12:20: across is far too large; it lies between -1000 in and 1000 in. "
+            "Check it and its unit."
+        ),
+    ),
     "too many rows": (
         "holes: none",
         "holes: [{}, {}, {}]",

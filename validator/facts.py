@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from ruleset.book import Fact
 from ruleset.errors import Fault
 from ruleset.fields import form_of, keep
+from ruleset.kinds import Kind
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.place import Place, step_into
@@ -13,6 +14,9 @@ from ruleset.quantity import QuantityError, Style, read_quantity, show
 from ruleset.reader import Node, Rows, Table, Text
 from ruleset.record import record
 from ruleset.sentence import quoted
+
+MOST_IN_ROW = {"length": 25_400.0}  # mm
+MOST_OF_ALL = 1e12  # internal units; far more than anything a job has, and still printed in full
 
 
 @record
@@ -162,6 +166,15 @@ def _outside(fact: Fact, value: float, style: Style) -> str:
     )
 
 
+def _outside_row(name: str, value: float, kind: Kind, style: Style) -> str:
+    """Return what is wrong with the size of a field of a row, which has no range of its own."""
+    most = MOST_IN_ROW.get(kind.name, MOST_OF_ALL)
+    if abs(value) <= most:
+        return ""
+    low, high = (show(number, kind, style).text for number in (-most, most))
+    return f"{name} is far too large; it lies between {low} and {high}. Check it and its unit."
+
+
 def _list(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
     if isinstance(node, Text) and node.text == "none":
         taken.rows[fact.name] = 0
@@ -200,6 +213,10 @@ def _row(library: Library, fact: Fact, name: str, node: Node, taken: Taken) -> N
                 got = read_quantity(one.text, kind, units=taken.units or None)
             except QuantityError as error:
                 taken.wrong(one.place, f"{key}: {error}")
+                continue
+            outside = _outside_row(key, got.value, kind, taken.style)
+            if outside:
+                taken.wrong(one.place, outside)
                 continue
             taken.values[f"{name}.{key}"] = Given(
                 value=got.value, tolerance=got.tolerance, text=one.text, place=one.place
