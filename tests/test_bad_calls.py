@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 
 from validator import Rules, books
 from validator.command import app, main
+from validator.shipped import shipped_rules
 
 ROOT = Path(__file__).resolve().parent.parent
 GOOD = (ROOT / "fixtures/jobs/holds-ordinary.yaml").read_text(encoding="utf-8")
@@ -184,7 +185,7 @@ BOOKS = {
         "",
         (
             f"books/a.yaml:1:1: The book sliding is declared twice; first at "
-            f"{ROOT.as_posix()}/rules/sliding.yaml:1:1."
+            f"{shipped_rules().as_posix()}/sliding.yaml:1:1."
         ),
     ),
     "division by zero": (
