@@ -1,9 +1,10 @@
 """A rule engine: declarative books in, one compiled program and its explanations out."""
 
+from .assembly import assemble
 from .errors import BookError, Fault, FormulaError, PluginError, ReadError, RulesetError, ShapeError
 from .formula.check import Function
 from .kinds import KINDS, Kind
-from .library import Library, assemble
+from .library import Library
 from .place import Place
 from .prove import Proved, prove
 

@@ -5,8 +5,8 @@ from collections.abc import Mapping
 
 from .formula.tree import Node
 from .kinds import Kind
+from .node import Node as Written
 from .place import Place
-from .reader import Node as Written
 from .record import record
 
 STAGES = ("survey", "design", "order", "fabricate", "install", "handover")

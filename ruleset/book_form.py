@@ -11,6 +11,7 @@ from .book_reader import LIMIT_KINDS
 from .form import Condition, Either, Field, Form, Keyed, Line, Listing, Record, Words
 from .formula.grammar import LONGEST
 from .kinds import KINDS
+from .node import Table, Text
 from .patterns import (
     ANY_NAME,
     CLAUSE_NAME,
@@ -25,7 +26,7 @@ from .patterns import (
     Pattern,
 )
 from .proof_reader import OUTCOMES
-from .reader import MOST_BYTES, MOST_NODES, Table, Text
+from .reader import MOST_BYTES, MOST_NODES
 
 BLANK = Line(least=0, most=0, means="Not given yet.")
 

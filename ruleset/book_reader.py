@@ -29,6 +29,7 @@ from .fields import Faults, Fields
 from .formula.grammar import parse
 from .kinds import KINDS, Kind
 from .nearest import did_you_mean
+from .node import Node, Text
 from .patterns import (
     FACT_NAME,
     ID,
@@ -40,7 +41,6 @@ from .patterns import (
 )
 from .proof_reader import proofs_of_clause, proofs_of_working
 from .quantity import QuantityError, read_quantity
-from .reader import Node, Text
 
 T = TypeVar("T")
 _UNIT = re.compile(r"^[-+0-9./ eE]*")

@@ -12,7 +12,7 @@ from .formula.tree import Both, Compare, Name, Node
 from .kinds import KINDS, Kind
 from .library import is_chain
 from .plan import Case, Step
-from .quantity import read_quantity
+from .quantity import QuantityError, read_quantity
 from .record import ordered_record, record
 from .show import Shown, Style, show, show_as_given
 
@@ -242,7 +242,8 @@ class Teller:
         for finer in range(least, FINEST + 1):
             have = show(sides.have, kind, self._style, finer=finer)
             bound = show(sides.bound, kind, self._style, finer=finer)
-            had, needed = self._read(have.text, kind), self._read(bound.text, kind)
+            had = self._read(have.text, kind, sides.have)
+            needed = self._read(bound.text, kind, sides.bound)
             if self._tells(sides, had, needed, kind):
                 break
         apart_kind = KINDS["duration"] if kind.name == "date" else kind
@@ -266,9 +267,13 @@ class Teller:
             for op in (">=", "<=")
         )
 
-    def _read(self, text: str, kind: Kind) -> float:
+    def _read(self, text: str, kind: Kind, real: float) -> float:
+        """Return a printed value; the real one where it is past what a person could write."""
         # The mean of counts is no whole number.
-        return read_quantity(text, KINDS["number"] if kind.name == "count" else kind).value
+        try:
+            return read_quantity(text, KINDS["number"] if kind.name == "count" else kind).value
+        except QuantityError:
+            return real
 
     def working(self, case: Case, finer: int = 0) -> tuple[str, ...]:
         """Return the arithmetic behind a case, a line a step, the nearest first.
@@ -352,7 +357,7 @@ class Teller:
             kind = self._kinds(name)
             if not answer.known or kind is None or kind.name in ("word", "yes/no", "date"):
                 return answer
-            return Answer(self._read(self.value(name, finer=finer).text, kind))
+            return Answer(self._read(self.value(name, finer=finer).text, kind, answer.value))
 
         got = self._answering.over(printed).answer(step.drawn)
         return show(got.value, step.kind, self._style, finer=finer) if got.known else None

@@ -7,9 +7,9 @@ from .book import Formula
 from .errors import Fault, RulesetError, ShapeError
 from .formula.grammar import parse
 from .nearest import did_you_mean
+from .node import Node, Rows, Table, Text
 from .patterns import ANY_NAME, SOME_TEXT, Pattern
 from .place import Place
-from .reader import Node, Rows, Table, Text
 from .sentence import quoted
 
 T = TypeVar("T")

@@ -7,8 +7,8 @@ from typing import Any
 
 from . import sentence
 from .errors import Fault
+from .node import Node, Rows, Table, Text
 from .place import Place
-from .reader import Node, Rows, Table, Text
 
 # What an editor takes for a number or for yes and no, though it is text to the reader.
 _NUMBERS = ("0", "1", "60", "2021", "0.5", "2021.1", "-1")

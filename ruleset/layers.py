@@ -3,19 +3,20 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
+from .assembly import with_clauses
 from .book import LEVELS, Basis, Clause, Limit
 from .book_reader import read_basis, read_clause
 from .errors import BookError, Fault, ShapeError
 from .fields import Faults, Fields
 from .formula.cone import leaves
 from .formula.direction import directions, never_negative
-from .library import CheckedClause, Library, with_clauses
+from .library import CheckedClause, Library
 from .names import InFormula
 from .nearest import did_you_mean
+from .node import Node
 from .patterns import CLAUSE_NAME, ID, NAME
 from .place import Place
 from .quantity import QuantityError, read_quantity
-from .reader import Node
 from .record import record
 
 MOST_UNDER = 50

@@ -4,8 +4,8 @@ from collections.abc import Mapping
 
 from .book import Proof
 from .fields import Faults, Fields
+from .node import Node, Rows, Table, Text
 from .patterns import ANY_NAME, GIVEN_NAME, NAME
-from .reader import Node, Rows, Table, Text
 
 OUTCOMES = ("holds", "fails", "exempt", "unknown")
 

@@ -6,10 +6,10 @@ recursion, counts depth and nodes as it goes; a hostile file is refused before i
 """
 
 import stat
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import yaml
 
@@ -24,6 +24,7 @@ from .decode import (
     with_pairs_restored,
 )
 from .errors import Fault, ReadError
+from .node import Node, Rows, Table, Text
 from .place import Place, step_into
 
 MOST_BYTES = 1_000_000
@@ -34,49 +35,6 @@ MOST_FAULTS = 100
 
 # The C parser is about ten times the pure one, but not every PyYAML is built with it.
 LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-
-
-class Text(NamedTuple):
-    """A scalar, exactly as written.
-
-    Attributes:
-        place: Where it stands.
-        text: Its characters, without quotes; "" for a value left empty.
-        quoted: Whether it stands in quotes or in a block, so that it can be nothing but text.
-    """
-
-    place: Place
-    text: str
-    quoted: bool = False
-
-
-class Rows(NamedTuple):
-    """A list.
-
-    Attributes:
-        place: Where it starts.
-        items: Its rows, in the order of the file.
-    """
-
-    place: Place
-    items: tuple["Node", ...]
-
-
-class Table(NamedTuple):
-    """A set of named values.
-
-    Attributes:
-        place: Where it starts.
-        entries: The value of each field, in the order of the file.
-        keys: Where each field's name stands, in the order of the file.
-    """
-
-    place: Place
-    entries: Mapping[str, "Node"]
-    keys: Mapping[str, Place]
-
-
-Node = Text | Rows | Table
 
 
 def read_file(path: Path, *, skip: Collection[str] = ()) -> Node:
@@ -157,17 +115,6 @@ def _pass_over(loader: Any) -> None:  # noqa: ANN401 - PyYAML's loaders share no
                 depth -= 1
         if depth <= 0:
             return
-
-
-def plain(node: Node) -> object:
-    """Return the node as dictionaries, lists and text, for a JSON writer or a schema checker."""
-    match node:
-        case Text():
-            return node.text
-        case Rows():
-            return [plain(item) for item in node.items]
-        case Table():
-            return {key: plain(value) for key, value in node.entries.items()}
 
 
 @dataclass(slots=True, kw_only=True)

@@ -6,7 +6,7 @@ The form's own check and the check by JSON Schema both speak through these.
 from collections.abc import Collection, Iterable
 
 from .nearest import did_you_mean
-from .reader import Node, Rows, Text
+from .node import Node, Rows, Text
 
 _MOST_SHOWN = 15
 _MOST_QUOTED = 60

@@ -14,7 +14,7 @@ from jsonschema.validators import extend
 
 from . import sentence
 from .errors import Fault
-from .reader import Node, Rows, Table, Text, plain
+from .node import Node, Rows, Table, Text, plain
 
 _KINDS = {
     "string": "text",

@@ -5,9 +5,10 @@ from collections.abc import Callable
 import pytest
 from hypothesis import Phase, settings
 
+from ruleset.assembly import assemble
 from ruleset.book import Book
 from ruleset.book_reader import read_book
-from ruleset.library import Library, assemble
+from ruleset.library import Library
 from ruleset.reader import read_text
 from validator import Rules, load_rules
 

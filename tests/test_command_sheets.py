@@ -9,6 +9,8 @@ from xml.etree import ElementTree as ET
 import pytest
 from typer.testing import CliRunner
 
+from ruleset.node import plain
+from ruleset.reader import read_file
 from validator.command import app
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
@@ -92,8 +94,6 @@ def test_a_wrong_word_is_told(words: list[str]) -> None:
 
 def test_each_error_carries_its_cure_and_the_patch_applies() -> None:
     import jsonpatch  # noqa: PLC0415  # an independent library: RFC 6902
-
-    from ruleset.reader import plain, read_file  # noqa: PLC0415
 
     path = JOBS / "fails-open-door-too-narrow.yaml"
     code, out, _ = _run("review", str(path), "--format", "json")

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from ruleset.reader import Node, Rows, Table, Text, read_file
+from ruleset.node import Node, Rows, Table, Text
+from ruleset.reader import read_file
 from validator import (
     Finding,
     Review,

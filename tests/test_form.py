@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from ruleset.form import Either, Field, Form, Keyed, Line, Listing, Record, Words, check, schema
 from ruleset.nearest import did_you_mean, nearest
-from ruleset.reader import Node, read_text
+from ruleset.node import Node
+from ruleset.reader import read_text
 from ruleset.shape import check_schema, faults_by_schema
 
 NAME = Line(

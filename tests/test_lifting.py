@@ -7,7 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from validator.lifting import recommended_load, recommended_load_us, team_share
+from validator import Rules
+from validator.lifting import recommended_load, recommended_load_us
 
 GOOD, FAIR, POOR = 1.0, 2.0, 3.0
 RARE = 0.2
@@ -128,11 +129,13 @@ def test_nothing_beats_the_ideal_and_more_is_never_easier(
     assert recommended_load(reach, height, rise, twist, rate, grip, 7200.0) <= load + 1e-9
 
 
-def test_team_shares() -> None:
+def test_team_shares(rules: Rules) -> None:
     # HSE L23: two thirds of the sum for two, half for three; its 20 kg example gives about 26.6 kg.
-    assert team_share(20.0, 1.0) == 20.0
-    assert team_share(40.0, 2.0) == pytest.approx(26.7, rel=0.005)
-    assert team_share(60.0, 3.0) == pytest.approx(30.0)
+    shares = {
+        n: rules.library.limits[f"handling.limit.share_of_{n}"].value for n in ("two", "three")
+    }
+    assert 2 * 20.0 * shares["two"] == pytest.approx(26.7, rel=0.005)
+    assert 3 * 20.0 * shares["three"] == pytest.approx(30.0)
 
 
 WRONG: list[tuple[str, Callable[[], float]]] = [
@@ -144,8 +147,6 @@ WRONG: list[tuple[str, Callable[[], float]]] = [
     ("coupling is 4", lambda: recommended_load(250.0, 750.0, 250.0, 0.0, RARE, 4.0)),
     ("lasts 9 hours", lambda: recommended_load(1.0, 1.0, 1.0, 0.0, RARE, GOOD, 32400.0)),
     ("lasts 0 hours", lambda: recommended_load_us(1.0, 1.0, 1.0, 0.0, RARE, GOOD, 0.0)),
-    ("team of 4 has no published factor", lambda: team_share(80.0, 4.0)),
-    ("sum of what each can lift is -1", lambda: team_share(-1.0, 2.0)),
 ]
 
 

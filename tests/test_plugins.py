@@ -4,6 +4,7 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -11,7 +12,7 @@ from typing import Any
 import pytest
 
 from ruleset import Function, PluginError
-from validator import hook, load_job, load_rules, review
+from validator import Finding, hook, load_job, load_rules, review
 from validator.hooks import HOOKS
 from validator.plugins import load_plugins, register
 
@@ -116,6 +117,20 @@ def test_a_plugin_that_fails_on_a_job_becomes_a_sentence() -> None:
     rules = load_rules(installed=False)
 
     def failing(verdict: object) -> tuple[()]:
+        raise RuntimeError(f"no {type(verdict).__name__} for me")
+
+    register(rules.plugins, _hooked("paneproof_findings", failing), "failing")
+    said = review(load_job(ORDINARY, rules), rules)
+    assert said.exit_code == 2
+    assert "The plugin failing failed on this job" in said.broken[0]
+    assert said.counts["holds"] > 100
+
+
+def test_a_plugin_that_yields_and_then_fails_loses_no_job() -> None:
+    rules = load_rules(installed=False)
+
+    def failing(verdict: object) -> Iterator[Finding]:
+        yield from ()
         raise RuntimeError(f"no {type(verdict).__name__} for me")
 
     register(rules.plugins, _hooked("paneproof_findings", failing), "failing")

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from ruleset import reader
 from ruleset.errors import ReadError
+from ruleset.node import Node, Rows, Table, Text, plain
 from ruleset.place import step_into
-from ruleset.reader import Node, Rows, Table, Text, plain, read_file, read_text
+from ruleset.reader import read_file, read_text
 
 LOADERS = [yaml.SafeLoader, *([yaml.CSafeLoader] if hasattr(yaml, "CSafeLoader") else [])]
 

@@ -13,9 +13,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from ruleset.node import plain
 from ruleset.program import EXEMPT, FAILS, HOLDS, UNKNOWN
 from ruleset.quantity import read_quantity, show
-from ruleset.reader import plain, read_file
+from ruleset.reader import read_file
 from validator import Review, Rules, Verdict, judge, load_job, load_job_text, load_rules, review
 from validator.facts import Given
 from validator.job import Job

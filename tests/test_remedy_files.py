@@ -9,8 +9,9 @@ import jsonpatch
 import pytest
 
 from ruleset.errors import RulesetError
+from ruleset.node import plain
 from ruleset.place import Place
-from ruleset.reader import plain, read_file
+from ruleset.reader import read_file
 from validator import Rules, load_job, review
 from validator.remedy import Remedies, Remedy, json_patch, remedies, write_remedy
 from validator.report.remedy_text import write

@@ -10,14 +10,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from ruleset.assembly import assemble
 from ruleset.book_form import BOOK, LAYER
 from ruleset.book_reader import read_book
 from ruleset.errors import RulesetError
 from ruleset.form import Form, check
 from ruleset.form import schema as schema_of
 from ruleset.layers import read_layer
-from ruleset.library import assemble
-from ruleset.reader import Node, plain, read_file, read_text
+from ruleset.node import Node, plain
+from ruleset.reader import read_file, read_text
 from ruleset.shape import check_schema, faults_by_schema
 from validator.books import Rules
 from validator.job import load_job, read_job

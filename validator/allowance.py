@@ -7,7 +7,8 @@ from ruleset.errors import ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
-from ruleset.reader import Node, read_file
+from ruleset.node import Node
+from ruleset.reader import read_file
 from ruleset.record import record
 
 from .books import Rules

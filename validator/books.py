@@ -4,12 +4,13 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import field
 from pathlib import Path
 
+from ruleset.assembly import assemble
 from ruleset.book import Book
 from ruleset.book_reader import read_book
 from ruleset.errors import BookError, Fault, PluginError, ReadError, RulesetError
 from ruleset.formula.check import Function
 from ruleset.layers import Layer, lay, read_layer
-from ruleset.library import Library, assemble
+from ruleset.library import Library
 from ruleset.place import Place
 from ruleset.reader import read_file
 from ruleset.record import record

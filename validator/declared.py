@@ -10,8 +10,9 @@ from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.names import InFormula
 from ruleset.nearest import did_you_mean
+from ruleset.node import Node, Table, Text
 from ruleset.place import Place
-from ruleset.reader import Node, Table, Text, read_file
+from ruleset.reader import read_file
 from ruleset.record import record
 from ruleset.sentence import quoted
 

@@ -9,9 +9,9 @@ from ruleset.fields import form_of, keep
 from ruleset.kinds import Kind
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
+from ruleset.node import Node, Rows, Table, Text
 from ruleset.place import Place, step_into
 from ruleset.quantity import QuantityError, Style, read_quantity, show
-from ruleset.reader import Node, Rows, Table, Text
 from ruleset.record import record
 from ruleset.sentence import quoted
 

@@ -59,8 +59,7 @@ class Stack:
         margin: The margin at size, internal units; nan where the clause has none.
         worst: The margin at the worst corner, after the adjusters.
         rss: The margin by root-sum-square, after the adjusters; nan where the clause has none.
-        fails_worst: It fails at the worst corner.
-        fails_rss: It fails within the root-sum-square.
+        fails_rss: It fails within the root-sum-square, and not only at the worst corner.
         contributors: The tolerances that matter, the greatest first.
         says: The clause's sentence at the worst corner.
         taken_up: What the adjusters take up, internal units.
@@ -71,7 +70,6 @@ class Stack:
     margin: float
     worst: float
     rss: float
-    fails_worst: bool
     fails_rss: bool
     contributors: tuple[Contributor, ...]
     says: str

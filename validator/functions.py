@@ -8,20 +8,11 @@ from . import lifting, statics
 _LENGTH = KINDS["length"]
 _FORCE = KINDS["force"]
 _STIFFNESS = KINDS["stiffness"]
-_BEAM = "Elementary beam theory, three-moment equations"
+_BEAM = "Elementary beam theory, force method with superposition"
 _HELD = (_LENGTH,) * 6
 """Span, both holds, first wheel, travel, wheel pitch."""
 _WALLS = (_LENGTH,) * 4
 """Span, first wheel, travel, wheel pitch."""
-
-
-RARE, POOR = 0.2, 3.0
-"""Lifts a minute and grip: a pane is lifted once, by edges that are no handles."""
-
-
-def _lift(reach: float, height: float, rise: float, twist: float) -> float:
-    """Return the recommended load for one rare lift of a pane, held by its bare edges, kg."""
-    return lifting.recommended_load(reach, height, rise, twist, RARE, POOR)
 
 
 FUNCTIONS = (
@@ -54,7 +45,7 @@ FUNCTIONS = (
         takes=(*_HELD, _FORCE),
         gives=_FORCE,
         call=statics.bar_reaction,
-        means="greatest pull on one of the panel's fittings",
+        means="greatest push down on one of the panel's fittings",
         source=_BEAM,
     ),
     Function(
@@ -83,10 +74,10 @@ FUNCTIONS = (
     ),
     Function(
         name="recommended_load",
-        takes=(_LENGTH, _LENGTH, _LENGTH, KINDS["angle"]),
+        takes=(_LENGTH, _LENGTH, _LENGTH, KINDS["angle"], KINDS["number"], KINDS["number"]),
         gives=KINDS["mass"],
-        call=_lift,
-        means="recommended load of one rare lift, held by bare edges",
+        call=lifting.recommended_load,
+        means="recommended load of a lift: reach, height, rise, twist, lifts a minute, grip 1 to 3",
         source="DHHS (NIOSH) 94-110, revised lifting equation",
     ),
 )

@@ -1,6 +1,6 @@
 """What a plugin may give: one file of hook specifications, and the manager that holds them."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -68,7 +68,10 @@ def call_each(
     for implementation in getattr(manager.hook, name).get_hookimpls():
         wanted = {key: given[key] for key in implementation.argnames}
         try:
-            found.append((implementation.plugin_name, implementation.function(**wanted)))
+            given_back = implementation.function(**wanted)
+            if isinstance(given_back, Iterator):
+                given_back = list(given_back)  # one that yields may fail only now
+            found.append((implementation.plugin_name, given_back))
         except Exception as error:  # noqa: BLE001  # a stranger's code: it may not lose the job
             told(implementation.plugin_name, error)
     return found

@@ -11,10 +11,11 @@ from ruleset.kinds import KINDS
 from ruleset.layers import Layer
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
+from ruleset.node import Node, Rows, Text
 from ruleset.patterns import DAY, ID, KIT_ID
 from ruleset.place import Place
 from ruleset.quantity import QuantityError, Style, read_quantity
-from ruleset.reader import Node, Rows, Text, read_file, read_text
+from ruleset.reader import read_file, read_text
 from ruleset.record import record
 
 from .books import Rules, read_layers

@@ -7,10 +7,11 @@ from ruleset.errors import Fault, ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
+from ruleset.node import Node
 from ruleset.patterns import KIT_ID
 from ruleset.place import Place
 from ruleset.quantity import Style
-from ruleset.reader import Node, read_file
+from ruleset.reader import read_file
 from ruleset.record import record
 
 from .facts import Given, Taken, take

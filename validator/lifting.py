@@ -1,4 +1,4 @@
-"""How much one person, or a team, may lift by the revised NIOSH lifting equation.
+"""How much one person may lift by the revised NIOSH lifting equation.
 
 The manual gives its constants twice, for pounds and inches and for kilograms and centimetres, and
 the two are not exact conversions of each other; so there are two sets here and no mixing.
@@ -142,35 +142,6 @@ def recommended_load_us(
         15.77
     """
     return _load(_INCHES, reach, height, rise, twist, rate, coupling, duration)
-
-
-def team_share(total: float, people: float) -> float:
-    """Return what a team may lift together.
-
-    Args:
-        total: Sum of what each could lift alone, kg; 0 or more.
-        people: How many lift: 1, 2 or 3.
-
-    Returns:
-        Load for the team, kg: all, two thirds or half of the sum.
-
-    Raises:
-        ValueError: The total is negative, or the team is of another size: the guidance gives no
-            factor for more than three.
-
-    Source:
-        HSE L23, Manual handling: guidance on team handling.
-
-    Example:
-        >>> round(team_share(40.0, 2.0), 2)
-        26.67
-        >>> team_share(60.0, 3.0)
-        30.0
-    """
-    shares = {1.0: 1.0, 2.0: 2.0 / 3.0, 3.0: 0.5}
-    if people not in shares:
-        raise ValueError(f"A team of {people:g} has no published factor; 1, 2 or 3 people have.")
-    return _need("sum of what each can lift", total) * shares[people]
 
 
 def _load(

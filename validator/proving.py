@@ -5,9 +5,10 @@ from pathlib import Path
 
 from ruleset.errors import Fault
 from ruleset.layers import in_order
+from ruleset.node import Node
 from ruleset.place import Place
 from ruleset.prove import Proved, prove, prove_clause
-from ruleset.reader import Node, read_file
+from ruleset.reader import read_file
 
 from .books import Rules
 from .schemas import faults_of_book, faults_of_code

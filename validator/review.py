@@ -6,8 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from ruleset.book import STAGES, Basis, Clause
+from ruleset.errors import Fault, ShapeError
 from ruleset.explain import Teller
 from ruleset.kinds import Kind
+from ruleset.nearest import did_you_mean
 from ruleset.place import Place
 from ruleset.plan import Case
 from ruleset.program import FAILS, HOLDS, SOFTER, UNKNOWN
@@ -57,7 +59,8 @@ def review(  # noqa: PLR0913  # all but two have a usual value, and go by name
         today: The day that waivers are held against; today where it is None.
 
     Raises:
-        RulesetError: A code set is not known or does not fit the books.
+        RulesetError: A code set is not known or does not fit the books, or a waiver names a part
+            that its clause is not asked of.
         ValueError: There is no such stage.
 
     Example:
@@ -66,9 +69,27 @@ def review(  # noqa: PLR0913  # all but two have a usual value, and go by name
         >>> print(review(load_job(Path("job.yaml"), rules), rules).release.ready)  # doctest: +SKIP
         True
     """
+    verdict = judge(job, rules, codes=codes)
+    return review_verdict(
+        verdict, rules, stage=stage, every=every, tolerance=tolerance, today=today
+    )
+
+
+def review_verdict(  # noqa: PLR0913  # all but two have a usual value, and go by name
+    verdict: Verdict,
+    rules: Rules,
+    *,
+    stage: str = "order",
+    every: bool = False,
+    tolerance: bool = True,
+    today: dt.date | None = None,
+) -> Review:
+    """Return everything there is to say of a job that was judged already.
+
+    Args, Raises: Those of `review`, with the verdict in place of the job and its code sets.
+    """
     if stage not in STAGES:
         raise ValueError(f"There is no stage {stage}; there are {', '.join(STAGES)}.")
-    verdict = judge(job, rules, codes=codes)
     stacks = {one.at: one for one in stack_up(verdict, load_tolerances(rules))} if tolerance else {}
     return _Reviewing(verdict, rules, stage, stacks, every=every, today=today).review()
 
@@ -127,6 +148,7 @@ class _Reviewing:
         verdict, job = self.verdict, self.verdict.job
         found: list[Finding] = []
         counts: Counter[str] = Counter()
+        self._check_waivers()
         already = already_no(verdict)
         for at, (case, code) in enumerate(
             zip(verdict.plan.cases, verdict.run.outcomes, strict=True)
@@ -334,6 +356,22 @@ class _Reviewing:
                 return job.values[name].place
         first = next(iter(own), next(iter(cone), ""))
         return self._place_of(first) if first else job.place
+
+    def _check_waivers(self) -> None:
+        """Refuse a waiver for a part its clause is not asked of: it would waive nothing, unseen."""
+        cases = self.verdict.plan.cases
+        faults = []
+        for waiver in self.verdict.job.waivers:
+            subjects = [case.subject for case in cases if case.clause.name == waiver.clause]
+            if waiver.subject and subjects and waiver.subject not in subjects:
+                hint = did_you_mean(waiver.subject, subjects)
+                says = (
+                    f"{waiver.clause} is not asked of {waiver.subject}; it is asked of "
+                    f"{', '.join(subjects)}.{hint}"
+                )
+                faults.append(Fault(waiver.place, says))
+        if faults:
+            raise ShapeError(faults)
 
     def _waiver(self, clause: Clause, subject: str) -> tuple[Waiver | None, str]:
         for waiver in self.verdict.job.waivers:

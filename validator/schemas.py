@@ -10,7 +10,7 @@ from ruleset.book_form import BOOK, LAYER
 from ruleset.errors import Fault
 from ruleset.form import Record
 from ruleset.form import schema as schema_of
-from ruleset.reader import Node
+from ruleset.node import Node
 from ruleset.shape import faults_by_schema
 
 from .books import Rules

@@ -7,7 +7,8 @@ gaps.
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import TypeVar, cast
 
 from ruleset.explain import Teller
 from ruleset.formula.answer import Answer, Answering
@@ -23,6 +24,7 @@ from .already import range_of
 from .finding import Contributor, Stack
 from .verdict import Verdict
 
+T = TypeVar("T")
 FINE = 2
 """How much finer than usual the worst corner prints: tolerances are finer than the grid."""
 MOST_CORNERS = 8
@@ -62,13 +64,20 @@ def _not_cleared(
     verdict: Verdict, sheet: Tolerances, allowed: Mapping[str, Allowance]
 ) -> list[int]:
     """Return the cases that the boxes of all tolerances do not clear."""
-    asked = _touched(verdict, sheet)
-    plan = sliced(verdict.plan, (verdict.plan.cases[at] for at in asked), built=True)
-    program = compile_boxes(verdict.library, plan, built=True)
+    library, plan = verdict.library, verdict.plan
+    program = _kept(verdict, "boxes", lambda: compile_boxes(library, plan, built=True))
     facts = [_box(verdict, name, allowed) for name in program.facts]
     limits = [point(verdict.library.limits[name].value) for name in program.limits]
     outcomes, _ = program.call(facts, limits)
-    return [at for at, code in zip(asked, outcomes, strict=True) if code not in (HOLDS, EXEMPT)]
+    return [at for at in _touched(verdict, sheet) if outcomes[at] not in (HOLDS, EXEMPT)]
+
+
+def _kept(verdict: Verdict, which: object, make: Callable[[], T]) -> T:
+    """Return what is compiled for a shape of job, made once: many jobs of an audit share it."""
+    plans, key = verdict.library.plans, ("stack-up", verdict.plan.shape, which)
+    if key not in plans:
+        plans[key] = make()
+    return cast("T", plans[key])
 
 
 def _box(verdict: Verdict, name: str, allowed: Mapping[str, Allowance]) -> Box:
@@ -93,14 +102,8 @@ class _Stacking:
         self.sheet = sheet
         self.at = at
         self.case: Case = verdict.plan.cases[at]
-        plan = sliced(verdict.plan, (self.case,), built=True, told=True)
-        self.plan = Plan(
-            leaves=plan.leaves,
-            steps=(*plan.steps, *margin_steps(self.case)),
-            cases=plan.cases,
-            shape=plan.shape,
-        )
-        self.program: Program = compile_plan(verdict.library, self.plan, built=True)
+        self.program: Program = _kept(verdict, at, self._compiled)
+        self.plan = self.program.plan
         self.limits = [verdict.library.limits[name].value for name in self.program.limits]
         self.costly = self._costly()
         self.base = [_value(verdict, name) for name in self.program.facts]
@@ -109,6 +112,12 @@ class _Stacking:
             for index, name in enumerate(self.program.facts)
             if name in allowed
         ]
+
+    def _compiled(self) -> Program:
+        plan = sliced(self.verdict.plan, (self.case,), built=True, told=True)
+        steps = (*plan.steps, *margin_steps(self.case))
+        whole = Plan(leaves=plan.leaves, steps=steps, cases=plan.cases, shape=plan.shape)
+        return compile_plan(self.verdict.library, whole, built=True)
 
     def _run(self, signs: Sequence[int]) -> tuple[int, float]:
         run = self.program.run(self._facts(signs), self.limits)
@@ -159,7 +168,6 @@ class _Stacking:
             margin=margin,
             worst=after,
             rss=likely,
-            fails_worst=fails,
             fails_rss=has_margin and likely < -hair,
             contributors=tuple(self._contributors(losses, rss)),
             says=self._says(signs),

@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable
 
 from .answer import round_down, round_to, round_up
-from .spelling import Ask, decided
+from .spelling import Ask, PythonQuestions
 
 Box = tuple[float, float]
 WHOLE: Box = (-math.inf, math.inf)
@@ -144,7 +144,7 @@ BOX_PRELUDE: dict[str, object] = {
 }
 
 
-class Boxes:
+class Boxes(PythonQuestions):
     """Calls on pairs. Needs the names of `BOX_PRELUDE` and of `BOX_FUNCTIONS` as of_NAME."""
 
     takes_one_branch = False
@@ -211,21 +211,8 @@ class Boxes:
     def truth(self, atom: str) -> Ask:
         return Ask(f"{atom} == (1.0, 1.0)", f"{atom} == (0.0, 0.0)")
 
-    def both(self, parts: tuple[Ask, ...]) -> Ask:
-        so = " and ".join(part.so for part in parts) or "True"
-        not_so = " or ".join(part.not_so for part in parts) or "False"
-        return Ask(f"({so})", f"({not_so})")
-
-    def either(self, parts: tuple[Ask, ...]) -> Ask:
-        so = " or ".join(part.so for part in parts) or "False"
-        not_so = " and ".join(part.not_so for part in parts) or "True"
-        return Ask(f"({so})", f"({not_so})")
-
     def yes_no(self, ask: Ask) -> str:
         return f"((1.0, 1.0) if {ask.so} else (0.0, 0.0) if {ask.not_so} else (0.0, 1.0))"
-
-    def outcome(self, when: Ask | None, needs: Ask, softer: Ask | None) -> str:
-        return decided(when, needs, softer)
 
     def first_known(self, one_atom: str, other_atom: str) -> str:
         return f"{other_atom} if {one_atom} == whole else {one_atom}"

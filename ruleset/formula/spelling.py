@@ -49,18 +49,28 @@ class Spelling(Protocol):
     def first_known(self, one_atom: str, other_atom: str) -> str: ...
 
 
-def decided(when: Ask | None, needs: Ask, softer: Ask | None) -> str:
-    """Return the expression of a case's outcome where questions are Python's own yes and no.
+class PythonQuestions:
+    """Questions joined by Python's own and, or and if; for spellings whose questions are bools."""
 
-    0 is exempt, 1 holds, 2 fails, 3 unknown, 4 fails under the condition for the lower level.
-    """
-    fails = "2" if softer is None else f"(4 if {softer.so} else 2)"
-    if when is None:
-        return f"1 if {needs.so} else {fails} if {needs.not_so} else 3"
-    return (
-        f"0 if {when.not_so} else 1 if {needs.so} else "
-        f"{fails} if {when.so} and {needs.not_so} else 3"
-    )
+    def both(self, parts: tuple[Ask, ...]) -> Ask:
+        so = " and ".join(part.so for part in parts) or "True"
+        not_so = " or ".join(part.not_so for part in parts) or "False"
+        return Ask(f"({so})", f"({not_so})")
+
+    def either(self, parts: tuple[Ask, ...]) -> Ask:
+        so = " or ".join(part.so for part in parts) or "False"
+        not_so = " and ".join(part.not_so for part in parts) or "True"
+        return Ask(f"({so})", f"({not_so})")
+
+    def outcome(self, when: Ask | None, needs: Ask, softer: Ask | None) -> str:
+        """Return 0 exempt, 1 holds, 2 fails, 3 unknown, 4 fails at the lower level."""
+        fails = "2" if softer is None else f"(4 if {softer.so} else 2)"
+        if when is None:
+            return f"1 if {needs.so} else {fails} if {needs.not_so} else 3"
+        return (
+            f"0 if {when.not_so} else 1 if {needs.so} else "
+            f"{fails} if {when.so} and {needs.not_so} else 3"
+        )
 
 
 def is_number(code: str) -> bool:
@@ -68,7 +78,7 @@ def is_number(code: str) -> bool:
     return code[0].isdigit() or (code[0] == "-" and code[1:2].isdigit())
 
 
-class Scalar:
+class Scalar(PythonQuestions):
     """Plain Python on floats. Needs only the names that the program's prelude gives."""
 
     takes_one_branch = True
@@ -137,21 +147,8 @@ class Scalar:
     def truth(self, atom: str) -> Ask:
         return Ask(f"{atom} == 1.0", f"{atom} == 0.0")
 
-    def both(self, parts: tuple[Ask, ...]) -> Ask:
-        so = " and ".join(part.so for part in parts) or "True"
-        not_so = " or ".join(part.not_so for part in parts) or "False"
-        return Ask(f"({so})", f"({not_so})")
-
-    def either(self, parts: tuple[Ask, ...]) -> Ask:
-        so = " or ".join(part.so for part in parts) or "False"
-        not_so = " and ".join(part.not_so for part in parts) or "True"
-        return Ask(f"({so})", f"({not_so})")
-
     def yes_no(self, ask: Ask) -> str:
         return f"(1.0 if {ask.so} else 0.0 if {ask.not_so} else nan)"
-
-    def outcome(self, when: Ask | None, needs: Ask, softer: Ask | None) -> str:
-        return decided(when, needs, softer)
 
     def first_known(self, one_atom: str, other_atom: str) -> str:
         return f"{one_atom} if {one_atom} == {one_atom} else {other_atom}"

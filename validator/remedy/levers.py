@@ -9,8 +9,9 @@ from ruleset.fields import Faults, Fields
 from ruleset.kinds import KINDS
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
+from ruleset.node import Node
 from ruleset.quantity import QuantityError, read_quantity
-from ruleset.reader import Node, read_file
+from ruleset.reader import read_file
 
 from ..books import Rules
 from ..shipped import shipped_rules

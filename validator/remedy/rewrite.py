@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ruleset.errors import Fault, ShapeError
+from ruleset.node import Node, Rows, Table, Text, plain
 from ruleset.place import Place
-from ruleset.reader import Node, Rows, Table, Text, plain, read_text
+from ruleset.reader import read_text
 
 from .result import Change, Remedy
 

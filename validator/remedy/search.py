@@ -7,14 +7,13 @@ fails anywhere in its ranges, and the first point found is the least one.
 import heapq
 import itertools
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from ruleset.program import UNKNOWN
 
 from .ground import Cell, Ground, Node, Range
 
-Cost = tuple[int, int]
 """Levers moved, and steps in all."""
 EASY = 24  # nodes after which it pays to cut off what single clauses forbid
 LEAF = 64  # nodes between two looks at the clock
@@ -329,12 +328,3 @@ HAIR = 1e-6  # internal units of a margin; two margins nearer than this are one
 
 def _nearest(ends: Range, at: int) -> int:
     return min(max(at, ends[0]), ends[1])
-
-
-def moved_levers(point: Sequence[int], ground: Ground) -> Mapping[int, int]:
-    """Return the option of each lever that a point moves, by the lever's place."""
-    return {
-        which: option
-        for which, (option, lever) in enumerate(zip(point, ground.narrow, strict=True))
-        if option != lever.at
-    }

@@ -8,8 +8,9 @@ from ruleset.errors import RulesetError, ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.kinds import KINDS
 from ruleset.library import Library
+from ruleset.node import Node, Table
 from ruleset.quantity import QuantityError, Style, read_quantity
-from ruleset.reader import Node, Table, read_file
+from ruleset.reader import read_file
 
 from ..books import Rules
 from ..facts import Given, Taken, take

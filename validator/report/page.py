@@ -7,7 +7,7 @@ from ruleset.formula.cone import leaves
 from ruleset.layers import Amendment, Layer
 from ruleset.library import CheckedClause, Library
 from ruleset.names import InFormula
-from ruleset.reader import Node, Rows, Table, Text
+from ruleset.node import Node, Rows, Table, Text
 
 from .layout import Look, cells
 from .text import standing_words

@@ -1,0 +1,60 @@
+"""The command line: reads, calls, prints and exits. The only importer of typer."""
+# ruff: noqa: I001  # commands are imported in the order that --help lists them in
+
+import signal
+import sys
+from typing import Annotated, NoReturn
+
+import typer
+
+from ruleset.errors import RulesetError
+
+from ..terminal import os_words, put, tell, tell_faults
+from . import jobs, shop, books
+from .options import BROKEN, STOPPED, app, own_version
+
+__all__ = ["app", "books", "jobs", "main", "shop"]
+
+
+def main() -> None:
+    """Run the command line and exit.
+
+    Exit codes: 0 for nothing at error level, 1 for errors found, 2 for a broken file, book,
+    plugin or call.
+    """
+    # Typer would end a stopped run with the code of errors found.
+    signal.signal(signal.SIGINT, _stop)
+    try:
+        app()
+    except RulesetError as error:
+        tell_faults(error)
+    except OSError as error:
+        tell(os_words(error))
+    except Exception as error:
+        if sys.flags.dev_mode:
+            raise
+        tell(
+            f"paneproof itself failed: {type(error).__name__}: {error}. Nothing was decided. "
+            "Please report it, with what `python -X dev -m validator.command` prints."
+        )
+    sys.exit(BROKEN)
+
+
+def _version(wanted: bool) -> None:  # noqa: FBT001  # typer passes the option's value
+    if wanted:
+        put(f"paneproof {own_version()}\n")
+        raise typer.Exit
+
+
+@app.callback()
+def _every_command(
+    *,
+    version: Annotated[  # its callback does the work
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version.")
+    ] = False,
+) -> None:
+    """Check the design of a glass shower enclosure against trade rules."""
+
+
+def _stop(_signal: int, _frame: object) -> NoReturn:
+    sys.exit(STOPPED)

@@ -1,0 +1,5 @@
+"""Run the command line: python -m validator.command."""
+
+from . import main
+
+main()

@@ -1,0 +1,87 @@
+"""The commands for the books: cite, prove, and schema."""
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from ..terminal import look, put
+from .options import FINE, FOUND, Books, app, need, no_such
+
+if TYPE_CHECKING:
+    from ruleset.prove import Proved
+
+    from ..report.layout import Look
+
+
+@app.command(short_help="Show a clause, or list them all.")
+def cite(
+    clause: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="CLAUSE", help="A clause, such as sliding.clear-opening; none lists all."
+        ),
+    ] = None,
+    *,
+    books: Books = None,
+) -> None:
+    """Show a clause: what it asks, why, by whose word, with worked examples."""
+    from ..books import load_rules
+    from ..report.page import clause_list, clause_page
+
+    rules = load_rules(books=tuple(books or ()))
+    if clause is None:
+        put(clause_list(rules.library, look()))
+        return
+    if clause not in rules.library.clauses:
+        no_such("clause", clause, rules.library.clauses, "`paneproof cite` lists them all.")
+    put(clause_page(clause, rules.library, rules.codes, look()))
+
+
+@app.command(short_help="Run the proofs of all books.")
+def prove(
+    books: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="BOOKS...", help="Further books, files or folders."),
+    ] = None,
+) -> None:
+    """Run the proofs of all books, and report changes to a clause that no proof notices."""
+    from ..books import load_rules
+    from ..proving import prove_rules
+
+    rules = load_rules(books=tuple(books or ()))
+    tried, wrong = 0, 0
+    shown, watched = look(), sys.stderr.isatty()
+    for proved in prove_rules(rules):
+        tried += 1
+        if watched and tried % 50 == 0:
+            sys.stderr.write(f"\r{tried:,} tried")
+        if proved.wrong:
+            wrong += 1
+            put(_wrong(proved, shown))
+    if watched:
+        sys.stderr.write("\r" + " " * 30 + "\r")
+    said = f"{wrong:,} wrong." if wrong else "all are right."
+    put(f"{tried:,} proofs, dropped facts and changes tried: {said}\n")
+    raise typer.Exit(FOUND if wrong else FINE)
+
+
+def _wrong(proved: "Proved", shown: "Look") -> str:
+    said = f"{proved.place}: {proved.owner}, {proved.proof}: {proved.wrong}"
+    return shown.clean(said) + "\n"
+
+
+@app.command(short_help="Print the schema of a kind of file.")
+def schema(
+    kind: Annotated[str, typer.Argument(metavar="KIND", help="book, kit, job or code.")],
+    *,
+    books: Books = None,
+) -> None:
+    """Print the JSON Schema of a kind of file, for an editor."""
+    need("kind of file", kind, ("book", "kit", "job", "code"))
+    from ..books import load_rules
+    from ..report.data import as_json
+    from ..schemas import schema as schema_of
+
+    put(as_json(schema_of(kind, load_rules(books=tuple(books or ())))))

@@ -1,0 +1,214 @@
+"""The commands for a design: review, and remedy."""
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from ruleset.errors import RulesetError
+
+from ..terminal import look, put, tell, tell_faults
+from .options import (
+    BROKEN,
+    FOUND,
+    STANDARD_INPUT,
+    Books,
+    Codes,
+    JobFile,
+    Kits,
+    Release,
+    app,
+    need,
+    own_version,
+    read_job,
+)
+
+if TYPE_CHECKING:
+    from ..books import Rules
+    from ..finding import Review
+    from ..job import Job
+    from ..report.summary import Row
+
+
+@app.command(short_help="Review one or more jobs.")
+def review(  # the options are the interface
+    files: Annotated[
+        list[str], typer.Argument(metavar="FILE...", help="Jobs; - reads standard input.")
+    ],
+    *,
+    output: Annotated[str, typer.Option("--format", metavar="FORM", help="text or json.")] = "text",
+    release: Release = "order",
+    code: Codes = None,
+    books: Books = None,
+    kits: Kits = None,
+    every: Annotated[
+        bool, typer.Option("--all", help="Tell also what holds and what does not apply.")
+    ] = False,
+    no_tolerance: Annotated[
+        bool,
+        typer.Option("--no-tolerance", help="Leave out what holds at size but is tight."),
+    ] = False,
+    no_remedy: Annotated[
+        bool, typer.Option("--no-remedy", help="Do not look for the changes that cure errors.")
+    ] = False,
+) -> None:
+    """Review jobs: what must change, what to look at, what is still to measure."""
+    from ruleset.book import STAGES
+
+    need("stage", release, STAGES)
+    need("format", output, ("text", "json"))
+    from ..books import load_rules
+
+    rules = load_rules(books=tuple(books or ()), proofs=False)
+    asked = _Asked(
+        stage=release,
+        codes=tuple(code or ()),
+        kits=tuple(kits or ()),
+        every=every,
+        tolerance=not no_tolerance,
+        remedy=not no_remedy,
+    )
+    rows = [_row(file, rules, asked) for file in files]
+    if output == "json":
+        _print_data(rows)
+    else:
+        _print_text(rows, release, every=every)
+    raise typer.Exit(_exit_code(rows))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """What the call asks of every job."""
+
+    stage: str
+    codes: tuple[str, ...]
+    kits: tuple[Path, ...]
+    every: bool
+    tolerance: bool
+    remedy: bool
+
+
+def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
+    from ..report.summary import Row
+    from ..review import review as review_job
+
+    try:
+        job = read_job(file, rules, asked.kits)
+        found = review_job(
+            job,
+            rules,
+            stage=asked.stage,
+            codes=asked.codes,
+            every=asked.every,
+            tolerance=asked.tolerance,
+        )
+        if asked.remedy and found.exit_code == FOUND:
+            found = _with_remedies(found, job, rules, asked)
+    except RulesetError as error:
+        tell_faults(error)
+        return Row(file=STANDARD_INPUT if file == "-" else file, review=None)
+    for sentence in found.broken:
+        tell(f"{found.file}: {sentence}")
+    return Row(file=found.file, review=found)
+
+
+def _with_remedies(found: "Review", job: "Job", rules: "Rules", asked: _Asked) -> "Review":
+    from ..remedy import remedies, with_remedies
+
+    cures = remedies(
+        job, rules, stage=asked.stage, codes=asked.codes, reviewed=found, seconds=REMEDY_SECONDS
+    )
+    return with_remedies(found, cures, job)
+
+
+REMEDY_SECONDS = 1.0
+
+
+def _exit_code(rows: Sequence["Row"]) -> int:
+    return max(BROKEN if row.review is None else row.review.exit_code for row in rows)
+
+
+def _print_data(rows: Sequence["Row"]) -> None:
+    from ..report.data import as_json, review_data, reviews_data
+
+    version, reviews = own_version(), _reviewed(rows)
+    if len(rows) > 1:
+        put(as_json(reviews_data(reviews, version)))
+    elif reviews:
+        put(as_json(review_data(reviews[0], version)))
+
+
+def _print_text(rows: Sequence["Row"], stage: str, *, every: bool) -> None:
+    from ..report.summary import summary_text
+    from ..report.text import cautions_lines, review_text
+
+    shown, reviews = look(), _reviewed(rows)
+    one = len(rows) == 1
+    texts = [review_text(found, shown, every=every, cautions=one) for found in reviews]
+    if not one:
+        texts.append(summary_text(rows, stage, shown))
+        texts.append("\n".join(cautions_lines((c for r in reviews for c in r.cautions), shown)))
+    kept = [text.strip("\n") for text in texts if text]
+    if kept:
+        put("\n\n".join(kept) + "\n")
+
+
+def _reviewed(rows: Sequence["Row"]) -> list["Review"]:
+    return [row.review for row in rows if row.review is not None]
+
+
+@app.command(short_help="Find the least change that cures what fails.")
+def remedy(
+    file: JobFile,
+    *,
+    output: Annotated[str, typer.Option("--format", metavar="FORM", help="text or json.")] = "text",
+    release: Release = "order",
+    code: Codes = None,
+    books: Books = None,
+    kits: Kits = None,
+    write: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            help="Save the job with the remedy for all errors in it; a new file, or the job's own, "
+            "which is then kept as NAME.bak.",
+        ),
+    ] = None,
+) -> None:
+    """Find the least change of the design that cures each fault, and one that clears all errors."""
+    from ruleset.book import STAGES
+
+    need("stage", release, STAGES)
+    need("format", output, ("text", "json"))
+    from ..books import load_rules
+    from ..remedy import remedies, write_remedy
+    from ..report import remedy_text
+    from ..report.data import as_json
+
+    rules = load_rules(books=tuple(books or ()), proofs=False)
+    job = read_job(file, rules, tuple(kits or ()))
+    found = remedies(
+        job,
+        rules,
+        stage=release,
+        codes=tuple(code or ()),
+        progress=_progress if sys.stderr.isatty() else None,
+    )
+    if output == "json":
+        put(as_json(remedy_text.data(found, job)))
+    else:
+        put(remedy_text.write(found, look=look()))
+    if write is not None:
+        if found.joint is None or file == "-":
+            tell("There is no remedy for all errors to save, or the job is no file.")
+            raise typer.Exit(BROKEN)
+        kept = write_remedy(Path(file), found.joint, write, backup=True)
+        tell(f"Saved as {write}." + (f" The job as it was is kept as {kept}." if kept else ""))
+
+
+def _progress(said: str) -> None:
+    sys.stderr.write(f"\r{said:<70.70}")
+    sys.stderr.flush()

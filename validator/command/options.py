@@ -1,0 +1,109 @@
+"""What the commands share: the program, its options, and how a job is read and a text handed on."""
+
+import sys
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+from ..terminal import put, tell
+
+if TYPE_CHECKING:
+    from ..books import Rules
+    from ..job import Job
+
+# Whatever a command does not need is imported inside it: starting up is most of a short run.
+
+FINE, FOUND, BROKEN, STOPPED = 0, 1, 2, 130
+STANDARD_INPUT = "standard input"
+PAPERS = ("letter", "a4")
+_MOST_BYTES = 10_000_000  # more than any reader of ours takes; it then says so itself
+
+app = typer.Typer(
+    name="paneproof",
+    help="Check the design of a glass shower enclosure against trade rules.",
+    add_completion=False,
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+Books = Annotated[
+    list[Path] | None,
+    typer.Option(metavar="DIR", help="A folder or file of further books; may be given again."),
+]
+
+
+Codes = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--code",
+        metavar="NAME",
+        help="A code set in place of those the job names; may be given again.",
+    ),
+]
+Kits = Annotated[
+    list[Path] | None,
+    typer.Option("--kits", metavar="DIR", help="A folder of further kits; may be given again."),
+]
+Release = Annotated[
+    str,
+    typer.Option(
+        metavar="STAGE",
+        help="Ready for what: survey, design, order, fabricate, install or handover.",
+    ),
+]
+JobFile = Annotated[str, typer.Argument(metavar="FILE", help="A job; - reads standard input.")]
+Out = Annotated[
+    Path | None,
+    typer.Option("--out", metavar="FILE", help="Write to this file; it must not be there yet."),
+]
+
+
+def read_job(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job":
+    """Return the job of a file, or of standard input.
+
+    Raises:
+        RulesetError: The job, its kit or a code set beside it cannot be used.
+    """
+    from ..job import load_job, load_job_text
+
+    if file != "-":
+        return load_job(Path(file), rules, folders=kits)
+    text = sys.stdin.buffer.read(_MOST_BYTES) if sys.stdin else b""
+    return load_job_text(text, STANDARD_INPUT, rules, beside=Path(), folders=kits)
+
+
+def deliver(text: str, out: Path | None) -> None:
+    """Print a text, or write it whole to a file that is not there yet."""
+    from ..terminal import write_new
+
+    if out is None:
+        put(text)
+    else:
+        write_new(out, text.encode("utf-8"))
+
+
+def need(what: str, given: str, known: Sequence[str]) -> None:
+    """End the run with a sentence where a word is none of those known."""
+    if given not in known:
+        no_such(what, given, known, f"There are: {', '.join(known)}.")
+
+
+def no_such(what: str, given: str, known: Iterable[str], more: str) -> NoReturn:
+    """End the run with a sentence about a name there is not, and the nearest there is."""
+    from ruleset.nearest import did_you_mean
+
+    tell(f"There is no {what} '{given}'.{did_you_mean(given, known)} {more}")
+    raise typer.Exit(BROKEN)
+
+
+def own_version() -> str:
+    """Return the version that is installed."""
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("paneproof")
+    except PackageNotFoundError:  # run from a checkout that was never installed
+        return "unknown"

@@ -1,0 +1,155 @@
+"""The commands for the shop and the site: take-off, drawing, and printable sheet."""
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from ..terminal import look, tell
+from .options import (
+    BROKEN,
+    PAPERS,
+    Books,
+    Codes,
+    JobFile,
+    Kits,
+    Out,
+    app,
+    deliver,
+    need,
+    own_version,
+    read_job,
+)
+
+if TYPE_CHECKING:
+    from ..finding import Review
+    from ..verdict import Verdict
+
+
+@app.command(short_help="Print what is ordered, cut and carried to site.")
+def takeoff(
+    file: JobFile,
+    *,
+    output: Annotated[
+        str, typer.Option("--format", metavar="FORM", help="text, json or csv.")
+    ] = "text",
+    code: Codes = None,
+    books: Books = None,
+    kits: Kits = None,
+    out: Out = None,
+) -> None:
+    """Print the take-off: panes, bar and cut list; then setting-out, order of work, hold points."""
+    need("format", output, ("text", "json", "csv"))
+    from ..books import load_rules
+    from ..settingout import setting_out
+    from ..takeoff import takeoff as take_off
+    from ..verdict import judge
+
+    rules = load_rules(books=tuple(books or ()), proofs=False)
+    verdict = judge(read_job(file, rules, tuple(kits or ())), rules, codes=tuple(code or ()))
+    taken = take_off(verdict)
+    if output == "csv":
+        from ..report import takeoff_csv
+
+        deliver(takeoff_csv.write(taken), out)
+        return
+    lines = setting_out(verdict)
+    if output == "json":
+        from ..report import takeoff_data
+        from ..report.data import as_json
+
+        version = own_version()
+        data = takeoff_data.takeoff_data(taken, version)
+        data["setting_out"] = takeoff_data.setting_out_data(lines, version)
+        deliver(as_json(data), out)
+        return
+    from ..report import settingout_text, takeoff_text
+
+    shown = look()
+    texts = (takeoff_text.write(taken, look=shown), settingout_text.write(lines, look=shown))
+    deliver("\n\n".join(text.strip("\n") for text in texts) + "\n", out)
+
+
+@app.command(short_help="Draw the job to scale.")
+def draw(
+    file: JobFile,
+    *,
+    paper: Annotated[str, typer.Option(metavar="PAPER", help="letter or a4.")] = "letter",
+    output: Annotated[str, typer.Option("--format", metavar="FORM", help="svg or png.")] = "svg",
+    code: Codes = None,
+    books: Books = None,
+    kits: Kits = None,
+    out: Out = None,
+) -> None:
+    """Draw the elevation and the plan to scale, with each finding's number at its place."""
+    need("paper", paper, PAPERS)
+    need("format", output, ("svg", "png"))
+    from ..drawing import PictureError, png
+    from ..drawing import draw as drawn
+
+    verdict, found = _reviewed_whole(file, books, kits, code)
+    svg = drawn(verdict, found, paper=paper)
+    if output == "svg":
+        deliver(svg, out)
+    elif out is None:
+        tell("A picture is no text for a terminal; name a file with --out.")
+        raise typer.Exit(BROKEN)
+    else:
+        from ..terminal import write_new
+
+        try:
+            write_new(out, png(svg))
+        except PictureError as error:
+            tell(str(error))
+            raise typer.Exit(BROKEN) from None
+
+
+@app.command(short_help="Make the job's printable sheet.")
+def sheet(
+    file: JobFile,
+    *,
+    paper: Annotated[str, typer.Option(metavar="PAPER", help="letter or a4.")] = "letter",
+    output: Annotated[str, typer.Option("--format", metavar="FORM", help="html or pdf.")] = "html",
+    code: Codes = None,
+    books: Books = None,
+    kits: Kits = None,
+    out: Out = None,
+) -> None:
+    """Make one file to print: release, drawing, findings, take-off, setting-out, hold points."""
+    import datetime as dt
+
+    need("paper", paper, PAPERS)
+    need("format", output, ("html", "pdf"))
+    from ..sheet import PdfError, sheet_html, sheet_pdf
+    from ..terminal import write_new
+
+    if output == "pdf" and out is None:
+        tell("A PDF is no text for a terminal; name a file with --out.")
+        raise typer.Exit(BROKEN)
+    verdict, found = _reviewed_whole(file, books, kits, code)
+    html = sheet_html(verdict, found, printed=dt.datetime.now().astimezone().date(), paper=paper)
+    if output == "html" or out is None:
+        deliver(html, out)
+        return
+    try:
+        write_new(out, sheet_pdf(html))
+    except PdfError as error:
+        tell(str(error))
+        raise typer.Exit(BROKEN) from None
+
+
+def _reviewed_whole(
+    file: str,
+    books: Sequence[Path] | None,
+    kits: Sequence[Path] | None,
+    code: Sequence[str] | None,
+) -> "tuple[Verdict, Review]":
+    """Return the verdict of a job and its review for order."""
+    from ..books import load_rules
+    from ..review import review_verdict
+    from ..verdict import judge
+
+    rules = load_rules(books=tuple(books or ()), proofs=False)
+    verdict = judge(read_job(file, rules, tuple(kits or ())), rules, codes=tuple(code or ()))
+    return verdict, review_verdict(verdict, rules)
