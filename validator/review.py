@@ -33,6 +33,7 @@ from .finding import (
 from .hooks import call_each
 from .job import Job
 from .ordercheck import check_order
+from .phrases import listed, small
 from .stackup import stack_up
 from .verdict import OUTCOME, Verdict, judge
 
@@ -96,27 +97,6 @@ def review_verdict(  # noqa: PLR0913  # all but two have a usual value, and go b
 
 LOWER = {"error": "warning", "warning": "note", "note": "note"}
 """A tight clause speaks one level lower than a failing one."""
-
-
-def _listed(parts: Sequence[str]) -> str:
-    """Return parts as a sentence lists them.
-
-    Example:
-        >>> _listed(("one", "two", "three"))
-        'one, two and three'
-    """
-    *first, last = parts or ("the tolerances",)
-    return f"{', '.join(first)} and {last}" if first else last
-
-
-def _small(text: str) -> str:
-    """Return a sentence to stand inside another: its first letter small, unless it is a name's.
-
-    Example:
-        >>> _small("The bar sags."), _small("IRC says so.")
-        ('the bar sags.', 'IRC says so.')
-    """
-    return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 
 
 class _Reviewing:
@@ -268,13 +248,13 @@ class _Reviewing:
         held = self._finding(case, HOLDS, None)
         kind = held.margin.kind if held.margin else None
         by = "" if kind is None else self._spare(stack.margin, kind)
-        eaten = _listed([self._eats(one, kind) for one in stack.contributors[:4]])
+        eaten = listed(
+            [self._eats(one, kind) for one in stack.contributors[:4]] or ["the tolerances"]
+        )
         when = "can eat it" if stack.fails_rss else "eat it if all fall the wrong way at once"
         taken = ""
         if stack.taken_up and kind is not None:
-            by_whom = _listed(
-                [one.means for one in load_tolerances(self.rules).taking(case.clause)]
-            )
+            by_whom = listed([one.means for one in load_tolerances(self.rules).taking(case.clause)])
             taken = f" Of that, {by_whom} can take up {self._fine(stack.taken_up, kind)}."
         clause = self.verdict.clause(case)
         teller = self.teller or self.verdict.teller()
@@ -282,7 +262,7 @@ class _Reviewing:
             held,
             outcome="tight",
             level=LOWER[clause.level] if stack.fails_rss else "note",
-            says=f"It holds{by} at size, but {eaten} {when}. At worst: {_small(stack.says)}{taken}",
+            says=f"It holds{by} at size, but {eaten} {when}. At worst: {small(stack.says)}{taken}",
             do=clause.do and teller.tell(case).do,
             working=teller.working(case),
             marked=tuple(self._marked(case, clause)),
@@ -311,7 +291,7 @@ class _Reviewing:
                 f"missing: {clause.needs.text}. This is the book's fault, at {clause.place}."
             )
             return f"Undefined: {clause.title}. Its formula has no value on this job."
-        names = "; ".join(_small(self._means(name)) for name in missing)
+        names = "; ".join(small(self._means(name)) for name in missing)
         return f"Not known yet: {clause.title}. Missing: {names}."
 
     def _means(self, name: str) -> str:

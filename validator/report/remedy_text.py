@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from ..job import Job
+from ..phrases import small
 from ..remedy.patch import json_patch
 from ..remedy.result import (
     WITHIN_TOLERANCE,
@@ -90,16 +91,12 @@ def _remedy(remedy: Remedy, look: Look) -> list[str]:
     return lines + look.field("Sure", _sure(remedy), indent=INDENT)
 
 
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]
-
-
-def _small(change: Change) -> str:
-    return f"{_lower(change.means)}: {change.now}"
+def _now(change: Change) -> str:
+    return f"{small(change.means)}: {change.now}"
 
 
 def _follows(change: Change) -> str:
-    return f"{_lower(change.means)}: {change.was} becomes {change.now}"
+    return f"{small(change.means)}: {change.was} becomes {change.now}"
 
 
 def _cured(cured: Cured) -> str:
@@ -134,7 +131,7 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
     if nothing.do:
         yield "Do", nothing.do
     if nothing.missing:
-        yield "First", f"Find out: {_listed(_lower(one) for one in nothing.missing)}."
+        yield "First", f"Find out: {_listed(small(one) for one in nothing.missing)}."
         return
     if not nothing.design:
         return
@@ -150,7 +147,7 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
         titles = "; ".join(f"{one.title} ({one.clause})" for one in nothing.clash)
         yield "Clash", f"With this kit these exclude each other: {titles}."
     if nothing.best is not None:
-        where = _listed(_small(one) for one in nothing.best.changes if not one.follows)
+        where = _listed(_now(one) for one in nothing.best.changes if not one.follows)
         best = nothing.best
         found = "The best within reach is" if best.proved else "The best found is"
         place = f". It is reached with {where}" if where else ""
@@ -160,7 +157,7 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
 
 
 def _site(site: Site) -> str:
-    moves = _listed(_small(one) for one in site.changes if not one.follows)
+    moves = _listed(_now(one) for one in site.changes if not one.follows)
     with_ = f", with {moves}" if moves else ""
     no = (
         f"No design with this kit does in {site.means} under {site.need.text}"

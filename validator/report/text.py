@@ -1,11 +1,12 @@
 """A review for people: what to change, what to look at, what is still to be measured."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 
 from ruleset.book import STAGES, Basis
 
 from ..cautions import STANDINGS, UNSURE
 from ..finding import Asked, Finding, Review
+from ..phrases import listed
 from .groups import Group, Numbered, errors, grouped, warnings
 from .layout import Look, counted
 
@@ -177,12 +178,7 @@ def _working(numbered: Numbered, told: dict[str, int]) -> Iterator[str]:
         else:
             elsewhere.add(under)
     if elsewhere:
-        yield f"(further steps stand under {_listed(sorted(elsewhere))})"
-
-
-def _listed(numbers: Sequence[int]) -> str:
-    *most, last = map(str, numbers)
-    return f"{', '.join(most)} and {last}" if most else last
+        yield f"(further steps stand under {listed(sorted(elsewhere))})"
 
 
 def _labels(first: str) -> Iterator[str]:

@@ -1,10 +1,11 @@
 """The findings as they are printed: number, sentence, what to do, sums, place and whose word."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from ruleset.book import Basis
 
 from ..finding import Finding, Review
+from ..phrases import listed
 from ..report.groups import Group, Numbered, grouped
 from ..report.text import standing_words
 from .markup import Markup, Piece, el, job_text, joined, section
@@ -136,12 +137,7 @@ def _working(numbered: Numbered, told: dict[str, int]) -> Iterator[str]:
             shown += 1
             yield line
     if elsewhere:
-        yield f"(further steps stand under {_listed(sorted(elsewhere))})"
-
-
-def _listed(numbers: Sequence[int]) -> str:
-    *most, last = map(str, numbers)
-    return f"{', '.join(most)} and {last}" if most else last
+        yield f"(further steps stand under {listed(sorted(elsewhere))})"
 
 
 def _tag(finding: Finding) -> str:
