@@ -7,6 +7,7 @@ float constants; no text of any file reaches it.
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
+from functools import lru_cache
 from typing import Any, cast
 
 from .formula.answer import PLAIN_FUNCTIONS
@@ -283,7 +284,7 @@ def guarded(function: Function, faults: list[Fault]) -> Callable[..., float]:
         if total != total and any(value != value for value in values):  # nan
             return math.nan
         try:
-            value = float(function.call(*values))
+            value = _called(function.call, values)
         except ValueError:
             return math.nan  # the values have no meaning together: undefined
         except Exception as error:  # noqa: BLE001  # a stranger's code: it may not lose the job
@@ -292,6 +293,11 @@ def guarded(function: Function, faults: list[Fault]) -> Callable[..., float]:
         return value if math.isfinite(value) else math.nan
 
     return call
+
+
+@lru_cache(maxsize=8192)  # a search and a stack-up ask for the same bar over and over
+def _called(call: Callable[..., float], values: tuple[float, ...]) -> float:
+    return float(call(*values))
 
 
 def prelude(

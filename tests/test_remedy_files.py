@@ -39,7 +39,8 @@ def job_file(shop: Path, name: str, *swaps: tuple[str, str], ending: str = ".yam
 
 
 def found(path: Path, rules: Rules) -> Remedies:
-    return remedies(load_job(path, rules), rules, seconds=30)
+    """Return the remedies at size: what is written is the same whatever the size."""
+    return remedies(load_job(path, rules), rules, seconds=30, tolerance=False)
 
 
 def joint(path: Path, rules: Rules) -> Remedy:
@@ -229,6 +230,8 @@ def test_the_shop_may_reorder_classes_and_amounts(shop: Path, rules: Rules) -> N
         ),
         ("stock: a\nkitts: [b]\n", "The shop's stock has no field 'kitts'. Did you mean 'kits'?"),
         ("stock: a\nlevers: {split: {reach: [5 in]}}\n", "A reach is a least and a most"),
+        ("stock: a\nlevers: {handle: {steps: 0}}\n", "steps is 0; write a whole number from 1"),
+        ("stock: a\nlevers: {handle: {steps: 1e3}}\n", "steps is 1e3; write a whole number"),
     ],
 )
 def test_a_stock_file_that_is_wrong_is_refused_with_its_place(

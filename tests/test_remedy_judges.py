@@ -207,7 +207,7 @@ def solver_of(slider: Slider, rules: Rules, base: Job) -> tuple[Solver, frozense
     solver = Solver(
         verdict=verdict,
         board=board,
-        space=space_for(verdict.library, plan, narrow),
+        space=space_for(verdict.library, verdict.plan, plan, narrow),
         allowed=tuple(frozenset((EXEMPT, HOLDS)) if one else anything for one in counted),
         clock=Clock(tick=lambda: None),
     )

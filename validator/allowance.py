@@ -71,6 +71,10 @@ class Tolerances:
     adjusters: tuple[Adjuster, ...]
     not_for: tuple[str, ...]
 
+    def spares(self, clause: Clause) -> bool:
+        """Return whether tolerances do not touch a clause."""
+        return clause.name in self.not_for or clause.book in self.not_for
+
     def taking(self, clause: Clause) -> tuple[Adjuster, ...]:
         """Return the adjusters that take up a clause's loss."""
         return tuple(one for one in self.adjusters if clause.name in one.clauses)

@@ -51,6 +51,21 @@ class Contributor:
 
 
 @record
+class Offset:
+    """What one name is off by at the worst corner.
+
+    Attributes:
+        name: A fact, or a working that is cut.
+        amount: What it is off by there, internal units; below 0 for less.
+        loss: What that takes from the margin alone, internal units of the clause; 0 or more.
+    """
+
+    name: str
+    amount: float
+    loss: float
+
+
+@record
 class Stack:
     """How the tolerances stack up against one clause on one subject.
 
@@ -59,9 +74,10 @@ class Stack:
         margin: The margin at size, internal units; nan where the clause has none.
         worst: The margin at the worst corner, after the adjusters.
         rss: The margin by root-sum-square, after the adjusters; nan where the clause has none.
-        fails_rss: It fails within the root-sum-square, and not only at the worst corner.
+        fails: Whether it fails somewhere within the tolerances.
+        fails_rss: Whether it fails within the root-sum-square, and not only at the worst corner.
         contributors: The tolerances that matter, the greatest first.
-        says: The clause's sentence at the worst corner.
+        corner: The worst corner, a name at a time.
         taken_up: What the adjusters take up, internal units.
         tried: How the worst corner was found, in words.
     """
@@ -70,9 +86,10 @@ class Stack:
     margin: float
     worst: float
     rss: float
+    fails: bool
     fails_rss: bool
     contributors: tuple[Contributor, ...]
-    says: str
+    corner: tuple[Offset, ...]
     taken_up: float
     tried: str
 

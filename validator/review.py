@@ -34,7 +34,7 @@ from .hooks import call_each
 from .job import Job
 from .ordercheck import check_order
 from .phrases import listed, small
-from .stackup import stack_up
+from .stackup import said_at_worst, stack_up
 from .verdict import OUTCOME, Verdict, judge
 
 
@@ -256,13 +256,14 @@ class _Reviewing:
         if stack.taken_up and kind is not None:
             by_whom = listed([one.means for one in load_tolerances(self.rules).taking(case.clause)])
             taken = f" Of that, {by_whom} can take up {self._fine(stack.taken_up, kind)}."
+        worst = small(said_at_worst(self.verdict, stack))
         clause = self.verdict.clause(case)
         teller = self.teller or self.verdict.teller()
         return replace(
             held,
             outcome="tight",
             level=LOWER[clause.level] if stack.fails_rss else "note",
-            says=f"It holds{by} at size, but {eaten} {when}. At worst: {small(stack.says)}{taken}",
+            says=f"It holds{by} at size, but {eaten} {when}. At worst: {worst}{taken}",
             do=clause.do and teller.tell(case).do,
             working=teller.working(case),
             marked=tuple(self._marked(case, clause)),

@@ -5,71 +5,106 @@ by corner. Glass is frozen as it was ordered, so that an error of a reading land
 gaps.
 """
 
+import heapq
 import itertools
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, MutableMapping, Sequence
+from dataclasses import replace
 from typing import TypeVar, cast
 
 from ruleset.explain import Teller
 from ruleset.formula.answer import Answer, Answering
 from ruleset.formula.boxes import Box, point
-from ruleset.formula.tree import Both, Compare
+from ruleset.formula.cone import leaves
+from ruleset.formula.tree import Arith, Both, Call, Compare, Minus, Node
 from ruleset.kinds import KINDS
 from ruleset.library import is_chain
 from ruleset.plan import Case, Plan, Step, sliced
-from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, Program, compile_boxes, compile_plan
+from ruleset.program import (
+    EXEMPT,
+    FAILS,
+    HOLDS,
+    SOFTER,
+    Program,
+    Spelled,
+    compile_boxes,
+    compile_plan,
+)
 
 from .allowance import Allowance, Tolerances, allowances
 from .already import range_of
-from .finding import Contributor, Stack
+from .finding import Contributor, Offset, Stack
 from .verdict import Verdict
 
 T = TypeVar("T")
+Known = MutableMapping[object, Stack]
+"""Stack-ups made already, by all that they depend on."""
 FINE = 2
 """How much finer than usual the worst corner prints: tolerances are finer than the grid."""
-MOST_CORNERS = 8
+FEW_CORNERS = 8
 """Up to this many toleranced names every corner is tried: 256 of them."""
+MOST_BOXES = 400
+"""Boxes that are asked, past that, to prove that no corner is worse than the one found."""
+MARGIN = "margin"
 
 
-def stack_up(verdict: Verdict, sheet: Tolerances) -> Iterator[Stack]:
+def stack_up(verdict: Verdict, sheet: Tolerances, known: Known | None = None) -> Iterator[Stack]:
     """Yield the clauses that hold at size and fail somewhere within the tolerances.
 
     Args:
         verdict: The verdict of one job.
         sheet: The sheet of tolerances.
+        known: Stack-ups made already, of this job or of others of its shape; added to.
     """
     allowed = allowances(verdict, sheet)
     for at in _not_cleared(verdict, sheet, allowed):
-        found = _Stacking(verdict, sheet, allowed, at).stack()
-        if found is not None:
+        found = _Stacking(verdict, sheet, allowed, at).known_stack({} if known is None else known)
+        if found.fails:
             yield found
 
 
-def _touched(verdict: Verdict, sheet: Tolerances) -> list[int]:
-    spared = set(sheet.not_for)
-    return [
-        at
-        for at, (case, code) in enumerate(
-            zip(verdict.plan.cases, verdict.run.outcomes, strict=True)
-        )
-        if code == HOLDS and not {case.clause.name, case.clause.book} & spared
-    ]
+def stack_of(verdict: Verdict, sheet: Tolerances, at: int, known: Known | None = None) -> Stack:
+    """Return how the tolerances stack up against one case that holds at size.
+
+    Args:
+        verdict: The verdict of one job.
+        sheet: The sheet of tolerances.
+        at: The case's place in the plan.
+        known: Stack-ups made already; added to.
+    """
+    stacking = _Stacking(verdict, sheet, allowances(verdict, sheet), at)
+    return stacking.known_stack({} if known is None else known)
+
+
+def said_at_worst(verdict: Verdict, stack: Stack) -> str:
+    """Return a clause's sentence at the worst corner of its tolerances.
+
+    Args:
+        verdict: The verdict that the stack-up was made of.
+        stack: The stack-up.
+    """
+    program = _program(verdict, stack.at)
+    off = {one.name: one.amount for one in stack.corner}
+    facts = [_value(verdict, name) + off.get(name, 0.0) for name in program.facts]
+    run = program.run(facts, _limits(verdict, program))
+    known = dict(zip((step.name for step in program.plan.steps), run.values, strict=True))
+    known |= dict(zip(program.facts, facts, strict=True))
+
+    def look_up(name: str) -> Answer:
+        value = known.get(name, math.nan)
+        return Answer(value) if value == value else verdict.answer(name)
+
+    answering: Answering = verdict.answering.over(look_up)
+    teller = Teller(answering, verdict.kind, {}, verdict.library.words, verdict.job.style)
+    return teller.tell(verdict.plan.cases[stack.at], FINE).says
 
 
 def _value(verdict: Verdict, name: str) -> float:
     return verdict.answer(name).value
 
 
-def _not_cleared(
-    verdict: Verdict, sheet: Tolerances, allowed: Mapping[str, Allowance]
-) -> list[int]:
-    """Return the cases that the boxes of all tolerances do not clear."""
-    library, plan = verdict.library, verdict.plan
-    program = _kept(verdict, "boxes", lambda: compile_boxes(library, plan, built=True))
-    facts = [_box(verdict, name, allowed) for name in program.facts]
-    limits = [point(verdict.library.limits[name].value) for name in program.limits]
-    outcomes, _ = program.call(facts, limits)
-    return [at for at in _touched(verdict, sheet) if outcomes[at] not in (HOLDS, EXEMPT)]
+def _limits(verdict: Verdict, program: Program | Spelled) -> list[float]:
+    return [verdict.library.limits[name].value for name in program.limits]
 
 
 def _kept(verdict: Verdict, which: object, make: Callable[[], T]) -> T:
@@ -80,12 +115,71 @@ def _kept(verdict: Verdict, which: object, make: Callable[[], T]) -> T:
     return cast("T", plans[key])
 
 
+def _not_cleared(
+    verdict: Verdict, sheet: Tolerances, allowed: Mapping[str, Allowance]
+) -> list[int]:
+    """Return the cases that hold at size and that the boxes of all tolerances do not clear."""
+    library = verdict.library
+    off = frozenset(allowed) | {name for row in sheet.declared for name in row.of}
+    places, program = _kept(
+        verdict, ("boxes", off, sheet.not_for), lambda: _boxes(verdict, off, sheet)
+    )
+    facts = [_box(verdict, name, allowed) for name in program.facts]
+    limits = [point(library.limits[name].value) for name in program.limits]
+    outcomes, _ = program.call(facts, limits)
+    at_size = verdict.run.outcomes
+    return [
+        at
+        for at, code in zip(places, outcomes, strict=True)
+        if at_size[at] == HOLDS and code not in (HOLDS, EXEMPT)
+    ]
+
+
+def _boxes(
+    verdict: Verdict, off: frozenset[str], sheet: Tolerances
+) -> tuple[tuple[int, ...], Spelled]:
+    """Return the cases that tolerances reach, and their program over boxes."""
+    plan = verdict.plan
+    reached = set(off)
+    for step in plan.steps:
+        if not step.frozen and not reached.isdisjoint(_needed(step)):
+            reached.add(step.name)
+    places = tuple(
+        at
+        for at, case in enumerate(plan.cases)
+        if not sheet.spares(case.clause) and not reached.isdisjoint(_names(case))
+    )
+    asked = sliced(plan, (plan.cases[at] for at in places), built=True)
+    return places, compile_boxes(verdict.library, asked, built=True)
+
+
+def _needed(step: Step) -> tuple[str, ...]:
+    return leaves(step.drawn) + (leaves(step.built) if step.built is not None else ())
+
+
+def _names(case: Case) -> tuple[str, ...]:
+    trees = (case.when, case.needs, case.softer)
+    return tuple(name for tree in trees if tree is not None for name in leaves(tree))
+
+
 def _box(verdict: Verdict, name: str, allowed: Mapping[str, Allowance]) -> Box:
     value = _value(verdict, name)
     if value != value:  # nan
         return range_of(verdict, name)
     off = allowed[name].amount if name in allowed else 0.0
     return (value - off, value + off)
+
+
+def _program(verdict: Verdict, at: int) -> Program:
+    """Return the built program of one case, its margin last."""
+    library = verdict.library
+    return _kept(verdict, at, lambda: compile_plan(library, _asked(verdict, at), built=True))
+
+
+def _asked(verdict: Verdict, at: int) -> Plan:
+    case = verdict.plan.cases[at]
+    plan = sliced(verdict.plan, (case,), built=True, told=True)
+    return replace(plan, steps=(*plan.steps, *_margin_step(case)))
 
 
 class _Stacking:
@@ -99,85 +193,85 @@ class _Stacking:
         at: int,
     ) -> None:
         self.verdict = verdict
-        self.sheet = sheet
         self.at = at
         self.case: Case = verdict.plan.cases[at]
-        self.program: Program = _kept(verdict, at, self._compiled)
-        self.plan = self.program.plan
-        self.limits = [verdict.library.limits[name].value for name in self.program.limits]
-        self.costly = self._costly()
+        self.program = _program(verdict, at)
+        self.limits = _limits(verdict, self.program)
+        self.has_margin = margin_of(self.case) is not None
         self.base = [_value(verdict, name) for name in self.program.facts]
         self.moves = [
             (index, allowed[name])
             for index, name in enumerate(self.program.facts)
             if name in allowed
         ]
+        self.taken_up = self._taken_up(sheet)
+        called = range(len(verdict.library.functions))
+        self.costly = any(f"g{at}(" in self.program.source for at in called)
 
-    def _compiled(self) -> Program:
-        plan = sliced(self.verdict.plan, (self.case,), built=True, told=True)
-        steps = (*plan.steps, *margin_steps(self.case))
-        whole = Plan(leaves=plan.leaves, steps=steps, cases=plan.cases, shape=plan.shape)
-        return compile_plan(self.verdict.library, whole, built=True)
+    def _taken_up(self, sheet: Tolerances) -> float:
+        amounts = (self.verdict.answer(one.by) for one in sheet.taking(self.case.clause))
+        return sum((amount.value for amount in amounts if amount.known), 0.0)
 
-    def _run(self, signs: Sequence[int]) -> tuple[int, float]:
-        run = self.program.run(self._facts(signs), self.limits)
-        return run.outcomes[0], self._margin(run.values)
+    def known_stack(self, known: Known) -> Stack:
+        amounts = tuple([one.amount for _, one in self.moves])
+        facts = tuple([None if one != one else one for one in self.base])  # nan
+        key = (self.at, facts, amounts, self.taken_up, tuple(self.limits))
+        if key not in known:
+            known[key] = self.stack()
+        return known[key]
 
-    def _facts(self, signs: Sequence[int]) -> list[float]:
-        facts = list(self.base)
-        for sign, (index, allowance) in zip(signs, self.moves, strict=True):
-            facts[index] += sign * allowance.amount
-        return facts
-
-    def _margin(self, values: Sequence[float]) -> float:
-        links = _links(self.case)
-        if not links:
-            return math.nan
-        sides = values[-2 * len(links) :]
-        margins = [
-            sides[2 * at + 1] - sides[2 * at]
-            if link.op in ("<=", "<")
-            else sides[2 * at] - sides[2 * at + 1]
-            if link.op in (">=", ">")
-            else -abs(sides[2 * at] - sides[2 * at + 1])
-            for at, link in enumerate(links)
-        ]
-        return min(margins)
-
-    def stack(self) -> Stack | None:
-        """Return how the tolerances stack up, None where nothing within them fails."""
+    def stack(self) -> Stack:
+        """Return how the tolerances stack up."""
         calm = (0,) * len(self.moves)
         outcome, margin = self._run(calm)
-        if outcome not in (HOLDS, FAILS, SOFTER):
-            return None
+        if outcome not in (HOLDS, FAILS, SOFTER):  # as built it is not asked, or not known
+            return self._told(calm, [0.0] * len(calm), math.nan, math.nan, outcome, "")
         alone = [self._alone(at, margin) for at in range(len(self.moves))]
-        signs, tried = self._worst_corner([sign for sign, _ in alone])
+        signs, tried = self._worst_corner(alone)
         code, worst = self._run(signs)
-        losses = [loss for _, loss in alone]
+        return self._told(signs, [loss for _, loss in alone], margin, worst, code, tried)
+
+    def _told(  # noqa: PLR0913, PLR0917  # private: what was found
+        self,
+        signs: Sequence[int],
+        losses: Sequence[float],
+        margin: float,
+        worst: float,
+        code: int,
+        tried: str,
+    ) -> Stack:
         rss = math.sqrt(sum(loss * loss for loss in losses))
-        up, hair = self._taken_up(), self._hair()
-        has_margin = margin == margin  # nan
-        after = min(margin, worst + up) if has_margin else math.nan
-        # Where a limit caps a loss, the squares of what each takes alone overstate it.
-        likely = max(after, margin - max(0.0, rss - up)) if has_margin else math.nan
-        fails = after < -hair if has_margin else code in (FAILS, SOFTER)
-        if not fails:  # then it does not fail within the root-sum-square either
-            return None
+        after = likely = math.nan
+        if margin == margin:  # nan
+            after = min(margin, worst + self.taken_up)
+            # Where a limit caps a loss, the squares of what each takes alone overstate it.
+            likely = max(after, margin - max(0.0, rss - self.taken_up))
+        fails = after < -self._hair() if self.has_margin else code in (FAILS, SOFTER)
         return Stack(
             at=self.at,
             margin=margin,
             worst=after,
             rss=likely,
-            fails_rss=has_margin and likely < -hair,
+            fails=fails,
+            fails_rss=fails and likely < -self._hair(),
             contributors=tuple(self._contributors(losses, rss)),
-            says=self._says(signs),
-            taken_up=up,
+            corner=tuple(
+                Offset(name=one.name, amount=sign * one.amount, loss=loss)
+                for sign, (_, one), loss in zip(signs, self.moves, losses, strict=True)
+            ),
+            taken_up=self.taken_up,
             tried=tried,
         )
 
+    def _run(self, signs: Sequence[int]) -> tuple[int, float]:
+        facts = list(self.base)
+        for sign, (index, allowance) in zip(signs, self.moves, strict=True):
+            facts[index] += sign * allowance.amount
+        run = self.program.run(facts, self.limits)
+        return run.outcomes[0], run.values[-1] if self.has_margin else math.nan
+
     def _hair(self) -> float:
-        links = _links(self.case)
-        return links[0].hair if links else 0.0
+        return hair_of(self.case)
 
     def _alone(self, at: int, margin: float) -> tuple[int, float]:
         """Return the worse way of one tolerance alone, and what it takes from the margin."""
@@ -193,41 +287,81 @@ class _Stacking:
                 return found if found[1] else (-1, moved - margin)
         return found
 
-    def _worst_corner(self, signs: list[int]) -> tuple[Sequence[int], str]:
+    def _worst_corner(self, alone: Sequence[tuple[int, float]]) -> tuple[Sequence[int], str]:
+        signs = [sign for sign, _ in alone]
         many = len(self.moves)
         if self.costly:
             return signs, f"the corner that each of {many} tolerances alone points to"
-        if many <= MOST_CORNERS:
-            corners = itertools.product((-1, 1), repeat=many)
-            best: Sequence[int] = signs
-            key = self._key(best)
-            for corner in corners:
-                other = self._key(corner)
-                if other < key:
-                    best, key = corner, other
-            return best, f"all {2**many} corners"
-        key = self._key(signs)
-        for at in range(many):
-            flipped = [*signs[:at], -signs[at], *signs[at + 1 :]]
-            other = self._key(flipped)
+        if many <= FEW_CORNERS or not self.has_margin:
+            return self._of_all(signs), f"all {2**many} corners"
+        # The tolerance that takes most is fixed first: what is left moves least.
+        order = sorted(range(many), key=lambda at: -alone[at][1])
+        better, proved = self._proved(signs, order)
+        how = "proved over boxes" if proved else "the worst of those tried"
+        return better, f"the worst of {2**many} corners, {how}"
+
+    def _of_all(self, signs: Sequence[int]) -> Sequence[int]:
+        best, key = signs, self._key(signs)
+        for corner in itertools.product((-1, 1), repeat=len(self.moves)):
+            other = self._key(corner)
             if other < key:
-                signs, key = flipped, other
-        return signs, f"the corner that each of {many} tolerances alone points to, improved"
+                best, key = corner, other
+        return best
 
     def _key(self, signs: Sequence[int]) -> tuple[float, int]:
         code, margin = self._run(signs)
         return (margin if margin == margin else 0.0, -code)  # nan
 
-    def _costly(self) -> bool:
-        called = self.verdict.library.functions
-        return any(f"g{at}(" in self.program.source for at in range(len(called)))
+    def _proved(self, signs: Sequence[int], order: Sequence[int]) -> tuple[Sequence[int], bool]:
+        """Return the worst corner, and whether none is worse: branch and bound over boxes.
 
-    def _taken_up(self) -> float:
-        total = 0.0
-        for adjuster in self.sheet.taking(self.case.clause):
-            amount = self.verdict.answer(adjuster.by)
-            total += amount.value if amount.known else 0.0
-        return total
+        A node has fixed the ways of the first few tolerances, and its box holds all that the others
+        may do; where the least margin in it is no less than the worst one found, it is done.
+        """
+        program = _kept(
+            self.verdict,
+            ("boxes", self.at),
+            lambda: compile_boxes(self.verdict.library, self.program.plan, built=True),
+        )
+        where = [self.program.facts.index(name) for name in program.facts]
+        limits = [point(one) for one in _limits(self.verdict, program)]
+        ranges = [point(self.base[at]) for at in where]
+        moved = {index: at for at, (index, _) in enumerate(self.moves)}
+
+        def low(fixed: tuple[int, ...]) -> float:
+            way = dict(zip(order, fixed, strict=False))
+            facts = list(ranges)
+            for slot, index in enumerate(where):
+                if index in moved:
+                    at = moved[index]
+                    amount = self.moves[at][1].amount
+                    value = self.base[index]
+                    sign = way.get(at)
+                    facts[slot] = (
+                        (value - amount, value + amount)
+                        if sign is None
+                        else point(value + sign * amount)
+                    )
+            _, values = program.call(facts, limits)
+            return cast("float", values[-1][0])
+
+        best, worst = signs, self._key(signs)[0]
+        hair = self._hair()
+        heap: list[tuple[float, tuple[int, ...]]] = [(low(()), ())]
+        for _ in range(MOST_BOXES):
+            if not heap or heap[0][0] >= worst - hair:
+                return best, True
+            _, fixed = heapq.heappop(heap)
+            if len(fixed) == len(order):
+                corner = [sign for _, sign in sorted(zip(order, fixed, strict=True))]
+                margin = self._key(corner)[0]
+                if margin < worst:
+                    best, worst = corner, margin
+                continue
+            for sign in (-1, 1):
+                child = (*fixed, sign)
+                heapq.heappush(heap, (low(child), child))
+        return best, False
 
     def _contributors(self, losses: Sequence[float], rss: float) -> Iterator[Contributor]:
         together: dict[str, tuple[tuple[str, ...], float]] = {}
@@ -244,21 +378,6 @@ class _Stacking:
                     share=square / (rss * rss),
                 )
 
-    def _says(self, signs: Sequence[int]) -> str:
-        facts = self._facts(signs)
-        run = self.program.run(facts, self.limits)
-        known = dict(zip((step.name for step in self.plan.steps), run.values, strict=True))
-        known |= dict(zip(self.program.facts, facts, strict=True))
-
-        def look_up(name: str) -> Answer:
-            value = known.get(name, math.nan)
-            return Answer(value) if value == value else self.verdict.answer(name)
-
-        verdict = self.verdict
-        answering: Answering = verdict.answering.over(look_up)
-        teller = Teller(answering, verdict.kind, {}, verdict.library.words, verdict.job.style)
-        return teller.tell(self.case, FINE).says
-
 
 def _links(case: Case) -> tuple[Compare, ...]:
     """Return the comparisons of a case that has a margin."""
@@ -269,17 +388,36 @@ def _links(case: Case) -> tuple[Compare, ...]:
     return ()
 
 
-def margin_steps(case: Case) -> Iterator[Step]:
-    """Yield a step for each side of each comparison of a case, left before right."""
-    for at, link in enumerate(_links(case)):
-        for side, node in (("left", link.left), ("right", link.right)):
-            yield Step(
-                name=f"{at}:{side}",
-                means=side,
-                kind=KINDS["number"],
-                drawn=node,
-                built=None,
-                frozen="",
-                working=None,
-                place=case.clause.place,
-            )
+def hair_of(case: Case) -> float:
+    """Return how little below zero a case's margin still counts as none."""
+    return max((link.hair for link in _links(case)), default=0.0)
+
+
+def margin_of(case: Case) -> Node | None:
+    """Return how far a case is on its right side, as a formula; None where it compares nothing."""
+    margins: list[Node] = []
+    for link in _links(case):
+        if link.op in ("<=", "<"):
+            margins.append(Arith("-", link.right, link.left))
+        elif link.op in (">=", ">"):
+            margins.append(Arith("-", link.left, link.right))
+        else:
+            margins.append(Minus(Call("abs", (Arith("-", link.left, link.right),))))
+    if not margins:
+        return None
+    return margins[0] if len(margins) == 1 else Call("min", tuple(margins))
+
+
+def _margin_step(case: Case) -> Iterator[Step]:
+    margin = margin_of(case)
+    if margin is not None:
+        yield Step(
+            name=MARGIN,
+            means=MARGIN,
+            kind=KINDS["number"],
+            drawn=margin,
+            built=None,
+            frozen="",
+            working=None,
+            place=case.clause.place,
+        )

@@ -2,14 +2,15 @@
 
 A box forgets that two values move together: a height less itself seems to lie anywhere. Here a
 value is a sum of levers with their factors, and a sum goes into the operands of a greatest or a
-least, so that what cancels does cancel. Rounding to the grid is an error of at most half a grid.
-What is no such sum is taken from the box.
+least, so that what cancels does cancel. Rounding to a grid leaves a lever alone that moves on that
+grid, and is an error of at most half a grid else. What is no such sum is taken from the box.
 """
 
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from ruleset.formula.answer import PLAIN_FUNCTIONS
 from ruleset.formula.boxes import Box, divide, multiply
 from ruleset.formula.tree import (
     Among,
@@ -32,6 +33,7 @@ from ruleset.formula.tree import (
 )
 
 MOST_OPERANDS = 24
+WHOLE = 1e-7  # steps; how near to a whole number of them a lever's value is on the grid
 
 Look = Callable[[str], Box]
 """Gives the box of a lever's fact or of a step."""
@@ -43,9 +45,19 @@ class NoSum(Exception):
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Atom:
-    """Something that varies; told from others by what it is, not by its bounds."""
+    """Something that varies; told from others by what it is, not by its bounds.
+
+    Attributes:
+        box: Gives its bounds.
+        lever: The fact of the lever that it is; "" for none.
+        product: The two that it is a product of; None for none.
+        negative: Their negatives.
+    """
 
     box: Callable[[Look], Box]
+    lever: str = ""
+    product: "tuple[Peak, Peak] | None" = None
+    negative: "tuple[Peak, ...]" = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,6 +102,11 @@ class Peak:
     way: int
     of: tuple[Sum, ...]
 
+    @property
+    def is_sum(self) -> bool:
+        """Return whether it is one sum of levers."""
+        return len(self.of) == 1 and all(atom.lever for atom in self.of[0].terms)
+
     def box(self, look: Look) -> Box:
         """Return its bounds."""
         boxes = [one.box(look) for one in self.of]
@@ -120,7 +137,7 @@ class Bounding:
         values: Mapping[str, float],
         limits: Mapping[str, float],
         steps: Mapping[str, Node],
-        moving: Mapping[str, bool],
+        moving: Mapping[str, Sequence[float]],
     ) -> None:
         """Keep where names are looked up.
 
@@ -128,13 +145,14 @@ class Bounding:
             values: Values of the facts and steps that do not vary.
             limits: Values of the limits.
             steps: Formulas of the steps that vary.
-            moving: The facts that vary.
+            moving: The facts that vary, each with its values.
         """
         self._values = values
         self._limits = limits
         self._steps = steps
         self._moving = moving
         self._known: dict[str, Peak] = {}
+        self._whole: dict[tuple[str, float], bool] = {}
 
     def bound(self, node: Node) -> Peak | None:
         """Return a formula as a peak of sums, None where it is none."""
@@ -158,9 +176,9 @@ class Bounding:
     def _look_up(self, name: str) -> Peak:
         if name in self._steps:
             made = self.bound(self._steps[name])
-            return made or single(Sum(constant=0.0, terms={_named(name): 1.0}))
+            return made or single(Sum(constant=0.0, terms={Atom(lambda look: look(name)): 1.0}))
         if name in self._moving:
-            return single(Sum(constant=0.0, terms={_named(name): 1.0}))
+            return single(Sum(constant=0.0, terms={Atom(lambda look: look(name), name): 1.0}))
         if name in self._limits:
             return single(constant(self._limits[name]))
         return single(constant(self._values.get(name, math.nan)))
@@ -193,8 +211,35 @@ class Bounding:
             case "abs", (of,):
                 return _peak(1, (of, _scaled(of, -1.0)))
             case (("round_to" | "round_up" | "round_down"), (of, grid)):
-                return _rounded(node.function, of, grid)
+                return self._rounded(node.function, of, grid)
         raise NoSum
+
+    def _rounded(self, how: str, of: Peak, grid: Peak) -> Peak:
+        step = _fixed(grid)
+        if step is None or step <= 0:
+            raise NoSum
+        if all(self._on_grid(one, step) for one in of.of):
+            # Rounding keeps what is a whole number of steps, and keeps the order of a peak.
+            return Peak(way=of.way, of=tuple(_constant_rounded(how, one, step) for one in of.of))
+        hair = step * 1e-6
+        low, high = {"round_to": (-0.5, 0.5), "round_up": (0.0, 1.0), "round_down": (-1.0, 0.0)}[
+            how
+        ]
+        error = (low * step - hair, high * step + hair)
+        return _added(of, single(Sum(constant=0.0, terms={Atom(lambda _: error): 1.0})))
+
+    def _on_grid(self, one: Sum, step: float) -> bool:
+        """Return whether all that moves in a sum moves by whole steps."""
+        return all(
+            atom.lever and float(factor).is_integer() and self._is_whole(atom.lever, step)
+            for atom, factor in one.terms.items()
+        )
+
+    def _is_whole(self, lever: str, step: float) -> bool:
+        key = (lever, step)
+        if key not in self._whole:
+            self._whole[key] = all(_whole(value / step) for value in self._moving[lever])
+        return self._whole[key]
 
     def choose(self, node: Choose, test: Peak, then: Peak, otherwise: Peak) -> Peak:
         decided = _fixed(test)
@@ -237,10 +282,6 @@ class Bounding:
         raise NoSum
 
 
-def _named(name: str) -> Atom:
-    return Atom(lambda look: look(name))
-
-
 def _fixed(peak: Peak) -> float | None:
     """Return the value of what does not vary, None for what does."""
     if len(peak.of) == 1 and not peak.of[0].terms:
@@ -251,8 +292,8 @@ def _fixed(peak: Peak) -> float | None:
 def _added(left: Peak, right: Peak) -> Peak:
     if left.way * right.way < 0 or len(left.of) * len(right.of) > MOST_OPERANDS:
         raise NoSum
-    of = tuple(one.plus(two, 1.0) for one in left.of for two in right.of)
-    return Peak(way=left.way or right.way, of=of)
+    way = left.way or right.way
+    return _least_of(way, [one.plus(two, 1.0) for one in left.of for two in right.of])
 
 
 def _scaled(peak: Peak, factor: float) -> Peak:
@@ -263,7 +304,17 @@ def _scaled(peak: Peak, factor: float) -> Peak:
 def _peak(way: int, args: Sequence[Peak]) -> Peak:
     if any(one.way * way < 0 for one in args) or sum(len(one.of) for one in args) > MOST_OPERANDS:
         raise NoSum
-    return Peak(way=way, of=tuple(one for arg in args for one in arg.of))
+    return _least_of(way, [one for arg in args for one in arg.of])
+
+
+def _least_of(way: int, sums: Sequence[Sum]) -> Peak:
+    """Return a peak of sums; of those that differ by a constant only one counts."""
+    pick = min if way < 0 else max
+    found: dict[frozenset[tuple[Atom, float]], Sum] = {}
+    for one in sums:
+        key = frozenset(one.terms.items())
+        found[key] = pick(one, found.get(key, one), key=lambda other: other.constant)
+    return Peak(way=way if len(found) > 1 else 0, of=tuple(found.values()))
 
 
 def _multiplied(left: Peak, right: Peak) -> Peak:
@@ -271,7 +322,11 @@ def _multiplied(left: Peak, right: Peak) -> Peak:
         value = _fixed(one)
         if value is not None:
             return _scaled(other, value) if value else single(constant(0.0))
-    atom = Atom(lambda look: multiply(left.box(look), right.box(look)))
+    atom = Atom(
+        lambda look: multiply(left.box(look), right.box(look)),
+        product=(left, right),
+        negative=(_scaled(left, -1.0), _scaled(right, -1.0)),
+    )
     return single(Sum(constant=0.0, terms={atom: 1.0}))
 
 
@@ -285,12 +340,9 @@ def _divided(left: Peak, right: Peak) -> Peak:
     return single(Sum(constant=0.0, terms={atom: 1.0}))
 
 
-def _rounded(how: str, of: Peak, grid: Peak) -> Peak:
-    step = _fixed(grid)
-    if step is None or step <= 0:
-        raise NoSum
-    hair = step * 1e-6
-    low, high = {"round_to": (-0.5, 0.5), "round_up": (0.0, 1.0), "round_down": (-1.0, 0.0)}[how]
-    error = (low * step - hair, high * step + hair)
-    atom = Atom(lambda _: error)
-    return _added(of, single(Sum(constant=0.0, terms={atom: 1.0})))
+def _constant_rounded(how: str, one: Sum, step: float) -> Sum:
+    return Sum(constant=PLAIN_FUNCTIONS[how](one.constant, step), terms=one.terms)
+
+
+def _whole(steps: float) -> bool:
+    return abs(steps - round(steps)) < WHOLE

@@ -1,21 +1,37 @@
 """The remedies of one job: for each fault the smallest cure, and one for all errors together."""
 
 import time
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
+from ruleset.explain import Amount
 from ruleset.program import EXEMPT, HOLDS, UNKNOWN
+from ruleset.show import show
 
+from ..allowance import load_tolerances
 from ..books import Rules
 from ..finding import Finding, Review
 from ..job import Job
-from ..review import review
+from ..review import review, review_verdict
+from ..stackup import FINE, stack_of
 from ..verdict import Verdict, judge
 from .follow import followers, with_followers
 from .levers import load_levers
 from .nothing import Why
 from .options import board_for
-from .result import AT_SIZE, WITHIN_TOLERANCE, Nothing, Remedies, Remedy, Single
+from .result import (
+    AT_SIZE,
+    UNWEIGHED,
+    WITHIN_LIKELY,
+    WITHIN_TOLERANCE,
+    Cured,
+    Nothing,
+    Remedies,
+    Remedy,
+    Single,
+    Tighter,
+)
+from .scales import ANYHOW, LIKELY, WORST, Scales, grade_of
 from .search import Clock, OutOfTime
 from .solve import Solution, Solver, masks
 from .space import space_for
@@ -23,11 +39,9 @@ from .stock import Stock, stock_for
 from .trial import Bench, Trial
 
 Progress = Callable[[str], None]
-Accept = Callable[[Verdict], bool]
 SECONDS = 8.0
 """How long a search may take: shop policy, no source."""
 TELL_AFTER, TELL_EVERY = 1.0, 0.25  # s
-MOST_TRIES = 40  # changes that are tried for one that is accepted
 LAST_LOOK = 0.5  # s, once time is up
 
 
@@ -40,14 +54,15 @@ def remedies(  # noqa: PLR0913  # each is a choice of the caller's
     seconds: float = SECONDS,
     stop: Callable[[], bool] | None = None,
     progress: Progress | None = None,
-    accept: Accept | None = None,
+    tolerance: bool = True,
     reviewed: Review | None = None,
 ) -> Remedies:
     """Return a remedy for each finding that fails as an error or a warning, and one for all errors.
 
-    Every remedy shown was applied to a copy of the job, and the copy judged again; the joint one
-    was reviewed again as well. An interrupt from the keyboard ends the search, and what was found
-    by then is kept.
+    A change that holds within tolerance goes before a smaller one that holds at size only; that one
+    is told with it. Every remedy shown was applied to a copy of the job, and the copy judged and
+    its tolerances stacked up again; the joint one was reviewed again as well. An interrupt from the
+    keyboard ends the search, and what was found by then is kept.
 
     Args:
         job: The job.
@@ -57,8 +72,7 @@ def remedies(  # noqa: PLR0913  # each is a choice of the caller's
         seconds: How long the search may take, s.
         stop: Asked now and then; the search ends when it says yes.
         progress: Told what is searched, once that takes more than a second.
-        accept: Asked of the verdict with a change applied; changes it accepts go before those it
-            does not, such as changes that hold within tolerance before those that hold at size.
+        tolerance: Whether changes that hold within tolerance go before those that hold at size.
         reviewed: The review of the job, where it was made already.
 
     Raises:
@@ -67,7 +81,7 @@ def remedies(  # noqa: PLR0913  # each is a choice of the caller's
     timer = _Timer(seconds=seconds, stop=stop, progress=progress)
     first = reviewed or review(job, rules, stage=stage, codes=codes, tolerance=False)
     verdict = judge(job, rules, codes=codes)
-    asked = _Asked(rules=rules, codes=tuple(codes), stage=stage, accept=accept)
+    asked = _Asked(rules=rules, codes=tuple(codes), stage=stage, tolerance=tolerance)
     return _Finder(verdict, first, asked, timer).remedies()
 
 
@@ -113,7 +127,16 @@ class _Asked:
     rules: Rules
     codes: tuple[str, ...]
     stage: str
-    accept: Accept | None
+    tolerance: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Found:
+    """What was found for some cases: a remedy and the job with it, or why there is none."""
+
+    remedy: Remedy | None = None
+    trial: Trial | None = None
+    nothing: Nothing | None = None
 
 
 class _Finder:
@@ -125,7 +148,7 @@ class _Finder:
         self.rules = asked.rules
         self.codes = asked.codes
         self.stage = asked.stage
-        self.accept = asked.accept
+        self.tolerance = asked.tolerance
         self.timer = timer
         self.stock: Stock = stock_for(verdict.job, self.rules, load_levers(self.rules))
         self.places = {
@@ -199,7 +222,7 @@ class _Finder:
         self.solver = Solver(
             verdict=verdict,
             board=board,
-            space=space_for(verdict.library, plan, narrow),
+            space=space_for(verdict.library, verdict.plan, plan, narrow),
             allowed=masks(verdict, waived),
             clock=Clock(tick=self.timer.tick),
             guards=tuple(
@@ -209,6 +232,11 @@ class _Finder:
         self.bench = Bench(
             verdict=verdict, rules=self.rules, codes=self.codes, board=board, followers=repeats
         )
+        self.scales: Scales | None = None
+        if self.tolerance:
+            sheet, allowed = load_tolerances(self.rules), self.solver.allowed
+            self.scales = Scales(bench=self.bench, sheet=sheet, allowed=allowed)
+            self.solver.scales = self.scales
         self.why = Why(solver=self.solver, bench=self.bench, levers=self.stock.levers)
         self.moving = self.repeats | {
             fact for lever in (*board.narrow, *board.wide) for fact in lever.columns
@@ -220,7 +248,8 @@ class _Finder:
         if not self.moving & set(self.verdict.cone(self.verdict.plan.cases[at])):
             nothing: Nothing | None = self.why.advice(finding.do)
         else:
-            remedy, nothing = self._cure(frozenset((at,)), finding.do)
+            found = self._cure(frozenset((at,)), finding.do)
+            remedy, nothing = found.remedy, found.nothing
         return Single(
             clause=finding.clause,
             subject=finding.subject,
@@ -231,10 +260,10 @@ class _Finder:
             nothing=nothing,
         )
 
-    def _cure(self, targets: frozenset[int], do: str) -> tuple[Remedy | None, Nothing | None]:
+    def _cure(self, targets: frozenset[int], do: str) -> _Found:
         proved = True
         if any(self.verdict.run.outcomes[at] == UNKNOWN for at in targets):
-            return None, self.why.nothing(targets, do, proved=False)
+            return _Found(nothing=self.why.nothing(targets, do, proved=False))
         try:
             solution = self.solver.best(targets)
         except OutOfTime:
@@ -242,49 +271,83 @@ class _Finder:
             self.timer.last_look()
             solution = None if self.timer.stopped else self.solver.quick(targets)
         if solution is not None:
-            found = self._accepted(targets, solution)
+            found = self._tried(targets, solution, UNWEIGHED)
             if found is not None:
-                return found, None
+                return found if self.scales is None else self._weighed(targets, solution, found)
             proved = False
-        return None, self.why.nothing(targets, do, proved=proved)
+        return _Found(nothing=self.why.nothing(targets, do, proved=proved))
 
-    def _accepted(self, targets: frozenset[int], solution: Solution) -> Remedy | None:
-        """Return the least change that is accepted, else the least at size."""
-        at_size = self._remedy(targets, solution)
-        if at_size is None or self.accept is None:
-            return at_size
-        refused: set[tuple[tuple[int, ...], tuple[int, ...]]] = set()
-        trying: Solution | None = solution
+    def _weighed(self, targets: frozenset[int], least: Solution, found: _Found) -> _Found:
+        """Return the least change that holds within tolerance; what was found at size if none."""
+        if not least.proved:
+            return self._at_size(found, settled=False)
         try:
-            while trying is not None and len(refused) < MOST_TRIES:
-                trial = self.bench.trial(trying, targets)
-                if self.accept(trial.verdict):
-                    found = self._remedy(targets, trying)
-                    return found and replace(found, reached=WITHIN_TOLERANCE)
-                refused.add((trying.choice, trying.point))
-                trying = self.solver.best(targets, frozenset(refused))
+            for grade, reached in ((WORST, WITHIN_TOLERANCE), (LIKELY, WITHIN_LIKELY)):
+                solution = self.solver.best(targets, grade)
+                if solution is None:
+                    continue
+                is_least = (solution.choice, solution.point) == (least.choice, least.point)
+                if is_least:
+                    solution = replace(solution, proved=True)
+                further = self._tried(targets, solution, reached)
+                if further is None or further.remedy is None:
+                    continue
+                smaller = None if is_least else found.remedy
+                return replace(further, remedy=replace(further.remedy, smaller=smaller))
         except OutOfTime:
-            pass
-        return at_size
+            return self._at_size(found, settled=False)
+        return self._at_size(found, settled=self.solver.exact)
 
-    def _remedy(self, targets: frozenset[int], solution: Solution) -> Remedy | None:
+    def _at_size(self, found: _Found, *, settled: bool) -> _Found:
+        remedy = found.remedy
+        return replace(found, remedy=remedy and replace(remedy, reached=AT_SIZE, settled=settled))
+
+    def _tried(self, targets: frozenset[int], solution: Solution, reached: str) -> _Found | None:
         """Return a solution as a remedy, None where the job judged again says otherwise."""
         trial = self.bench.trial(solution, targets)
         if not self._is_clean(trial, targets):
             return None
         board = self.solver.board
         moved = trial.moved
-        return Remedy(
+        remedy = Remedy(
             title=_title(moved),
-            cures=self.bench.cured(trial, sorted(targets)),
+            cures=tuple(self._at_worst(one, trial) for one in self.bench.cured(trial, targets)),
             changes=trial.changes,
             dearest=board.classes[solution.cap] if solution.cap >= 0 else "",
             moved=solution.moved,
             steps=solution.steps,
-            reached=AT_SIZE,
+            reached=reached,
             proved=solution.proved,
             again=self._again(moved),
+            tight=tuple(self._tight(trial, targets)),
         )
+        return _Found(remedy=remedy, trial=trial)
+
+    def _at_worst(self, cured: Cured, trial: Trial) -> Cured:
+        """Return what is cured with the margin that tolerances leave it."""
+        at = self.places[cured.clause, cured.subject]
+        case = trial.verdict.plan.cases[at]
+        if self.scales is None or cured.margin is None or self.scales.sheet.spares(case.clause):
+            return cured
+        stack = stack_of(trial.verdict, self.scales.sheet, at, self.scales.known)
+        if stack.worst != stack.worst:  # nan
+            return cured
+        kind = cured.margin.kind
+        text = show(stack.worst, kind, self.first.style, finer=FINE).text
+        return replace(cured, worst=Amount(value=stack.worst, kind=kind, text=text))
+
+    def _tight(self, trial: Trial, targets: frozenset[int]) -> Iterator[Tighter]:
+        if self.scales is None:
+            return
+        for stack in self.scales.too_tight(trial.verdict, targets, WORST):
+            case = trial.verdict.plan.cases[stack.at]
+            clause = trial.verdict.clause(case)
+            yield Tighter(
+                clause=clause.name,
+                subject=case.subject,
+                title=clause.title,
+                likely=grade_of(stack) == ANYHOW,
+            )
 
     def _is_clean(self, trial: Trial, targets: Iterable[int]) -> bool:
         outcomes = trial.verdict.run.outcomes
@@ -309,18 +372,14 @@ class _Finder:
         if not errors:
             return None, None
         targets = frozenset(self.places[one.clause, one.subject] for one in errors)
-        remedy, nothing = self._cure(targets, "")
-        if remedy is not None and not self._is_reviewed(remedy, targets):
+        found = self._cure(targets, "")
+        if found.trial is not None and not self._is_reviewed(found.trial):
             return None, Nothing(proved=False, design=True)
-        return remedy, nothing
+        return found.remedy, found.nothing
 
-    def _is_reviewed(self, remedy: Remedy, targets: frozenset[int]) -> bool:
-        """Return whether a review of the job with the joint remedy finds nothing new."""
-        solution = self.solver.best(targets) if remedy.proved else self.solver.quick(targets)
-        if solution is None:
-            return False
-        trial = self.bench.trial(solution, targets)
-        again = review(trial.job, self.rules, stage=self.stage, codes=self.codes, tolerance=False)
+    def _is_reviewed(self, trial: Trial) -> bool:
+        """Return whether a review of the job with a remedy finds nothing new."""
+        again = review_verdict(trial.verdict, self.rules, stage=self.stage, tolerance=False)
         before = {_named(one) for one in self.first.findings if _is_bad(one)}
         after = {_named(one) for one in again.findings if _is_bad(one)}
         return after <= before and not again.broken

@@ -1,13 +1,16 @@
 """One choice of kit, glass and hand: what each clause says over ranges of the other levers."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ruleset.formula.boxes import WHOLE, Box, point
+from ruleset.plan import Step
 from ruleset.program import EXEMPT, FAILS, HOLDS, UNKNOWN
 
 from .bounds import Bounding, Peak
+from .corner import Corner
+from .narrow import Narrowing, Places, Ranges
 from .options import Lever
 from .space import MARGIN, Form, Space
 
@@ -33,7 +36,13 @@ class Said:
 
 
 class Ground:
-    """A choice of the wide levers, its facts and what was worked out from them."""
+    """A choice of the wide levers, its facts and what was worked out from them.
+
+    Attributes:
+        corners: Corners of tolerances that were met so far.
+        rough: Places of those that may tell more than the root-sum-square they stand for: a scaled
+            corner is it only where the margin is a sum of levers.
+    """
 
     def __init__(
         self,
@@ -64,19 +73,53 @@ class Ground:
             **dict(zip((s.name for s in fixed.plan.steps), run.values, strict=True)),
         }
         self.settled = dict(zip(space.settled, run.outcomes, strict=True))
-        self._cells: dict[int, Cell] = {}
-        self.bounding = Bounding(
-            self.values,
-            self.limits,
-            {step.name: step.drawn for step in space.folded.steps},
-            dict.fromkeys((fact for lever in narrow for fact in lever.columns), True),
-        )
+        self.corners: list[Corner] = []
+        self.rough: set[int] = set()
+        self._cells: dict[tuple[int, bool], Cell] = {}
+        self._moving = {fact: values for one in narrow for fact, values in one.columns.items()}
+        self.places: Places = {
+            fact: (which, values)
+            for which, lever in enumerate(narrow)
+            if lever.rising
+            for fact, values in lever.columns.items()
+        }
+        self._bounding = self._bounds({}, ())
 
-    def cell(self, at: int) -> "Cell":
-        """Return one clause over this ground."""
-        if at not in self._cells:
-            self._cells[at] = Cell(self, self.space.form(at))
-        return self._cells[at]
+    def _bounds(self, more: Mapping[str, float], steps: Iterable[Step]) -> Bounding:
+        formulas = {step.name: step.drawn for step in (*self.space.folded.steps, *steps)}
+        return Bounding({**self.values, **more}, self.limits, formulas, self._moving)
+
+    def cell(self, at: int, *, given: bool = False) -> "Cell":
+        """Return one clause over this ground.
+
+        Args:
+            at: Its place; corners come after all the clauses.
+            given: Whether to take for given that it is asked at all.
+        """
+        key = (at, given)
+        if key not in self._cells:
+            self._cells[key] = self._cell(at, given=given)
+        return self._cells[key]
+
+    def _cell(self, at: int, *, given: bool) -> "Cell":
+        first = len(self.space.plan.cases)
+        if at < first:
+            form = self.space.form(at, given=given)
+            return Cell(self, at, form, self.values, self._bounding)
+        corner = self.corners[at - first]
+        form = self.space.corner_form(corner, given=given)
+        bounding = self._bounds(corner.facts, form.steps)
+        return Cell(self, at, form, {**self.values, **corner.facts}, bounding)
+
+    def add(self, corner: Corner) -> int:
+        """Take up a corner of one clause, and return its place after all the clauses."""
+        self.corners.append(corner)
+        return len(self.space.plan.cases) + len(self.corners) - 1
+
+    def clause(self, at: int) -> int:
+        """Return the place of the clause that a place stands for: its own, or its corner's."""
+        first = len(self.space.plan.cases)
+        return at if at < first else self.corners[at - first].at
 
     def outcomes(self, options: Sequence[int]) -> dict[int, int]:
         """Return each case's outcome at one option of each lever, the costly ones left out."""
@@ -95,12 +138,26 @@ class Ground:
 class Cell:
     """One clause over one ground; keeps what it said."""
 
-    def __init__(self, ground: Ground, form: Form) -> None:
-        """Take the clause's program, and what does not move."""
-        self.at = form.at
-        self._form = form
+    def __init__(
+        self,
+        ground: Ground,
+        at: int,
+        form: Form,
+        values: Mapping[str, float],
+        bounding: Bounding,
+    ) -> None:
+        """Take the clause's program, and what does not move.
+
+        Args:
+            ground: Where it is asked.
+            at: Its place.
+            form: The clause.
+            values: Value of each fact and step that does not move.
+            bounding: The reading that bounds its margins.
+        """
+        self.at = at
         self._call = form.program.call
-        self._facts = [point(ground.values.get(name, math.nan)) for name in form.program.facts]
+        self._facts = [point(values.get(name, math.nan)) for name in form.program.facts]
         self._limits = [point(ground.limits[name]) for name in form.program.limits]
         self._moving: list[tuple[int, int, tuple[float, ...], bool]] = []
         for which, lever in enumerate(ground.narrow):
@@ -113,13 +170,13 @@ class Cell:
         self._margins = [names.index(f"{MARGIN}{at}") for at in range(form.margins)]
         self._slots = {name: slot for slot, name in enumerate(form.program.facts)}
         self._steps = {name: at for at, name in enumerate(names)}
-        case = ground.space.plan.cases[form.at]
-        self._may_fail = case.when is None and case.softer is None
+        self._may_fail = form.case.when is None and form.case.softer is None
         self._hair = form.hair
-        bounds = [ground.bounding.bound(node) for node in form.nodes]
+        bounds = [bounding.bound(node) for node in form.nodes]
         self._bounds: list[Peak] = [one for one in bounds if one is not None]
         if len(self._bounds) < len(bounds):
             self._bounds = []
+        self.is_sum = len(self._bounds) == 1 and self._bounds[0].is_sum
         self._known: dict[Node, Said] = {}
 
     def said(self, node: Node) -> Said:
@@ -134,17 +191,42 @@ class Cell:
         """Return whether the node leaves nothing open that the clause depends on."""
         return all(node[which][0] == node[which][1] for which in self.levers)
 
+    def narrow(self, ranges: Ranges, places: Places) -> None:
+        """Leave out of ranges what the clause surely forbids, where it may not fail.
+
+        Args:
+            ranges: A range for each narrow lever; changed in place.
+            places: Where the levers whose values rise stand.
+
+        Raises:
+            Empty: It forbids them all.
+        """
+        if not self._may_fail:
+            return
+        facts = list(self._facts)
+        for slot, which, column, rising in self._moving:
+            facts[slot] = _box(column, ranges[which], rising=rising)
+        slots = self._slots
+        narrowing = Narrowing(ranges, places, lambda name: facts[slots[name]])
+        for peak in self._bounds:
+            narrowing.at_least(peak, -2 * self._hair)
+
     def _ask(self, node: Node) -> Said:
         facts = list(self._facts)
         for slot, which, column, rising in self._moving:
             facts[slot] = _box(column, node[which], rising=rising)
+        is_point = self.is_point(node)
+        if self._may_fail and self._bounds and not is_point:
+            found = self._by_bounds(facts)
+            if found is not None:
+                return found
         outcomes, values = self._call(facts, self._limits)
         code = outcomes[0]
         margins: list[Box] = [values[at] for at in self._margins]
         if not margins:
             return Said(code, math.nan, math.nan)
         low, high = min(one[0] for one in margins), min(one[1] for one in margins)
-        if not self._bounds or code in (HOLDS, EXEMPT) or self.is_point(node):
+        if not self._bounds or code in (HOLDS, EXEMPT) or is_point:
             return Said(code, low, high)
 
         def look(name: str) -> Box:
@@ -154,11 +236,25 @@ class Cell:
         closer = [one.box(look) for one in self._bounds]
         low = max(low, min(one[0] for one in closer))
         high = min(high, *(one[1] for one in closer))
-        if code == UNKNOWN and low > 2 * self._hair:
-            code = HOLDS
-        elif code == UNKNOWN and self._may_fail and high < -2 * self._hair:
-            code = FAILS
-        return Said(code, low, high)
+        return Said(self._decided(low, high) if code == UNKNOWN else code, low, high)
+
+    def _by_bounds(self, facts: Sequence[Box]) -> Said | None:
+        """Return what the margins' own bounds say, None where the program has to be asked.
+
+        Where they are sums of levers alone, no box of the program is closer.
+        """
+        slots = self._slots
+        try:
+            boxes = [one.box(lambda name: facts[slots[name]]) for one in self._bounds]
+        except KeyError:  # a step that is no sum
+            return None
+        low, high = min([one[0] for one in boxes]), min([one[1] for one in boxes])
+        return Said(self._decided(low, high), low, high)
+
+    def _decided(self, low: float, high: float) -> int:
+        if low > 2 * self._hair:
+            return HOLDS
+        return FAILS if self._may_fail and high < -2 * self._hair else UNKNOWN
 
 
 def _box(column: tuple[float, ...], ends: Range, *, rising: bool) -> Box:

@@ -19,6 +19,7 @@ from ..shipped import shipped_rules
 SHEET = "levers.yaml"
 STOCKS = ("handles", "thicknesses", "kits")
 LENGTH = KINDS["length"]
+MOST_STEPS = 1000
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,6 +36,7 @@ class Declared:
         choices: Words that are tried.
         stock: What of the shop's stock is tried; "" for none.
         swap: The swap it makes; "" for none.
+        steps: How many steps of the grid another choice counts as.
     """
 
     name: str
@@ -46,6 +48,7 @@ class Declared:
     choices: tuple[str, ...]
     stock: str
     swap: str
+    steps: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -193,6 +196,7 @@ class _Reading:
             choices=choices,
             stock=stock,
             swap=swap,
+            steps=_steps(fields) or 1,
         )
         fields.done()
         return declared
@@ -255,6 +259,17 @@ class _Reading:
         return found
 
 
+def _steps(fields: Fields) -> int:
+    """Return what another choice counts as, 0 where the sheet does not say."""
+    text = fields.text("steps")
+    if not text:
+        return 0
+    if not (text.isascii() and text.isdigit() and 1 <= int(text[:5]) <= MOST_STEPS):
+        fields.wrong("steps", f"steps is {text[:20]}; write a whole number from 1 to {MOST_STEPS}.")
+        return 0
+    return int(text)
+
+
 def _one_length(fields: Fields, key: str) -> float | None:
     text = fields.text(key)
     return _length(fields, key, text) if text else None
@@ -301,10 +316,12 @@ def _amended(lever: Declared, fields: Fields, classes: tuple[str, ...]) -> Decla
     if ends and (len(ends) != 2 or ends[0] > ends[1]):  # noqa: PLR2004  # least and most
         fields.wrong("reach", "A reach is a least and a most; write both in order.")
     cost = fields.option("class", classes) or lever.cost
+    steps = _steps(fields) or lever.steps
     fields.done()
     return replace(
         lever,
         cost=cost,
+        steps=steps,
         easy=lever.easy if easy is None else easy,
         reach=(ends[0], ends[1]) if len(ends) == 2 else lever.reach,  # noqa: PLR2004  # the same
     )

@@ -294,7 +294,7 @@ class _Thought:
         """Return whether the largest reading lets the target's margin grow by what is worth it."""
         why = self.why
         verdict = self._larger(self.extra[-1])
-        solver = replace(why.solver, verdict=verdict, grounds={}, found={})
+        solver = replace(why.solver, verdict=verdict, grounds={}, found={}, met={}, solved={})
         now = why.most(why.solver, self.target)
         return why.most(solver, self.target) > now + why.worth(self.target)
 
@@ -320,8 +320,10 @@ class _Thought:
     def _does(self, at: int) -> Trial | None:
         """Return the design with which a larger reading would do, judged in thought."""
         self.why.solver.clock.tick()
-        bench = replace(self.why.bench, verdict=self._larger(self.extra[at]))
-        solver = replace(self.why.solver, verdict=bench.verdict, grounds={}, found={})
+        bench = replace(self.why.bench, verdict=self._larger(self.extra[at]), trials={})
+        solver = replace(
+            self.why.solver, verdict=bench.verdict, grounds={}, found={}, met={}, solved={}
+        )
         targets = frozenset((self.target,))
         ground, allowed = solver.present, solver.curing(targets)
         if not solver.settled(ground, allowed):

@@ -103,7 +103,7 @@ def grid_values(low: float, high: float, step: Fraction) -> Iterator[float]:
     first = math.ceil((Fraction(low) - hair) / step)
     last = math.floor((Fraction(high) + hair) / step)
     for at in range(first, last + 1):
-        yield float(at * step)
+        yield at * step.numerator / step.denominator  # of whole numbers: the nearest float
 
 
 def grid_of(verdict: Verdict) -> Fraction:
@@ -144,11 +144,12 @@ class _Making:
         fact = self.verdict.library.facts[declared.fact]
         low, high = max(declared.reach[0], fact.low), min(declared.reach[1], fact.high)
         grid = grid_of(self.verdict)
-        hair = float(grid) * 1e-6
+        size = float(grid)
+        hair = size * 1e-6
         tried = [one for one in grid_values(low, high, grid) if abs(one - now) > hair]
         values = tuple(sorted([*tried, now]))
         at = values.index(now)
-        steps = tuple(max(1, math.ceil(abs(v - now) / float(grid) - 1e-6)) for v in values)
+        steps = tuple(max(1, math.ceil(abs(v - now) / size - 1e-6)) for v in values)
         return Lever(
             name=declared.name,
             means=declared.means,
@@ -266,7 +267,7 @@ class _Making:
             means=self.declared.means,
             columns=columns,
             costs=(-1, *([self.cost] * others)),
-            steps=(0, *([1] * others)),
+            steps=(0, *([self.declared.steps] * others)),
             at=0,
             labels=labels,
             kits=kits,

@@ -6,7 +6,8 @@ from ruleset.explain import Amount
 from ruleset.place import Place
 from ruleset.show import Style
 
-AT_SIZE, WITHIN_TOLERANCE = "at size", "within tolerance"
+WITHIN_TOLERANCE, WITHIN_LIKELY = "within tolerance", "within the likely tolerance"
+AT_SIZE, UNWEIGHED = "at size", "at size, tolerances left out"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,12 +46,32 @@ class Cured:
         subject: The part.
         title: What the clause asks.
         margin: How far it holds afterwards; None where it compares nothing.
+        worst: How far it holds at the worst corner of its tolerances; None where that is not
+            known.
     """
 
     clause: str
     subject: str
     title: str
     margin: Amount | None
+    worst: Amount | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tighter:
+    """A clause that a remedy leaves tight.
+
+    Attributes:
+        clause: Full name of the clause.
+        subject: The part.
+        title: What the clause asks.
+        likely: Whether tolerances eat it within their root-sum-square, not only at the worst.
+    """
+
+    clause: str
+    subject: str
+    title: str
+    likely: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,9 +85,13 @@ class Remedy:
         dearest: The dearest class it touches; "" where nothing but papers is written anew.
         moved: How many levers it moves.
         steps: How many steps they move in all.
-        reached: "at size" or "within tolerance".
-        proved: Whether it is proved the smallest on the grid within reach.
+        reached: "within tolerance", at its worst; "within the likely tolerance", the
+            root-sum-square; "at size"; or "at size, tolerances left out".
+        proved: Whether it is proved the smallest that reaches so far, on the grid within reach.
         again: What has to be done again because the drawing changed.
+        tight: What is tight with it that was not before, and what it cures and leaves tight.
+        settled: Whether it is settled that no change reaches further.
+        smaller: A smaller change that holds at size; None where there is none.
     """
 
     title: str
@@ -78,6 +103,9 @@ class Remedy:
     reached: str
     proved: bool
     again: tuple[str, ...]
+    tight: tuple[Tighter, ...] = ()
+    settled: bool = True
+    smaller: "Remedy | None" = None
 
     def __str__(self) -> str:
         """Return what to do."""

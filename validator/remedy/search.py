@@ -7,13 +7,17 @@ fails anywhere in its ranges, and the first point found is the least one.
 import heapq
 import itertools
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ruleset.program import UNKNOWN
+from ruleset.program import FAILS, SOFTER, UNKNOWN
 
 from .ground import Cell, Ground, Node, Range
+from .narrow import Empty
 
+FAILED = frozenset((FAILS, SOFTER))
+
+Cost = tuple[int, int]
 """Levers moved, and steps in all."""
 EASY = 24  # nodes after which it pays to cut off what single clauses forbid
 LEAF = 64  # nodes between two looks at the clock
@@ -55,18 +59,16 @@ class Task:
         cases: Places of the clauses that count.
         allowed: The outcomes that each case may have.
         bounds: First and last option of each lever that may be used.
+        given: Places of the cases that are taken for asked, as what they depend on is asked too.
         cured: Places of the cases whose margin decides between points of equal cost.
-        refused: Points that may not be answered.
-        first: Place of a lever whose steps count before all else; None for none.
     """
 
     ground: Ground
     cases: tuple[int, ...]
     allowed: Sequence[frozenset[int]]
     bounds: Node
+    given: frozenset[int] = frozenset()
     cured: frozenset[int] = frozenset()
-    refused: frozenset[tuple[int, ...]] = frozenset()
-    first: int | None = None
 
 
 @dataclass(slots=True, kw_only=True)
@@ -89,7 +91,8 @@ class Search:
     def __post_init__(self) -> None:
         """Look up the clauses; those that count for the cure come first."""
         order = sorted(self.task.cases, key=lambda at: (at not in self.task.cured, at))
-        self.cells = tuple(self.task.ground.cell(at) for at in order)
+        ground, given = self.task.ground, self.task.given
+        self.cells = tuple(ground.cell(at, given=at in given) for at in order)
         self.levers = tuple(dict.fromkeys(lever for cell in self.cells for lever in cell.levers))
 
     def least(self, most: int | None = None) -> tuple[int, ...] | None:
@@ -105,7 +108,7 @@ class Search:
         begun = self.clock.nodes
         heap = [(self._cost(self._root()), next(self.tie), self._root())]
         best: tuple[tuple[int, ...], tuple[float, ...]] | None = None
-        limit: tuple[int, ...] | None = None
+        limit: Cost | None = None
         while heap:
             cost, _, node = heapq.heappop(heap)
             if limit is not None and cost > limit:
@@ -122,15 +125,22 @@ class Search:
             undecided = self._undecided(node)
             if undecided is None:
                 continue
-            nearest = self._nearest(node)
-            if not undecided and nearest not in self.task.refused:
+            if not undecided:
+                nearest = self._nearest(node)
                 rank = self._rank(nearest)
                 if best is None or rank < best[1]:
                     best, limit = (nearest, rank), cost
                 continue
-            for child in self._children(node, undecided):
-                heapq.heappush(heap, (self._cost(child), next(self.tie), child))
+            part = self._narrowed(node, undecided)
+            parts = self._children(node, undecided) if part == node else [part] if part else []
+            for one in parts:
+                heapq.heappush(heap, (self._cost(one), next(self.tie), one))
         return best[0] if best else None
+
+    def _forbids(self, cell: Cell, node: Node) -> bool:
+        """Return whether a clause allows nothing in the ranges of a node."""
+        code = cell.said(node).code
+        return code not in self.task.allowed[cell.at] and (code != UNKNOWN or cell.is_point(node))
 
     def any(self, most: int) -> tuple[int, ...] | None:
         """Return some point that every clause allows, or None where few looks find none.
@@ -152,7 +162,7 @@ class Search:
             if undecided is None:
                 continue
             nearest = self._nearest(node)
-            if not undecided and nearest not in self.task.refused:
+            if not undecided:
                 return nearest
             stack += sorted(self._children(node, undecided), key=self._cost, reverse=True)
         return None
@@ -185,7 +195,7 @@ class Search:
             if undecided is None:
                 continue
             point = self._nearest(node)
-            alone = tuple((option, option) for option in point)
+            alone = _point(point)
             if self._undecided(alone) == ():
                 margin = cell.said(alone).low
                 if best is None or margin > best[1] + HAIR:
@@ -226,27 +236,31 @@ class Search:
                     ends = self._shaved_ends(cell, node, which)
                     if ends is None:
                         return None
-                    node = (*node[:which], ends, *node[which + 1 :])
+                    node = _with(node, {which: ends})
         return node
 
     def _shaved_ends(self, cell: Cell, node: Node, which: int) -> Range | None:
         low, high = node[which]
 
         def forbids(first: int, last: int) -> bool:
-            part = (*node[:which], (first, last), *node[which + 1 :])
-            code = cell.said(part).code
-            return code not in self.task.allowed[cell.at] and (
-                code != UNKNOWN or cell.is_point(part)
-            )
+            return self._forbids(cell, _with(node, {which: (first, last)}))
 
-        size = max((high - low + 1) // 2, 1)
-        while size:
-            while low + size - 1 <= high and forbids(low, low + size - 1):
-                low += size
-            while low <= high - size + 1 and forbids(high - size + 1, high):
-                high -= size
-            size //= 2
+        low += _longest(high - low + 1, lambda size: forbids(low, low + size - 1))
+        high -= _longest(high - low + 1, lambda size: forbids(high - size + 1, high))
         return (low, high) if low <= high else None
+
+    def _narrowed(self, node: Node, cells: Sequence[Cell]) -> Node | None:
+        """Return a node without what clauses that are sums forbid in it; None for nothing left."""
+        ranges, before = list(node), None
+        try:
+            while ranges != before:
+                before = list(ranges)
+                for cell in cells:
+                    if self.task.allowed[cell.at].isdisjoint(FAILED):
+                        cell.narrow(ranges, self.task.ground.places)
+        except Empty:
+            return None
+        return tuple(ranges)
 
     def _undecided(self, node: Node) -> tuple[Cell, ...] | None:
         """Return the clauses that the node leaves open, None where one forbids it all."""
@@ -267,20 +281,16 @@ class Search:
             for ends, lever in zip(node, self.task.ground.narrow, strict=True)
         )
 
-    def _cost(self, node: Node) -> tuple[int, ...]:
-        moved = steps = first = 0
+    def _cost(self, node: Node) -> Cost:
+        moved = steps = 0
         for which in self.levers:
             low, high = node[which]
             lever = self.task.ground.narrow[which]
             if low <= lever.at <= high:
                 continue
-            step = lever.steps[low if low > lever.at else high]
-            if which == self.task.first:
-                first = step
-            else:
-                moved += 1
-                steps += step
-        return (first, moved, steps)
+            moved += 1
+            steps += lever.steps[low if low > lever.at else high]
+        return (moved, steps)
 
     def _rank(self, point: tuple[int, ...]) -> tuple[float, ...]:
         """Return what decides between points of equal cost: the least margin, then the levers."""
@@ -321,6 +331,38 @@ class Search:
             both = [which for which in wide if node[which][0] <= narrow[which].at <= node[which][1]]
             return max(both or wide, key=lambda which: node[which][1] - node[which][0])
         return None
+
+
+def _point(options: Sequence[int]) -> Node:
+    return tuple([(option, option) for option in options])
+
+
+def _with(node: Node, ranges: Mapping[int, Range]) -> Node:
+    return tuple([ranges.get(which, ends) for which, ends in enumerate(node)])
+
+
+def _longest(most: int, so: Callable[[int], bool]) -> int:
+    """Return the greatest size that something is so of, where it is then so of each smaller one.
+
+    Args:
+        most: The greatest that may be asked; 0 or more.
+        so: What is asked of a size of 1 or more.
+
+    Example:
+        >>> [_longest(10, lambda size: size <= so) for so in (0, 1, 7, 30)]
+        [0, 1, 7, 10]
+    """
+    known, tried = 0, 1
+    while tried <= most and so(tried):
+        known, tried = tried, 2 * tried
+    no = min(tried, most + 1)
+    while no - known > 1:
+        middle = (known + no) // 2
+        if so(middle):
+            known = middle
+        else:
+            no = middle
+    return known
 
 
 HAIR = 1e-6  # internal units of a margin; two margins nearer than this are one

@@ -4,26 +4,33 @@ Classes are gone through from the cheapest; within one, the choices of kit, glas
 changes first; and for each, the narrow levers. Only the clauses to be cured are searched at first;
 a clause that the point found breaks joins them, and clauses that share no lever are searched apart.
 What is left out can only make the least change larger, so the first point that breaks nothing is
-the least of all.
+the least of all. Tolerances come in the same way: where the point found is too tight, the corner
+that breaks it joins as a clause of its own, and the search goes on.
 """
 
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import Protocol
 
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN
 
 from ..verdict import Verdict
+from .corner import Corner
 from .ground import Cell, Ground, Node
 from .options import Board
-from .search import Clock, OutOfTime, Search, Task
+from .search import FAILED, HAIR, Clock, OutOfTime, Search, Task
 from .space import Space
 
 CURED = frozenset((EXEMPT, HOLDS))
 ANY = frozenset((EXEMPT, HOLDS, FAILS, SOFTER, UNKNOWN))
+BY_CORNER = frozenset((EXEMPT, HOLDS, UNKNOWN))
 LOOKS = 3000  # nodes for a last look when time is up
-Refused = frozenset[tuple[tuple[int, ...], tuple[int, ...]]]
+
+
+class Uncut(Exception):
+    """A point is too tight, but no corner of its tolerances tells it from its neighbours."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +84,15 @@ def _mask(verdict: Verdict, at: int, code: int) -> frozenset[int]:
     return frozenset(found)
 
 
+class Weighing(Protocol):
+    """Tells whether a point is too tight, and at which corners of its tolerances."""
+
+    def corners(
+        self, solution: Solution, targets: frozenset[int], grade: int
+    ) -> Iterable[Corner]: ...
+    def binds(self, corner: Corner, targets: frozenset[int], grade: int) -> bool: ...
+
+
 @dataclass(slots=True, kw_only=True)
 class Solver:
     """Finds least changes for one job.
@@ -91,7 +107,11 @@ class Solver:
         grounds: Grounds made so far, by choice.
         found: Points found so far, by what was asked.
         ends: The bounds of the narrow levers, by class.
+        met: The cases that points of each ground broke so far, by what was to be cured.
+        solved: Least changes found so far, and whether each answer is exact, by what was asked.
         core: The cases that were last found to allow no point together.
+        scales: Weighs points; None where tolerances are left out.
+        exact: Whether the last answer passed nothing over that may have been less.
     """
 
     verdict: Verdict
@@ -102,28 +122,40 @@ class Solver:
     guards: tuple[int, ...] = ()
     grounds: dict[tuple[int, ...], Ground] = field(default_factory=dict)
     found: dict[object, tuple[int, ...] | None] = field(default_factory=dict)
+    met: dict[object, set[int]] = field(default_factory=dict)
+    solved: dict[object, tuple[Solution | None, bool]] = field(default_factory=dict)
     core: frozenset[int] = frozenset()
     ends: dict[int, Node] = field(default_factory=dict)
+    scales: Weighing | None = None
+    exact: bool = True
 
     @property
     def dearest(self) -> int:
         """Return the place of the dearest class."""
         return len(self.board.classes) - 1
 
-    def best(self, targets: frozenset[int], refused: Refused = frozenset()) -> Solution | None:
+    def best(self, targets: frozenset[int], grade: int | None = None) -> Solution | None:
         """Return the least change that cures some cases, None where there is surely none.
 
         Args:
             targets: Places of the cases.
-            refused: Choices and points that may not be answered.
+            grade: How tight anything may become; None for any way that holds at size.
 
         Raises:
             OutOfTime: The clock said so.
         """
+        key = (targets, grade)
+        if key not in self.solved:
+            self.exact = True
+            self.solved[key] = self._best(targets, grade), self.exact
+        solution, self.exact = self.solved[key]
+        return solution
+
+    def _best(self, targets: frozenset[int], grade: int | None) -> Solution | None:
         for cap in range(-1, len(self.board.classes)):
-            solution = self._at_cap(targets, cap, refused)
+            solution = self._at_cap(targets, cap, grade)
             if solution is not None:
-                return solution
+                return replace(solution, proved=self.exact)
         return None
 
     def quick(self, targets: frozenset[int]) -> Solution | None:
@@ -140,7 +172,7 @@ class Solver:
             pass
         return None
 
-    def _at_cap(self, targets: frozenset[int], cap: int, refused: Refused) -> Solution | None:
+    def _at_cap(self, targets: frozenset[int], cap: int, grade: int | None) -> Solution | None:
         allowed = self.curing(targets)
         best: tuple[tuple[float, ...], Solution] | None = None
         for choice in self._choices(cap):
@@ -150,8 +182,11 @@ class Solver:
             ground = self.ground(choice)
             if not self.settled(ground, allowed):
                 continue
-            no = frozenset(point for where, point in refused if where == choice)
-            point = self.point(ground, targets, cap, refused=no)
+            try:
+                point = self.point(ground, targets, cap, grade=grade)
+            except Uncut:
+                self.exact = False
+                continue
             if point is None:
                 continue
             solution = self.solution(ground, point, proved=True)
@@ -229,22 +264,31 @@ class Solver:
         cap: int,
         *,
         hurried: bool = False,
-        refused: frozenset[tuple[int, ...]] = frozenset(),
+        grade: int | None = None,
     ) -> tuple[int, ...] | None:
-        """Return the least point over one ground that cures, or None."""
-        allowed = self.curing(targets)
-        active = {at for at in (*targets, *self.guards) if at not in ground.settled}
+        """Return the least point over one ground that cures, or None.
+
+        Raises:
+            OutOfTime: The clock said so.
+            Uncut: A point is too tight, and there is no telling how much less would do.
+        """
+        met = self.met.setdefault((ground.choice, targets), set())
+        active = {at for at in (*targets, *self.guards, *met) if at not in ground.settled}
+        if grade is not None:
+            active |= self._binding(ground, targets, grade)
         bounds = self.bounds(cap)
         while True:
+            allowed = [*self.curing(targets), *([BY_CORNER] * len(ground.corners))]
+            given = self._given(ground, active, allowed)
             point = [lever.at for lever in self.board.narrow]
-            for group in _groups(ground, active, bounds, together=bool(refused)):
+            for group in _groups(ground, active, bounds):
                 task = Task(
                     ground=ground,
                     cases=tuple(sorted(group)),
                     allowed=allowed,
                     bounds=bounds,
+                    given=given & group,
                     cured=targets & group,
-                    refused=refused,
                 )
                 part = self._searched(task, targets & group, hurried=hurried)
                 if part is None:
@@ -255,16 +299,76 @@ class Solver:
                         point[which] = option
             found = tuple(point)
             broken = self.broken(ground, found, allowed) - active
-            if not broken and found not in refused:
-                return found
+            met |= broken
+            if not broken and grade is not None:
+                broken = self._too_tight(ground, found, targets, grade)
             if not broken:
-                return None  # nothing to cure moves a lever, and standing still is refused
+                return found
             active |= broken
+
+    def _given(
+        self, ground: Ground, active: set[int], allowed: Sequence[frozenset[int]]
+    ) -> frozenset[int]:
+        """Return the cases that are asked only when another one holds that has to; it joins."""
+        given = set()
+        for at in sorted(active):
+            other = self.space.told.get(ground.clause(at))
+            if other is not None and other not in ground.settled and allowed[other] <= CURED:
+                active.add(other)
+                given.add(at)
+        return frozenset(given)
+
+    def _binding(self, ground: Ground, targets: frozenset[int], grade: int) -> set[int]:
+        """Return the corners of the targets that are known to bind, as places of cases."""
+        return {at for at in self._bound(ground, targets, grade) if ground.clause(at) in targets}
+
+    def _bound(self, ground: Ground, targets: frozenset[int], grade: int) -> set[int]:
+        scales, first = self.scales, len(self.space.plan.cases)
+        if scales is None:
+            return set()
+        found = {
+            at
+            for at, corner in enumerate(ground.corners, start=first)
+            if scales.binds(corner, targets, grade)
+        }
+        if found & ground.rough:
+            self.exact = False
+        return found
+
+    def _too_tight(
+        self, ground: Ground, point: tuple[int, ...], targets: frozenset[int], grade: int
+    ) -> set[int]:
+        """Return the corners, as places of cases, that tell a point that is too tight."""
+        node = _node(point)
+        bound = self._bound(ground, targets, grade)
+        found = {at for at in bound if ground.cell(at).said(node).code in FAILED}
+        return found or self._new_corners(ground, node, targets, grade)
+
+    def _new_corners(
+        self, ground: Ground, node: Node, targets: frozenset[int], grade: int
+    ) -> set[int]:
+        found: set[int] = set()
+        if self.scales is None:
+            return found
+        point = tuple(low for low, _ in node)
+        solution = self.solution(ground, point, proved=True)
+        for corner in self.scales.corners(solution, targets, grade):
+            self.clock.tick()
+            at = ground.add(corner)
+            cell = ground.cell(at)
+            said = cell.said(node)
+            if said.code not in FAILED:
+                raise Uncut
+            found.add(at)
+            if corner.likely and not (cell.is_sum and abs(said.low - corner.margin) < HAIR):
+                ground.rough.add(at)
+                self.exact = False
+        return found
 
     def _searched(
         self, task: Task, cured: frozenset[int], *, hurried: bool
     ) -> tuple[int, ...] | None:
-        key = (task.ground.choice, task.cases, cured, task.bounds, task.refused, hurried)
+        key = (task.ground.choice, task.cases, cured, task.bounds, task.given, hurried)
         if key not in self.found:
             search = Search(task=task, clock=self.clock)
             self.found[key] = search.any(LOOKS) if hurried else search.least()
@@ -292,13 +396,9 @@ def _node(point: Sequence[int]) -> Node:
     return tuple((option, option) for option in point)
 
 
-def _groups(
-    ground: Ground, active: Iterable[int], bounds: Node, *, together: bool
-) -> tuple[frozenset[int], ...]:
+def _groups(ground: Ground, active: Iterable[int], bounds: Node) -> tuple[frozenset[int], ...]:
     """Return the cases in groups that share no lever that may move."""
     cells: Mapping[int, Cell] = {at: ground.cell(at) for at in sorted(active)}
-    if together:
-        return (frozenset(cells),) if cells else ()
     groups: list[tuple[set[int], set[int]]] = []
     for at, cell in cells.items():
         levers = {which for which in cell.levers if bounds[which][0] < bounds[which][1]}

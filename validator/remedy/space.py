@@ -5,7 +5,7 @@ clause gets a small program over boxes of its own, made when the search first me
 says is kept by the ranges of the few levers it depends on.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from ruleset.book import Fact
@@ -16,6 +16,8 @@ from ruleset.library import Library, is_chain
 from ruleset.plan import Case, Leaf, Plan, Step, sliced
 from ruleset.program import Program, Spelled, compile_boxes, compile_plan
 
+from .corner import OFF, TAKEN_UP, Corner, cornered
+
 MARGIN = "margin:"
 
 
@@ -24,20 +26,20 @@ class Form:
     """One clause's own program over boxes.
 
     Attributes:
-        at: Its place in the plan's cases.
-        levers: Names of the lever facts it depends on.
+        case: The case.
         program: The program; its last values are the margins.
         margins: How many of its values are margins.
         nodes: The formulas of the margins.
         hair: How little of a margin still counts as none.
+        steps: Steps that it has to itself.
     """
 
-    at: int
-    levers: frozenset[str]
+    case: Case
     program: Spelled
     margins: int
     nodes: tuple[Node, ...]
     hair: float
+    steps: tuple[Step, ...] = ()
 
 
 @dataclass(slots=True, kw_only=True)
@@ -54,6 +56,9 @@ class Space:
         settled: Places of its cases.
         cheap: Program of the cases that levers reach, the costly ones left out.
         open: Places of its cases.
+        folded: The plan with what no lever reaches as facts.
+        drawn: The plan without what follows as workings.
+        told: For a case that is asked only when another case holds, that one's place.
         forms: Each clause's own program, made when it is first asked for.
     """
 
@@ -67,37 +72,64 @@ class Space:
     cheap: Program
     open: tuple[int, ...]
     folded: Plan
-    forms: dict[int, Form] = field(default_factory=dict)
+    drawn: Plan
+    told: Mapping[int, int]
+    forms: dict[object, Form] = field(default_factory=dict)
 
-    def form(self, at: int) -> Form:
-        """Return the program of one case."""
-        if at not in self.forms:
-            case = self.plan.cases[at]
-            margins = _margins(case)
-            asked = _with_steps(self.folded, margins)
-            self.forms[at] = Form(
-                at=at,
-                levers=self.reach[at],
-                program=compile_boxes(self.library, _asking(asked, case, margins)),
-                margins=len(margins),
-                nodes=margins,
-                hair=_hair(case),
-            )
-        return self.forms[at]
+    def form(self, at: int, *, given: bool = False) -> Form:
+        """Return the program of one case.
+
+        Args:
+            at: Its place.
+            given: Whether to take for given that it is asked at all.
+        """
+        if (at, given) not in self.forms:
+            self.forms[at, given] = self._made(_asked(self.plan.cases[at], given=given), ())
+        return self.forms[at, given]
+
+    def corner_form(self, corner: Corner, *, given: bool = False) -> Form:
+        """Return the program of one case at a corner of its tolerances.
+
+        Args:
+            corner: The corner.
+            given: Whether to take for given that the case is asked at all.
+        """
+        off = frozenset(corner.off)
+        key = (corner.at, off, corner.built, given)
+        if key not in self.forms:
+            steps, case = cornered(self.drawn, corner.at, off, corner.built)
+            self.forms[key] = self._made(_asked(case, given=given), steps)
+        return self.forms[key]
+
+    def _made(self, case: Case, steps: tuple[Step, ...]) -> Form:
+        margins = _margins(case)
+        asked = _with_steps(self.folded, (*steps, *_margin_steps(case, margins)))
+        off = {name for step in steps for name in leaves(step.drawn) if name.startswith(OFF)}
+        more = {name: _off(name, case) for name in (*off, TAKEN_UP)}
+        asked = replace(asked, leaves={**asked.leaves, **more})
+        return Form(
+            case=case,
+            program=compile_boxes(self.library, _asking(asked, case, len(margins))),
+            margins=len(margins),
+            nodes=margins,
+            hair=_hair(case),
+            steps=steps,
+        )
 
 
-def space_for(library: Library, plan: Plan, moving: Iterable[str]) -> Space:
+def space_for(library: Library, drawn: Plan, plan: Plan, moving: Iterable[str]) -> Space:
     """Return a plan taken apart for levers; made once a library for each shape and set of levers.
 
     Args:
         library: The books, as the code sets amend them.
-        plan: The plan, with what follows as workings.
+        drawn: The plan of the job.
+        plan: The same, with what follows as workings.
         moving: Facts of the levers that are searched together.
     """
     moved = frozenset(moving)
     key = ("remedy", plan.shape, moved, frozenset(plan.leaves))
     if key not in library.plans:
-        library.plans[key] = _made(library, plan, moved)
+        library.plans[key] = _made(library, drawn, plan, moved)
     space = library.plans[key]
     if not isinstance(space, Space):
         raise TypeError(key)
@@ -106,7 +138,7 @@ def space_for(library: Library, plan: Plan, moving: Iterable[str]) -> Space:
     return space
 
 
-def _made(library: Library, plan: Plan, moving: frozenset[str]) -> Space:
+def _made(library: Library, drawn: Plan, plan: Plan, moving: frozenset[str]) -> Space:
     needs: dict[str, frozenset[str]] = {}
     dear: set[str] = set()
     for step in plan.steps:
@@ -142,7 +174,23 @@ def _made(library: Library, plan: Plan, moving: frozenset[str]) -> Space:
         cheap=compile_plan(library, cheap),
         open=opened,
         folded=folded,
+        drawn=drawn,
+        told=_told(plan.cases),
     )
+
+
+def _told(cases: Sequence[Case]) -> dict[int, int]:
+    """Return for each case that asks for just what another one needs, that one's place."""
+    needs = {
+        case.needs: at
+        for at, case in enumerate(cases)
+        if case.when is None and case.softer is None and case.needs is not None
+    }
+    return {at: needs[case.when] for at, case in enumerate(cases) if case.when in needs}
+
+
+def _asked(case: Case, *, given: bool) -> Case:
+    return replace(case, when=None) if given else case
 
 
 def _names(case: Case) -> tuple[str, ...]:
@@ -208,8 +256,12 @@ def _hair(case: Case) -> float:
     return max((one.hair for one in parts if isinstance(one, Compare)), default=0.0)
 
 
-def _with_steps(plan: Plan, margins: tuple[Node, ...]) -> Plan:
-    extra = tuple(
+def _with_steps(plan: Plan, steps: tuple[Step, ...]) -> Plan:
+    return replace(plan, steps=(*plan.steps, *steps))
+
+
+def _margin_steps(case: Case, margins: tuple[Node, ...]) -> tuple[Step, ...]:
+    return tuple(
         Step(
             name=f"{MARGIN}{at}",
             means="",
@@ -218,16 +270,22 @@ def _with_steps(plan: Plan, margins: tuple[Node, ...]) -> Plan:
             built=None,
             frozen="",
             working=None,
-            place=plan.cases[0].clause.place,
+            place=case.clause.place,
         )
         for at, node in enumerate(margins)
     )
-    return replace(plan, steps=(*plan.steps, *extra))
 
 
-def _asking(plan: Plan, case: Case, margins: tuple[Node, ...]) -> Plan:
+def _off(name: str, case: Case) -> Leaf:
+    place = case.clause.place
+    number = KINDS["number"]
+    fact = Fact(name=name, means=name, kind=number, stage="", who="", place=place)
+    return Leaf(name=name, fact=fact, kind=number)
+
+
+def _asking(plan: Plan, case: Case, margins: int) -> Plan:
     """Return the steps of a plan that a case or its margins need, in order."""
-    wanted = set(_names(case)) | {f"{MARGIN}{at}" for at in range(len(margins))}
+    wanted = set(_names(case)) | {f"{MARGIN}{at}" for at in range(margins)}
     kept: list[Step] = []
     for step in reversed(plan.steps):
         if step.name in wanted:

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from ruleset.kinds import Kind
 from ruleset.place import Place
@@ -40,13 +40,23 @@ class Trial:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bench:
-    """What trials of one job are made with."""
+    """What trials of one job are made with.
+
+    Attributes:
+        verdict: The verdict of the job as it stands.
+        rules: The rules.
+        codes: Ids of the code sets asked for.
+        board: The levers.
+        followers: What repeats a size of the drawing.
+        trials: The trials made so far.
+    """
 
     verdict: Verdict
     rules: Rules
     codes: tuple[str, ...]
     board: Board
     followers: tuple[Follower, ...]
+    trials: dict[object, Trial] = field(default_factory=dict)
 
     def trial(self, solution: Solution, cured: Iterable[int] = ()) -> Trial:
         """Return the job with a solution applied, judged again.
@@ -55,6 +65,13 @@ class Bench:
             solution: The options of the levers.
             cured: Places of the cases to be cured: papers they read are written anew.
         """
+        targets = frozenset(cured)
+        key = (solution.choice, solution.point, targets)
+        if key not in self.trials:
+            self.trials[key] = self._made(solution, targets)
+        return self.trials[key]
+
+    def _made(self, solution: Solution, cured: frozenset[int]) -> Trial:
         job, changes, moved = self._moved(solution)
         verdict = judge(job, self.rules, codes=self.codes)
         reads = {name for at in cured for name in self._reads(at)}
@@ -132,8 +149,10 @@ class Bench:
         words = {number: word for word, number in self.verdict.library.words.items()}
         if not text and leaf.kind is not None and leaf.kind.name == "word":
             text = words.get(value, "")
-        new = text or written(value, leaf.kind, job.style, old.text if old else "0 in")
-        given = Given(value=value, tolerance=None, text=new, place=place)
+        new = text or _with_tolerance(value, leaf.kind, job.style, old)
+        stated = None if old is None else old.tolerance
+        tolerance = _tolerance(text, leaf.kind, job.style) if text else stated
+        given = Given(value=value, tolerance=tolerance, text=new, place=place)
         before = self.verdict.facts.get(fact, value)
         change = Change(
             fact=fact,
@@ -152,7 +171,7 @@ class Bench:
         """Return the findings that a trial cures, with the margins that they now have."""
         teller = trial.verdict.teller()
         found = []
-        for at in cases:
+        for at in sorted(cases):
             case = trial.verdict.plan.cases[at]
             margin = teller.tell(case).margin if trial.verdict.run.outcomes[at] else None
             clause = trial.verdict.clause(case)
@@ -195,6 +214,25 @@ def told(value: float, kind: Kind | None, style: Style, words: Mapping[float, st
         if not shown.rounded:
             return shown.text
     return show(value, kind, style).text
+
+
+def _with_tolerance(value: float, kind: Kind | None, style: Style, old: Given | None) -> str:
+    """Return a value as its author would write it, with the tolerance that stood there."""
+    like = old.text if old else "0 in"
+    text = written(value, kind, style, like)
+    if old is None or old.tolerance is None:
+        return text
+    return f"{text} +- {written(old.tolerance, kind, style, like)}"
+
+
+def _tolerance(text: str, kind: Kind | None, style: Style) -> float | None:
+    """Return the tolerance that a text states, None where it states none or is a word."""
+    if kind is None or kind.name == "word":
+        return None
+    try:
+        return read_quantity(text, kind, units=style.units).tolerance
+    except QuantityError:
+        return None
 
 
 def written(value: float, kind: Kind | None, style: Style, like: str) -> str:

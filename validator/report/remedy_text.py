@@ -2,10 +2,15 @@
 
 from collections.abc import Iterable, Iterator
 
+from ruleset.explain import Amount
+
 from ..job import Job
-from ..phrases import small
+from ..phrases import listed, small
 from ..remedy.patch import json_patch
 from ..remedy.result import (
+    AT_SIZE,
+    UNWEIGHED,
+    WITHIN_LIKELY,
     WITHIN_TOLERANCE,
     Change,
     Cured,
@@ -14,11 +19,13 @@ from ..remedy.result import (
     Remedy,
     Single,
     Site,
+    Tighter,
 )
 from .data import plain
 from .layout import USUAL_WIDTH, Look, counted
 
 INDENT = 5
+SPECK = 1e-6  # internal units; a margin nearer to nothing than this is none
 
 
 def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = None) -> str:
@@ -43,6 +50,8 @@ def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = N
         lines += seen.heading(heading) if singles else []
         for number, single in enumerate(singles, start=1):
             lines += _single(number, single, seen)
+    if remedies.joint is not None or any(one.remedy for one in remedies.singles):
+        lines += ["", *seen.wrap(_foot(remedies))]
     if remedies.stopped:
         lines += ["", *seen.wrap("The search was stopped; this is what was found by then.")]
     for unread in remedies.unread:
@@ -82,13 +91,23 @@ def _single(number: int, single: Single, look: Look) -> list[str]:
 
 def _remedy(remedy: Remedy, look: Look) -> list[str]:
     lines = look.field("Do", remedy.title, indent=INDENT, how="green")
+    for label, text in _details(remedy):
+        lines += look.field(label, text, indent=INDENT)
+    return lines
+
+
+def _details(remedy: Remedy) -> Iterator[tuple[str, str]]:
     follows = [one for one in remedy.changes if one.follows]
     if follows:
-        lines += look.field("Follows", _listed(_follows(one) for one in follows), indent=INDENT)
-    lines += look.field("Then", _listed(_cured(one) for one in remedy.cures), indent=INDENT)
+        yield "Follows", _listed(_follows(one) for one in follows)
+    yield "Then", _listed(_cured(one) for one in remedy.cures)
+    if remedy.tight:
+        yield "Tight", f"At size only: {_tight(remedy.tight)}."
     for again in remedy.again:
-        lines += look.field("Again", again, indent=INDENT)
-    return lines + look.field("Sure", _sure(remedy), indent=INDENT)
+        yield "Again", again
+    yield "Sure", _sure(remedy)
+    if remedy.smaller is not None:
+        yield "Or", _smaller(remedy.smaller)
 
 
 def _now(change: Change) -> str:
@@ -102,22 +121,59 @@ def _follows(change: Change) -> str:
 def _cured(cured: Cured) -> str:
     if cured.margin is None:
         return f"{cured.clause} holds"
-    exactly = not round(cured.margin.value, 6)
-    left = "exactly" if exactly else f"with {cured.margin.text} to spare"
-    return f"{cured.clause} holds {left}"
+    spare = _spare(cured.margin)
+    if cured.worst is None or cured.worst.value >= cured.margin.value - SPECK:
+        return f"{cured.clause} holds with {spare}"
+    return f"{cured.clause} holds with {spare}, at worst {_spare(cured.worst)}"
+
+
+def _spare(margin: Amount) -> str:
+    if abs(margin.value) < SPECK:
+        return "nothing to spare"
+    if margin.value < 0:
+        return f"{margin.text.removeprefix('-')} short"
+    return f"{margin.text} to spare"
+
+
+def _tight(tight: Iterable[Tighter]) -> str:
+    """Return what tolerances eat, and how surely, as the end of a sentence."""
+    likely = [one.clause for one in tight if one.likely]
+    others = [one.clause for one in tight if not one.likely]
+    parts = [f"tolerances can eat what it leaves {listed(likely)}"] if likely else []
+    if others:
+        parts.append(f"if all fall the wrong way at once they eat what it leaves {listed(others)}")
+    return "; ".join(parts)
+
+
+REACHED = {
+    WITHIN_TOLERANCE: "It holds within tolerance",
+    WITHIN_LIKELY: "It holds within the likely tolerance, the root-sum-square",
+    AT_SIZE: "It holds at size only",
+    UNWEIGHED: "It holds at size",
+}
 
 
 def _sure(remedy: Remedy) -> str:
-    least = (
-        "No smaller change cures it within reach, on the shop's grid."
-        if remedy.proved
-        else "The best found in the time allowed; a smaller change may exist."
+    held = REACHED[remedy.reached]
+    if remedy.reached == AT_SIZE:
+        none = "is there" if remedy.settled else "was found"
+        held += f"; no change {none} within reach that holds within tolerance"
+    if remedy.proved:
+        return f"{held}. No smaller change does, on the shop's grid."
+    return f"{held}. It is the best found; a smaller change may do."
+
+
+def _smaller(remedy: Remedy) -> str:
+    return f"{remedy.title} That is less, but {_tight(remedy.tight)}."
+
+
+def _foot(remedies: Remedies) -> str:
+    weighed = any(one.remedy and one.remedy.reached != UNWEIGHED for one in remedies.singles)
+    tight = ", or becomes tight but where it says so" if weighed else ""
+    return (
+        "Each change was applied to a copy of the job and judged again: nothing else fails, "
+        f"becomes unknown{tight}."
     )
-    judged = "Applied to a copy and judged again: nothing else fails or becomes unknown."
-    held = (
-        "It holds within tolerance." if remedy.reached == WITHIN_TOLERANCE else "It holds at size."
-    )
-    return f"{judged} {held} {least}"
 
 
 def _nothing(nothing: Nothing, look: Look) -> list[str]:

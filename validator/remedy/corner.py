@@ -1,0 +1,145 @@
+"""A clause at one corner of the tolerances, written as a clause over the levers.
+
+The glass is cut from the drawing: frozen sizes are the drawn ones and what they are off by. All
+else is as built, from readings and parts that are off. What each is off by is a fact of its own, so
+that one program serves every corner of a clause.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from ruleset.formula.tree import Arith, Both, Compare, Name, Node, Number, Rewrite, fold
+from ruleset.kinds import KINDS
+from ruleset.plan import Case, Plan, Step
+
+from ..finding import Stack
+from ..stackup import hair_of, margin_of
+from ..verdict import Verdict
+
+OFF, SHIFTED, TAKEN_UP = "off:", "shifted:", "off:taken up"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Corner:
+    """One corner of one clause.
+
+    Attributes:
+        at: The case's place in the plan.
+        likely: Whether it is the corner that stands for the root-sum-square, not the worst one.
+        off: What each name is off by, internal units.
+        built: The steps whose built formula has a value.
+        taken_up: What the adjusters take up, internal units of the margin.
+        margin: The margin that is left there at the point it was found for.
+    """
+
+    at: int
+    likely: bool
+    off: Mapping[str, float]
+    built: frozenset[str]
+    taken_up: float
+    margin: float
+
+    @property
+    def facts(self) -> dict[str, float]:
+        """Return the facts that the corner is made of, by name."""
+        found = {f"{OFF}{name}": amount for name, amount in self.off.items()}
+        return {**found, TAKEN_UP: self.taken_up}
+
+
+def corner_of(verdict: Verdict, stack: Stack, *, likely: bool) -> Corner:
+    """Return the corner that a stack-up found, for other designs of the same job.
+
+    Args:
+        verdict: The verdict the stack-up was made of.
+        stack: The stack-up.
+        likely: Whether to scale it to the root-sum-square: where the margin is a sum, each
+            tolerance then takes its square's part of it, and all of them just that.
+    """
+    rss = sum(one.loss * one.loss for one in stack.corner) ** 0.5
+    return Corner(
+        at=stack.at,
+        likely=likely,
+        off={
+            one.name: one.amount * (one.loss / rss if likely and rss else 1.0)
+            for one in stack.corner
+            if one.amount
+        },
+        built=frozenset(
+            step.name
+            for step in verdict.plan.steps
+            if step.built is not None and verdict.answering.answer(step.built).known
+        ),
+        taken_up=stack.taken_up,
+        margin=stack.rss if likely else stack.worst,
+    )
+
+
+class _Shifting(Rewrite):
+    """The reading that asks for each name as built and off, and keeps the steps that takes."""
+
+    def __init__(self, plan: Plan, off: frozenset[str], built: frozenset[str]) -> None:
+        self._steps = {step.name: step for step in plan.steps}
+        self._off = off
+        self._built = built
+        self._named: dict[str, str] = {}
+        self.steps: list[Step] = []
+
+    def name(self, node: Name) -> Node:
+        return Name(self._shifted(node.name), node.at)
+
+    def _shifted(self, name: str) -> str:
+        if name not in self._named:
+            self._named[name] = self._made(name)
+        return self._named[name]
+
+    def _made(self, name: str) -> str:
+        if name in self._off:
+            return self._kept(name, Arith("+", Name(name), Name(f"{OFF}{name}")))
+        step = self._steps.get(name)
+        if step is None or step.frozen:
+            return name
+        is_built = name in self._built and step.built is not None
+        formula = step.built if is_built and step.built is not None else step.drawn
+        shifted = fold(formula, self)
+        return self._kept(name, shifted) if is_built or shifted != formula else name
+
+    def _kept(self, name: str, formula: Node) -> str:
+        new = f"{SHIFTED}{name}"
+        like = self._steps.get(name)
+        step = Step(
+            name=new,
+            means=like.means if like else name,
+            kind=like.kind if like else KINDS["number"],
+            drawn=formula,
+            built=None,
+            frozen="",
+            working=None,
+            place=like.place if like else next(iter(self._steps.values())).place,
+        )
+        self.steps.append(step)
+        return new
+
+
+def cornered(
+    plan: Plan, at: int, off: frozenset[str], built: frozenset[str]
+) -> tuple[tuple[Step, ...], Case]:
+    """Return a case of a plan as it is asked at a corner, and the steps that takes, in order.
+
+    What is exempt at size is asked nothing at its corners, as in a stack-up.
+
+    Args:
+        plan: The plan.
+        at: The case's place.
+        off: The names that are off; what each is off by is a fact `off:NAME`.
+        built: The steps whose built formula has a value.
+    """
+    case = plan.cases[at]
+    shifting = _Shifting(plan, off, built)
+    when, margin = case.when, margin_of(case)
+    if margin is not None:
+        held = Arith("+", fold(margin, shifting), Name(TAKEN_UP))
+        needs: Node | None = Compare(">=", held, Number(0.0), hair_of(case))
+    else:
+        needs = None if case.needs is None else fold(case.needs, shifting)
+        when = None if when is None else Both((when, fold(when, shifting)))
+    return tuple(shifting.steps), replace(case, when=when, needs=needs, softer=None)
