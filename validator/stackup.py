@@ -1,8 +1,8 @@
 """What eats the margin: tolerances stacked up, clause by clause, on the work as built.
 
-Only what holds at size is asked. Boxes come first, and clear nearly all; the rest are tried corner
-by corner. Glass is frozen as it was ordered, so that an error of a reading lands in the laps and
-gaps.
+Only what holds at size is asked. Boxes come first, then bounds that keep sums together, and clear
+nearly all; the rest are tried corner by corner. Glass is frozen as it was ordered, so that an error
+of a reading lands in the laps and gaps.
 """
 
 import heapq
@@ -16,6 +16,7 @@ from ruleset.explain import Teller
 from ruleset.formula.answer import Answer, Answering
 from ruleset.formula.boxes import Box, point
 from ruleset.formula.cone import leaves
+from ruleset.formula.sums import Bounding
 from ruleset.formula.tree import Arith, Both, Call, Compare, Minus, Node
 from ruleset.kinds import KINDS
 from ruleset.library import is_chain
@@ -46,6 +47,8 @@ FEW_CORNERS = 8
 MOST_BOXES = 400
 """Boxes that are asked, past that, to prove that no corner is worse than the one found."""
 MARGIN = "margin"
+BETWEEN = (-0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75)
+"""Shares of a tolerance that are tried between its ends."""
 
 
 def stack_up(verdict: Verdict, sheet: Tolerances, known: Known | None = None) -> Iterator[Stack]:
@@ -128,11 +131,64 @@ def _not_cleared(
     limits = [point(library.limits[name].value) for name in program.limits]
     outcomes, _ = program.call(facts, limits)
     at_size = verdict.run.outcomes
+    bounds = _Bounds(verdict, sheet, allowed, program.plan)
     return [
         at
         for at, code in zip(places, outcomes, strict=True)
-        if at_size[at] == HOLDS and code not in (HOLDS, EXEMPT)
+        if at_size[at] == HOLDS and code not in (HOLDS, EXEMPT) and not bounds.clear(at)
     ]
+
+
+class _Bounds:
+    """What surely holds within the tolerances, with sums kept together."""
+
+    def __init__(
+        self,
+        verdict: Verdict,
+        sheet: Tolerances,
+        allowed: Mapping[str, Allowance],
+        plan: Plan,
+    ) -> None:
+        self._verdict = verdict
+        self._sheet = sheet
+        self._ranges = {
+            name: _box(verdict, name, allowed) for name in allowed if verdict.answer(name).known
+        }
+        self._reading = Bounding(
+            _Values(verdict),
+            {name: limit.value for name, limit in verdict.library.limits.items()},
+            {step.name: self._formula(step) for step in plan.steps if not step.frozen},
+            dict.fromkeys(self._ranges, ()),
+        )
+
+    def _formula(self, step: Step) -> Node:
+        if step.built is not None and self._verdict.answering.answer(step.built).known:
+            return step.built
+        return step.drawn
+
+    def clear(self, at: int) -> bool:
+        """Return whether a case surely holds wherever the tolerances go."""
+        case = self._verdict.plan.cases[at]
+        margin = margin_of(case)
+        peak = None if margin is None else self._reading.bound(margin)
+        if peak is None:
+            return False
+        try:
+            low, _ = peak.box(self._ranges.__getitem__)
+        except KeyError:  # a step that is no sum
+            return False
+        return low + taken_up(self._verdict, self._sheet, case) >= -hair_of(case)
+
+
+class _Values:
+    """A verdict's values, as a mapping that is asked for single names."""
+
+    def __init__(self, verdict: Verdict) -> None:
+        self._verdict = verdict
+
+    def get(self, name: str, otherwise: float) -> float:
+        answer = self._verdict.answer(name)
+        return answer.value if answer.known else otherwise
 
 
 def _boxes(
@@ -204,13 +260,9 @@ class _Stacking:
             for index, name in enumerate(self.program.facts)
             if name in allowed
         ]
-        self.taken_up = self._taken_up(sheet)
+        self.taken_up = taken_up(verdict, sheet, self.case)
         called = range(len(verdict.library.functions))
         self.costly = any(f"g{at}(" in self.program.source for at in called)
-
-    def _taken_up(self, sheet: Tolerances) -> float:
-        amounts = (self.verdict.answer(one.by) for one in sheet.taking(self.case.clause))
-        return sum((amount.value for amount in amounts if amount.known), 0.0)
 
     def known_stack(self, known: Known) -> Stack:
         amounts = tuple([one.amount for _, one in self.moves])
@@ -228,12 +280,14 @@ class _Stacking:
             return self._told(calm, [0.0] * len(calm), math.nan, math.nan, outcome, "")
         alone = [self._alone(at, margin) for at in range(len(self.moves))]
         signs, tried = self._worst_corner(alone)
+        if self.has_margin and not self.costly:
+            signs, tried = self._between(signs), f"{tried}, and points between"
         code, worst = self._run(signs)
         return self._told(signs, [loss for _, loss in alone], margin, worst, code, tried)
 
     def _told(  # noqa: PLR0913, PLR0917  # private: what was found
         self,
-        signs: Sequence[int],
+        signs: Sequence[float],
         losses: Sequence[float],
         margin: float,
         worst: float,
@@ -263,7 +317,7 @@ class _Stacking:
             tried=tried,
         )
 
-    def _run(self, signs: Sequence[int]) -> tuple[int, float]:
+    def _run(self, signs: Sequence[float]) -> tuple[int, float]:
         facts = list(self.base)
         for sign, (index, allowance) in zip(signs, self.moves, strict=True):
             facts[index] += sign * allowance.amount
@@ -287,8 +341,8 @@ class _Stacking:
                 return found if found[1] else (-1, moved - margin)
         return found
 
-    def _worst_corner(self, alone: Sequence[tuple[int, float]]) -> tuple[Sequence[int], str]:
-        signs = [sign for sign, _ in alone]
+    def _worst_corner(self, alone: Sequence[tuple[int, float]]) -> tuple[Sequence[float], str]:
+        signs: Sequence[float] = [sign for sign, _ in alone]
         many = len(self.moves)
         if self.costly:
             return signs, f"the corner that each of {many} tolerances alone points to"
@@ -300,7 +354,7 @@ class _Stacking:
         how = "proved over boxes" if proved else "the worst of those tried"
         return better, f"the worst of {2**many} corners, {how}"
 
-    def _of_all(self, signs: Sequence[int]) -> Sequence[int]:
+    def _of_all(self, signs: Sequence[float]) -> Sequence[float]:
         best, key = signs, self._key(signs)
         for corner in itertools.product((-1, 1), repeat=len(self.moves)):
             other = self._key(corner)
@@ -308,11 +362,25 @@ class _Stacking:
                 best, key = corner, other
         return best
 
-    def _key(self, signs: Sequence[int]) -> tuple[float, int]:
+    def _between(self, ways: Sequence[float]) -> Sequence[float]:
+        """Return the worst found by moving one tolerance at a time from the worst corner inward.
+
+        A size that is rounded anew, as the bar's, is worst somewhere between two ends.
+        """
+        worst = self._key(ways)[0]
+        for at in range(len(self.moves)):
+            for way in BETWEEN:
+                other = [*ways[:at], way, *ways[at + 1 :]]
+                margin = self._key(other)[0]
+                if margin < worst - self._hair():
+                    ways, worst = other, margin
+        return ways
+
+    def _key(self, signs: Sequence[float]) -> tuple[float, int]:
         code, margin = self._run(signs)
         return (margin if margin == margin else 0.0, -code)  # nan
 
-    def _proved(self, signs: Sequence[int], order: Sequence[int]) -> tuple[Sequence[int], bool]:
+    def _proved(self, signs: Sequence[float], order: Sequence[int]) -> tuple[Sequence[float], bool]:
         """Return the worst corner, and whether none is worse: branch and bound over boxes.
 
         A node has fixed the ways of the first few tolerances, and its box holds all that the others
@@ -386,6 +454,12 @@ def _links(case: Case) -> tuple[Compare, ...]:
     if isinstance(case.needs, Both) and is_chain(case.needs):
         return tuple(part for part in case.needs.parts if isinstance(part, Compare))
     return ()
+
+
+def taken_up(verdict: Verdict, sheet: Tolerances, case: Case) -> float:
+    """Return what the adjusters take up of a case's loss, internal units."""
+    amounts = (verdict.answer(one.by) for one in sheet.taking(case.clause))
+    return sum((amount.value for amount in amounts if amount.known), 0.0)
 
 
 def hair_of(case: Case) -> float:

@@ -5,10 +5,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from ruleset.formula.boxes import WHOLE, Box, point
+from ruleset.formula.sums import Bounding, Peak
 from ruleset.plan import Step
 from ruleset.program import EXEMPT, FAILS, HOLDS, UNKNOWN
 
-from .bounds import Bounding, Peak
 from .corner import Corner
 from .narrow import Narrowing, Places, Ranges
 from .options import Lever

@@ -4,7 +4,7 @@ import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 
-from .bounds import Atom, Look, Peak, Sum
+from ruleset.formula.sums import Atom, Look, Peak, Sum
 
 Places = Mapping[str, tuple[int, Sequence[float]]]
 """Where the lever of a fact stands in a node, and its values, which rise with its options."""

@@ -9,10 +9,11 @@ grid, and is an error of at most half a grid else. What is no such sum is taken 
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
-from ruleset.formula.answer import PLAIN_FUNCTIONS
-from ruleset.formula.boxes import Box, divide, multiply
-from ruleset.formula.tree import (
+from .answer import PLAIN_FUNCTIONS
+from .boxes import Box, divide, multiply
+from .tree import (
     Among,
     Arith,
     Both,
@@ -37,6 +38,12 @@ WHOLE = 1e-7  # steps; how near to a whole number of them a lever's value is on 
 
 Look = Callable[[str], Box]
 """Gives the box of a lever's fact or of a step."""
+
+
+class Values(Protocol):
+    """Values by name, as a mapping has them."""
+
+    def get(self, name: str, otherwise: float, /) -> float: ...
 
 
 class NoSum(Exception):
@@ -134,7 +141,7 @@ class Bounding:
 
     def __init__(
         self,
-        values: Mapping[str, float],
+        values: "Values",
         limits: Mapping[str, float],
         steps: Mapping[str, Node],
         moving: Mapping[str, Sequence[float]],
@@ -145,7 +152,7 @@ class Bounding:
             values: Values of the facts and steps that do not vary.
             limits: Values of the limits.
             steps: Formulas of the steps that vary.
-            moving: The facts that vary, each with its values.
+            moving: The facts that vary, each with its values; () where it may have any.
         """
         self._values = values
         self._limits = limits
@@ -238,7 +245,8 @@ class Bounding:
     def _is_whole(self, lever: str, step: float) -> bool:
         key = (lever, step)
         if key not in self._whole:
-            self._whole[key] = all(_whole(value / step) for value in self._moving[lever])
+            values = self._moving[lever]
+            self._whole[key] = bool(values) and all(_whole(value / step) for value in values)
         return self._whole[key]
 
     def choose(self, node: Choose, test: Peak, then: Peak, otherwise: Peak) -> Peak:
