@@ -20,7 +20,7 @@ from ruleset.reader import read_file
 from validator import Review, Rules, judge, load_job, load_job_text, load_rules, review
 from validator.facts import Given
 from validator.job import Job
-from validator.remedy import Remedies, Remedy, json_patch, remedies
+from validator.remedy import Remedies, Remedy, json_patch, remedies, with_remedies
 from validator.remedy.find import _Asked, _Finder, _Timer
 from validator.remedy.ground import Node
 from validator.remedy.result import AT_SIZE, UNWEIGHED, WITHIN_LIKELY, WITHIN_TOLERANCE
@@ -175,8 +175,8 @@ def test_the_smallest_change_is_told_in_the_imperative(
 def test_where_nothing_holds_within_tolerance_the_least_at_size_is_told_with_what_is_tight(
     rules: Rules,
 ) -> None:
-    # The channel is 1/8 in over the bite in all, the panel's glass may be 3/32 in off, and the
-    # wall's reading 1/32 in: no gap to the wall leaves both ends of that.
+    # 1/16 in is the least gap that the wall may have, and leaves just the bite that is asked: a
+    # reading of the wall that is 1/32 in off takes it.
     remedy = remedy_of("fails-glass-out-of-channel", "fixed.bite", rules)
     assert remedy is not None
     assert remedy.reached == AT_SIZE
@@ -185,6 +185,14 @@ def test_where_nothing_holds_within_tolerance_the_least_at_size_is_told_with_wha
     told = write(remedies(load_job(JOBS / "fails-glass-out-of-channel.yaml", rules), rules))
     assert "It holds at size only" in told
     assert "can eat what it leaves fixed.bite" in told
+    found = review(load_job(JOBS / "fails-glass-out-of-channel.yaml", rules), rules)
+    job = load_job(JOBS / "fails-glass-out-of-channel.yaml", rules)
+    (cure,) = next(
+        one.remedies
+        for one in with_remedies(found, remedies(job, rules, reviewed=found), job).findings
+        if one.clause == "fixed.bite"
+    )
+    assert str(cure).endswith("At size only: fixed.bite is then tight.")
 
 
 def test_a_tolerance_that_the_job_states_stays_with_a_size_that_moves(

@@ -9,6 +9,9 @@ import pytest
 
 from validator.sheet import PdfError, sheet_pdf
 
+# WeasyPrint warns where the system has no library for cutting fonts down; it works without.
+pytestmark = pytest.mark.filterwarnings("ignore:HarfBuzz-Subset:DeprecationWarning")
+
 PAGE = (
     "<!DOCTYPE html><html lang='en'><head><title>Sheet</title><style>@page {{ size: {size} }}"
     "</style></head><body><h1>Sheet</h1><p>{text}</p></body></html>"

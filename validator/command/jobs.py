@@ -19,6 +19,7 @@ from .options import (
     Codes,
     JobFile,
     Kits,
+    NoTolerance,
     Release,
     app,
     need,
@@ -47,10 +48,7 @@ def review(  # the options are the interface
     every: Annotated[
         bool, typer.Option("--all", help="Tell also what holds and what does not apply.")
     ] = False,
-    no_tolerance: Annotated[
-        bool,
-        typer.Option("--no-tolerance", help="Leave out what holds at size but is tight."),
-    ] = False,
+    no_tolerance: NoTolerance = False,
     no_remedy: Annotated[
         bool, typer.Option("--no-remedy", help="Do not look for the changes that cure errors.")
     ] = False,
@@ -119,7 +117,13 @@ def _with_remedies(found: "Review", job: "Job", rules: "Rules", asked: _Asked) -
     from ..remedy import remedies, with_remedies
 
     cures = remedies(
-        job, rules, stage=asked.stage, codes=asked.codes, reviewed=found, seconds=REMEDY_SECONDS
+        job,
+        rules,
+        stage=asked.stage,
+        codes=asked.codes,
+        tolerance=asked.tolerance,
+        reviewed=found,
+        seconds=REMEDY_SECONDS,
     )
     return with_remedies(found, cures, job)
 
@@ -169,6 +173,7 @@ def remedy(
     code: Codes = None,
     books: Books = None,
     kits: Kits = None,
+    no_tolerance: NoTolerance = False,
     write: Annotated[
         Path | None,
         typer.Option(
@@ -195,8 +200,11 @@ def remedy(
         rules,
         stage=release,
         codes=tuple(code or ()),
+        tolerance=not no_tolerance,
         progress=_progress if sys.stderr.isatty() else None,
     )
+    if sys.stderr.isatty():
+        _progress("", end="\r")
     if output == "json":
         put(as_json(remedy_text.data(found, job)))
     else:
@@ -209,6 +217,6 @@ def remedy(
         tell(f"Saved as {write}." + (f" The job as it was is kept as {kept}." if kept else ""))
 
 
-def _progress(said: str) -> None:
-    sys.stderr.write(f"\r{said:<70.70}")
+def _progress(said: str, end: str = "") -> None:
+    sys.stderr.write(f"\r{said:<70.70}{end}")
     sys.stderr.flush()

@@ -47,6 +47,10 @@ Kits = Annotated[
     list[Path] | None,
     typer.Option("--kits", metavar="DIR", help="A folder of further kits; may be given again."),
 ]
+NoTolerance = Annotated[
+    bool,
+    typer.Option("--no-tolerance", help="Leave tolerances out: sizes as they are written."),
+]
 Release = Annotated[
     str,
     typer.Option(

@@ -6,6 +6,7 @@ from ruleset.record import record
 
 from ..finding import Finding, Review
 from ..job import Job
+from ..phrases import listed
 from .patch import json_patch
 from .result import Remedies, Remedy
 
@@ -16,17 +17,26 @@ class Cure:
 
     Attributes:
         title: What to change, in a sentence.
-        proved: Whether no smaller change within reach cures it.
+        reached: "within tolerance", "within the likely tolerance", "at size", or "at size,
+            tolerances left out".
+        tight: Clauses that tolerances can then eat, one a part.
+        proved: Whether no smaller change within reach does so.
         operations: The changes to the job as JSON Patch (RFC 6902) operations.
     """
 
     title: str
+    reached: str
+    tight: tuple[str, ...]
     proved: bool
     operations: tuple[dict[str, object], ...]
 
     def __str__(self) -> str:
-        """Return the title, and how sure it is."""
-        return self.title if self.proved else f"{self.title} (the best found in the time allowed)"
+        """Return the title, what is then tight, and whether a smaller change may do."""
+        said = self.title
+        if self.tight:
+            verb = "is" if len(self.tight) == 1 else "are"
+            said += f" At size only: {listed(self.tight)} {verb} then tight."
+        return said if self.proved else f"{said} A smaller change may do."
 
 
 def with_remedies(review: Review, remedies: Remedies, job: Job) -> Review:
@@ -51,6 +61,8 @@ def with_remedies(review: Review, remedies: Remedies, job: Job) -> Review:
 def _cure(remedy: Remedy, job: Job) -> Cure:
     return Cure(
         title=remedy.title,
+        reached=remedy.reached,
+        tight=tuple(dict.fromkeys(one.clause for one in remedy.tight)),
         proved=remedy.proved,
         operations=tuple(dict(one) for one in json_patch(remedy.changes, job)),
     )

@@ -329,7 +329,10 @@ class Search:
             if not wide:
                 continue
             both = [which for which in wide if node[which][0] <= narrow[which].at <= node[which][1]]
-            return max(both or wide, key=lambda which: node[which][1] - node[which][0])
+            return max(
+                both or wide,
+                key=lambda which: (not narrow[which].rising, node[which][1] - node[which][0]),
+            )
         return None
 
 
