@@ -318,7 +318,7 @@ class _Finder:
             steps=solution.steps,
             reached=reached,
             proved=solution.proved,
-            again=self._again(moved),
+            again=(*trial.then, *self._again(moved)),
             tight=tuple(self._tight(trial, targets)),
         )
         return _Found(remedy=remedy, trial=trial)

@@ -37,6 +37,7 @@ class Declared:
         stock: What of the shop's stock is tried; "" for none.
         swap: The swap it makes; "" for none.
         steps: How many steps of the grid another choice counts as.
+        then: What to look at when it moves; "" for nothing.
     """
 
     name: str
@@ -49,6 +50,7 @@ class Declared:
     stock: str
     swap: str
     steps: int
+    then: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,6 +199,7 @@ class _Reading:
             stock=stock,
             swap=swap,
             steps=_steps(fields) or 1,
+            then=fields.text("then"),
         )
         fields.done()
         return declared

@@ -35,6 +35,7 @@ class Lever:
         kits: The kit of each option, for the lever of kits.
         texts: What each option writes, by fact; () for a length.
         rising: Whether values rise with the options.
+        then: What to look at when it moves; "" for nothing.
     """
 
     name: str
@@ -47,6 +48,7 @@ class Lever:
     kits: tuple[Kit, ...] = ()
     texts: tuple[Mapping[str, str], ...] = ()
     rising: bool = False
+    then: str = ""
 
     def bounds(self, cap: int) -> tuple[int, int]:
         """Return the first and the last option whose class is at most a cap."""
@@ -158,6 +160,7 @@ class _Making:
             steps=tuple(0 if i == at else step for i, step in enumerate(steps)),
             at=at,
             rising=True,
+            then=declared.then,
         )
 
     def _class(self, move: float) -> int:
@@ -272,4 +275,5 @@ class _Making:
             labels=labels,
             kits=kits,
             texts=tuple(texts),
+            then=self.declared.then,
         )

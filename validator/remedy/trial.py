@@ -30,12 +30,14 @@ class Trial:
         verdict: What it was judged to be.
         changes: What the change writes; what moves first, then what follows.
         moved: What moves, in words.
+        then: What to look at then.
     """
 
     job: Job
     verdict: Verdict
     changes: tuple[Change, ...]
     moved: tuple[str, ...]
+    then: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +83,8 @@ class Bench:
             job = replace(job, values={**job.values, **given})
             verdict = judge(job, self.rules, codes=self.codes)
         changes += tuple(change for _, _, change in written)
-        return Trial(job=job, verdict=verdict, changes=changes, moved=moved)
+        then = tuple(lever.then for lever, _ in self._options(solution) if lever.then)
+        return Trial(job=job, verdict=verdict, changes=changes, moved=moved, then=then)
 
     def _reads(self, at: int) -> tuple[str, ...]:
         return self.verdict.cone(self.verdict.plan.cases[at])
