@@ -207,6 +207,14 @@ def test_what_was_ordered_is_judged(check: Check) -> None:
     assert lap.actual.value == pytest.approx(31 / 32 * 25.4)
 
 
+def test_glass_on_the_rack_that_is_off_within_tolerance_does_not_make_the_order_wrong(
+    check: Check,
+) -> None:
+    # 1/16 in is past what papers may differ by, and well within what 3/8 in glass is cut to.
+    goods = "\nas_built:\n  goods: {door_width: 31 1/4, door_height: 77 5/8}\n"
+    assert check(more=goods) == ()
+
+
 def test_a_wrong_order_is_not_judged_as_built(check: Check) -> None:
     assert (
         check(("overlap: 1 1/2", "overlap: 1"), (DOOR, "door: {width: 30, height: 77 5/8}")) == ()

@@ -380,13 +380,13 @@ def applied(job: Job, remedy: Remedy, rules: Rules) -> Job:
         assert fact is not None
         kind = rules.library.facts["design.split"].kind if fact.rows else fact.kind
         assert kind is not None
-        value = (
-            rules.library.words[change.new]
-            if kind.name == "word"
-            else read_quantity(change.new, kind, units="in").value
-        )
-        place = change.place
-        values[change.fact] = Given(value=value, tolerance=None, text=change.new, place=place)
+        place, tolerance = change.place, None
+        if kind.name == "word":
+            value = rules.library.words[change.new]
+        else:
+            read = read_quantity(change.new, kind, units=job.style.units)
+            value, tolerance = read.value, read.tolerance
+        values[change.fact] = Given(value=value, tolerance=tolerance, text=change.new, place=place)
     return replace(job, values=values, kit=kit)
 
 

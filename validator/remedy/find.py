@@ -12,6 +12,7 @@ from ..allowance import load_tolerances
 from ..books import Rules
 from ..finding import Finding, Review
 from ..job import Job
+from ..ordercheck import check_order
 from ..review import review, review_verdict
 from ..stackup import FINE, stack_of
 from ..verdict import Verdict, judge
@@ -232,6 +233,7 @@ class _Finder:
         self.bench = Bench(
             verdict=verdict, rules=self.rules, codes=self.codes, board=board, followers=repeats
         )
+        self.papers = {_named(one) for one in check_order(verdict) if _is_bad(one)}
         self.scales: Scales | None = None
         if self.tolerance:
             sheet, allowed = load_tolerances(self.rules), self.solver.allowed
@@ -357,7 +359,11 @@ class _Finder:
             code in allowed for code, allowed in zip(outcomes, self.solver.allowed, strict=True)
         ):
             return False
-        return not trial.verdict.run.faults
+        # Glass that is on the rack already is not cut anew by writing the order anew.
+        papers = {_named(one) for one in check_order(trial.verdict) if _is_bad(one)}
+        cases = (self.verdict.plan.cases[at] for at in targets)
+        cured = {(case.clause.name, case.subject) for case in cases}
+        return papers <= self.papers - cured and not trial.verdict.run.faults
 
     def _again(self, moved: Sequence[str]) -> tuple[str, ...]:
         if not moved:
