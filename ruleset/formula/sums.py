@@ -57,13 +57,16 @@ class Atom:
     Attributes:
         box: Gives its bounds.
         lever: The fact of the lever that it is; "" for none.
-        product: The two that it is a product of; None for none.
+        how: What it is made of its parts: "product", "quotient", "choice" for the second where
+            the first is so and nothing else, or "".
+        parts: The two that it is made of; () for none.
         negative: Their negatives.
     """
 
     box: Callable[[Look], Box]
     lever: str = ""
-    product: "tuple[Peak, Peak] | None" = None
+    how: str = ""
+    parts: "tuple[Peak, ...]" = ()
     negative: "tuple[Peak, ...]" = ()
 
 
@@ -263,7 +266,7 @@ class Bounding:
                 return asked
             return (min(box[0], 0.0), max(box[1], 0.0))
 
-        return _added(otherwise, single(Sum(constant=0.0, terms={Atom(difference): 1.0})))
+        return _added(otherwise, _atom(difference, "choice", test, more))
 
     def compare(self, node: Compare, left: Peak, right: Peak) -> Peak:
         raise NoSum
@@ -330,12 +333,7 @@ def _multiplied(left: Peak, right: Peak) -> Peak:
         value = _fixed(one)
         if value is not None:
             return _scaled(other, value) if value else single(constant(0.0))
-    atom = Atom(
-        lambda look: multiply(left.box(look), right.box(look)),
-        product=(left, right),
-        negative=(_scaled(left, -1.0), _scaled(right, -1.0)),
-    )
-    return single(Sum(constant=0.0, terms={atom: 1.0}))
+    return _atom(lambda look: multiply(left.box(look), right.box(look)), "product", left, right)
 
 
 def _divided(left: Peak, right: Peak) -> Peak:
@@ -344,7 +342,12 @@ def _divided(left: Peak, right: Peak) -> Peak:
         if not value:
             raise NoSum
         return _scaled(left, 1.0 / value)
-    atom = Atom(lambda look: divide(left.box(look), right.box(look)))
+    return _atom(lambda look: divide(left.box(look), right.box(look)), "quotient", left, right)
+
+
+def _atom(box: Callable[[Look], Box], how: str, *parts: Peak) -> Peak:
+    negative = tuple(_scaled(one, -1.0) for one in parts)
+    atom = Atom(box, how=how, parts=parts, negative=negative)
     return single(Sum(constant=0.0, terms={atom: 1.0}))
 
 

@@ -4,10 +4,12 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from ruleset.formula.answer import Answer, Answering
 from ruleset.formula.boxes import WHOLE, Box, point
+from ruleset.formula.cone import leaves
 from ruleset.formula.sums import Bounding, Peak
-from ruleset.plan import Step
-from ruleset.program import EXEMPT, FAILS, HOLDS, UNKNOWN
+from ruleset.plan import Case, Step
+from ruleset.program import EXEMPT, FAILS, HOLDS, UNKNOWN, guarded
 
 from .corner import Corner
 from .narrow import Narrowing, Places, Ranges
@@ -84,6 +86,20 @@ class Ground:
             for fact, values in lever.columns.items()
         }
         self._bounding = self._bounds({}, ())
+        self._open = {step.name for step in space.folded.steps} | set(self._moving)
+        functions = {n: guarded(f, []) for n, f in space.library.functions.items()}
+        self._answering = Answering(self._answer, space.library.words, functions)
+
+    def _answer(self, name: str) -> Answer:
+        return Answer(self.limits.get(name, self.values.get(name, math.nan)))
+
+    def is_asked(self, case: Case) -> bool:
+        """Return whether a case is surely asked, wherever the narrow levers stand."""
+        if case.when is None:
+            return True
+        if not self._open.isdisjoint(leaves(case.when)):
+            return False
+        return self._answering.answer(case.when).value == 1.0
 
     def _bounds(self, more: Mapping[str, float], steps: Iterable[Step]) -> Bounding:
         formulas = {step.name: step.drawn for step in (*self.space.folded.steps, *steps)}
@@ -170,7 +186,7 @@ class Cell:
         self._margins = [names.index(f"{MARGIN}{at}") for at in range(form.margins)]
         self._slots = {name: slot for slot, name in enumerate(form.program.facts)}
         self._steps = {name: at for at, name in enumerate(names)}
-        self._may_fail = form.case.when is None and form.case.softer is None
+        self._may_fail = form.case.softer is None and ground.is_asked(form.case)
         self._hair = form.hair
         bounds = [bounding.bound(node) for node in form.nodes]
         self._bounds: list[Peak] = [one for one in bounds if one is not None]

@@ -47,7 +47,7 @@ class Narrowing:
     def _sum_at_least(self, one: Sum, bound: float) -> None:
         high = one.constant
         levers: list[tuple[int, Sequence[float], float, float]] = []
-        products: list[tuple[Atom, float, float]] = []
+        made: list[tuple[Atom, float, float]] = []
         for atom, factor in one.terms.items():
             place = self._places.get(atom.lever)
             if place is not None:
@@ -56,8 +56,8 @@ class Narrowing:
                 levers.append((which, column, factor, best))
             else:
                 best = atom.box(self._look)[1 if factor > 0 else 0]
-                if atom.product is not None:
-                    products.append((atom, factor, best))
+                if atom.how:
+                    made.append((atom, factor, best))
             high += factor * best
         slack = high - bound
         if slack < 0:
@@ -66,8 +66,8 @@ class Narrowing:
             return
         for which, column, factor, best in levers:
             self._lever(which, column, best - slack / factor, rises=factor > 0)
-        for atom, factor, best in products:
-            self._product(atom, best - slack / factor, rises=factor > 0)
+        for atom, factor, best in made:
+            self._parts(atom, best - slack / factor, rises=factor > 0)
 
     def _lever(self, which: int, column: Sequence[float], end: float, *, rises: bool) -> None:
         low, high = self.ranges[which]
@@ -79,15 +79,26 @@ class Narrowing:
             raise Empty
         self.ranges[which] = (low, high)
 
-    def _product(self, atom: Atom, end: float, *, rises: bool) -> None:
-        """Leave out what keeps a product of two sums, neither below nothing, past an end."""
-        if atom.product is None:
+    def _parts(self, atom: Atom, end: float, *, rises: bool) -> None:
+        """Leave out what keeps an atom from being at least an end, or at most where none `rises`.
+
+        Of a product and a quotient only what stays above nothing is told.
+        """
+        one, other = (part.box(self._look) for part in atom.parts)
+        if atom.how == "choice":
+            if one == (1.0, 1.0):
+                self._past(atom, 1, end, rises=rises)
+        elif min(one[0], other[0]) <= 0 or end <= 0:
             return
-        boxes = [one.box(self._look) for one in atom.product]
-        if min(boxes[0][0], boxes[1][0]) <= 0 or end <= 0:
-            return
-        for one, other in ((0, 1), (1, 0)):
-            if rises:
-                self.at_least(atom.product[one], end / boxes[other][1])
-            else:
-                self.at_least(atom.negative[one], -end / boxes[other][0])
+        elif atom.how == "product":
+            self._past(atom, 0, end / other[1 if rises else 0], rises=rises)
+            self._past(atom, 1, end / one[1 if rises else 0], rises=rises)
+        else:
+            self._past(atom, 0, end * other[0 if rises else 1], rises=rises)
+            self._past(atom, 1, one[1 if rises else 0] / end, rises=not rises)
+
+    def _past(self, atom: Atom, part: int, end: float, *, rises: bool) -> None:
+        if rises:
+            self.at_least(atom.parts[part], end)
+        else:
+            self.at_least(atom.negative[part], -end)

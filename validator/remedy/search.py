@@ -323,16 +323,15 @@ class Search:
     def _branch(self, node: Node, undecided: Sequence[Cell]) -> int | None:
         """Return the lever to take apart: one that is not yet decided, else the widest."""
         narrow = self.task.ground.narrow
-        groups: Sequence[Sequence[int]] = [cell.levers for cell in undecided] + [self.levers]
-        for levers in groups:
+        groups: list[Sequence[int]] = [*(cell.levers for cell in undecided), self.levers]
+        # Choices first: what depends on them is told poorly while they are open.
+        choices = [w for cell in undecided for w in cell.levers if not narrow[w].rising]
+        for levers in (choices, *groups):
             wide = [which for which in levers if node[which][0] < node[which][1]]
             if not wide:
                 continue
             both = [which for which in wide if node[which][0] <= narrow[which].at <= node[which][1]]
-            return max(
-                both or wide,
-                key=lambda which: (not narrow[which].rising, node[which][1] - node[which][0]),
-            )
+            return max(both or wide, key=lambda which: node[which][1] - node[which][0])
         return None
 
 
