@@ -56,8 +56,12 @@ def test_only_the_values_change_and_comments_stay(shop: Path, rules: Rules) -> N
     before, after = path.read_text().splitlines(), out.read_text().splitlines()
     changed = [(one, two) for one, two in zip(before, after, strict=True) if one != two]
     assert ("  split: 27   # as sold", "  split: 26 3/16   # as sold") in changed
-    assert len(changed) == 4  # the split, two order sizes, the pull's further hole
-    assert not [one for one in review(load_job(out, rules), rules).findings if one.level == "error"]
+    # The split, two order sizes, the pull's further hole; and what was checked and signed before.
+    assert len(changed) == 6
+    told = review(load_job(out, rules), rules)
+    errors = {one.clause for one in told.findings if one.level == "error"}
+    assert errors == {"papers.second-check", "papers.drawing-signed"}
+    assert not told.release.ready
 
 
 def test_a_fact_that_is_not_given_is_added_to_its_table(shop: Path, rules: Rules) -> None:
@@ -65,8 +69,10 @@ def test_a_fact_that_is_not_given_is_added_to_its_table(shop: Path, rules: Rules
     remedy, out = joint(path, rules), shop / "jobs" / "cured.yaml"
     write_remedy(path, remedy, out)
     before, after = path.read_text().splitlines(), out.read_text().splitlines()
-    assert [line for line in after if line not in before] == ["  bar_offset: 1/16 in"]
-    assert [line for line in after if line in before] == before
+    new = ["  bar_offset: 1/16 in", "  second_check: no", "  drawing_signed: no"]
+    assert [line for line in after if line not in before] == new
+    old = ["  second_check: yes", "  drawing_signed: yes"]
+    assert [line for line in after if line in before] == [o for o in before if o not in old]
     assert load_job(out, rules).values["design.bar_offset"].value == pytest.approx(25.4 / 16)
 
 
@@ -182,7 +188,8 @@ units: in
 thicknesses: [3/8, 1/2]
 kits: [ostrel-inch]
 handles:
-  low-knob: {title: a low knob, half_width: 1/2, panel_side: 3/4, hole: 1/2, mass: 0.5 lb}
+  low-pull: {title: a low pull, half_width: 1/2, panel_side: 3/4, hole: 1/2,
+    mass: 0.5 lb, second_hole: 6}
 """
 
 
@@ -196,12 +203,32 @@ def test_what_the_shop_stocks_is_tried(shop: Path, rules: Rules) -> None:
     assert narrow is not None
     assert (
         narrow.title
-        == "Change the split from 23 7/16 in to 24 1/8 in and the handle to a low knob."
+        == "Change the split from 23 7/16 in to 24 1/8 in and the handle to a low pull."
     )
     facts = {one.fact: one.new for one in narrow.changes}
     assert facts["design.handle.panel_side"] == "3/4 in"
     assert facts["design.handle.mass"] == "0.5 lb"
     assert "design.handle.hole" not in facts  # it is the same
+
+
+def test_a_handle_goes_only_into_the_holes_that_the_door_has(shop: Path, rules: Rules) -> None:
+    knob = STOCK.replace(", second_hole: 6", "").replace("a low pull", "a low knob")
+    (shop / "stock.yaml").write_text(knob)
+    pulled = found(job_file(shop, "fails-no-split-fits"), rules).singles[0]
+    assert pulled.remedy is None or "knob" not in pulled.remedy.title  # a hole would be left over
+    plain_door = ("    holes: [{x: 25 3/8, y: 42, across: 1/2}]\n", "    holes: none\n")
+    single = found(job_file(shop, "fails-no-split-fits", plain_door), rules).singles[0].remedy
+    assert single is not None
+    assert single.title.endswith("the handle to a low knob.")
+
+
+def test_another_handle_takes_all_of_the_old_one_with_it(shop: Path, rules: Rules) -> None:
+    # A towel bar's far post is none of the pull's.
+    (shop / "stock.yaml").write_text(STOCK.replace("low-pull", "pull"))
+    bar = ("handle: {setback: 2 1/2,", "handle: {far_post: 10, setback: 2 1/2,")
+    remedy = joint(job_file(shop, "holds-ordinary", bar), rules)
+    assert remedy.title == "Change the handle to a low pull."
+    assert {one.fact: one.now for one in remedy.changes}["design.handle.far_post"] == "0 in"
 
 
 def test_the_shop_may_reorder_classes_and_amounts(shop: Path, rules: Rules) -> None:
@@ -228,6 +255,13 @@ def test_the_shop_may_reorder_classes_and_amounts(shop: Path, rules: Rules) -> N
             "stock: a\nunits: in\nhandles: {k: {setback: 2}}\n",
             "design.handle.setback says where a handle goes, not what it is",
         ),
+        (
+            "stock: a\nunits: in\nhandles: {k: {half_width: 1}}\n",
+            "The handle k lacks panel_side, hole",
+        ),
+        ("stock: a\nthicknesses: [3 in]\n", "3 in is no thickness of a pane; they go from"),
+        ("stock: a\nkits: [ostrel-inhc]\n", "There is no kit ostrel-inhc beside the jobs"),
+        ("stock: a\nhandles: {k: {second_hole: 6}}\n", "second_hole: 6 has no unit"),
         ("stock: a\nkitts: [b]\n", "The shop's stock has no field 'kitts'. Did you mean 'kits'?"),
         ("stock: a\nlevers: {split: {reach: [5 in]}}\n", "A reach is a least and a most"),
         ("stock: a\nlevers: {handle: {steps: 0}}\n", "steps is 0; write a whole number from 1"),

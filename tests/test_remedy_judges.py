@@ -53,7 +53,8 @@ CLAUSES = {
     "bar.second-cut",
 }
 LEVERS = ("split", "overlap", "setback", "first-hole")
-EASY = {"split": 48, "overlap": 8, "setback": 16, "first-hole": 96}
+EASY = {"split": 48, "overlap": 8, "setback": 16, "first-hole": 192}
+COUNTS = {"split": 3, "overlap": 2, "setback": 1, "first-hole": 1}
 REACH = {"split": (96, 1920), "overlap": (0, 64), "setback": (8, 160), "first-hole": (16, 960)}
 FACTS = {
     "split": "design.split",
@@ -235,7 +236,7 @@ def cost(job: Slider, design: dict[str, int]) -> tuple[int, int, int]:
     moves = {name: abs(design[name] - job.design[name]) for name in LEVERS}
     moved = [name for name in LEVERS if moves[name]]
     dear = max((1 if moves[name] > EASY[name] else 0 for name in moved), default=-1)
-    return dear, len(moved), sum(moves.values())
+    return dear, len(moved), sum(COUNTS[name] * moves[name] for name in LEVERS)
 
 
 def random_slider(random: Random) -> Slider:
@@ -348,7 +349,7 @@ def judged(
         model.add(away > EASY[name]).only_enforce_if(far)
         model.add(away <= EASY[name]).only_enforce_if(far.Not())
         sizes.append(size)
-        costs += [10_000 * moved, away]
+        costs += [10_000 * moved, COUNTS[name] * away]
         dear += [far]
     for clause, parts in margins(slider, sizes).items():
         for one, left in zip(parts, (lost or {}).get(clause, [0.0] * len(parts)), strict=True):
@@ -470,7 +471,8 @@ def test_an_exact_solver_finds_nothing_smaller_to_the_last_fraction(
         count = z3.Sum(*(z3.If(a > 0, 1, 0) for a in away))
         dear, moved, total = found
         exact.push()
-        less = z3.Or(count < moved, z3.And(count == moved, z3.Sum(*away) < total))
+        steps_in_all = z3.Sum(*(COUNTS[n] * a for n, a in zip(LEVERS, away, strict=True)))
+        less = z3.Or(count < moved, z3.And(count == moved, steps_in_all < total))
         exact.add(z3.Or(z3.Not(far), less) if dear else z3.And(z3.Not(far), less))
         assert exact.check() == z3.unsat, (slider, design)
         exact.pop()

@@ -17,7 +17,7 @@ from ..review import review, review_verdict
 from ..stackup import FINE, stack_of
 from ..verdict import Verdict, judge
 from .follow import followers, with_followers
-from .levers import load_levers
+from .levers import Again, load_levers
 from .nothing import Why
 from .options import board_for
 from .result import (
@@ -25,6 +25,7 @@ from .result import (
     UNWEIGHED,
     WITHIN_LIKELY,
     WITHIN_TOLERANCE,
+    Change,
     Cured,
     Nothing,
     Remedies,
@@ -310,17 +311,17 @@ class _Finder:
         if not self._is_clean(trial, targets):
             return None
         board = self.solver.board
-        moved = trial.moved
+        moved, again = trial.moved, self._again(trial)
         remedy = Remedy(
             title=_title(moved),
             cures=tuple(self._at_worst(one, trial) for one in self.bench.cured(trial, targets)),
-            changes=trial.changes,
+            changes=(*trial.changes, *(self._taken_back(one.fact) for one in again)),
             dearest=board.classes[solution.cap] if solution.cap >= 0 else "",
             moved=solution.moved,
             steps=solution.steps,
             reached=reached,
             proved=solution.proved,
-            again=(*trial.then, *self._again(moved)),
+            again=(*trial.then, *(one.do for one in again)),
             tight=tuple(self._tight(trial, targets)),
         )
         return _Found(remedy=remedy, trial=trial)
@@ -365,12 +366,17 @@ class _Finder:
         cured = {(case.clause.name, case.subject) for case in cases}
         return papers <= self.papers - cured and not trial.verdict.run.faults
 
-    def _again(self, moved: Sequence[str]) -> tuple[str, ...]:
-        if not moved:
-            return ()
+    def _again(self, trial: Trial) -> tuple[Again, ...]:
+        """Return what was done for the drawing as it was and has to be done again."""
         return tuple(
-            one.do for one in self.stock.levers.again if self.verdict.facts.get(one.fact) == 1.0
+            one
+            for one in self.stock.levers.again
+            if self.verdict.facts.get(one.fact) == 1.0 and (trial.moved or one.papers)
         )
+
+    def _taken_back(self, fact: str) -> Change:
+        change, _ = self.bench.change(fact, 0.0, "no", follows=True)
+        return replace(change, again=True)
 
     def _joint(self, singles: Sequence[Single]) -> tuple[Remedy | None, Nothing | None]:
         """Return one remedy for every error that has one of its own."""

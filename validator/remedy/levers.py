@@ -36,8 +36,9 @@ class Declared:
         choices: Words that are tried.
         stock: What of the shop's stock is tried; "" for none.
         swap: The swap it makes; "" for none.
-        steps: How many steps of the grid another choice counts as.
+        steps: What a step of the grid counts as, or another choice.
         then: What to look at when it moves; "" for nothing.
+        hole: The hole that a handle goes into; "" for what is no handle.
     """
 
     name: str
@@ -51,6 +52,7 @@ class Declared:
     swap: str
     steps: int
     then: str
+    hole: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,10 +74,17 @@ class Follow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Again:
-    """A fact that was given for the drawing as it was."""
+    """A yes that was given for the drawing as it was, and is taken back when it changes.
+
+    Attributes:
+        fact: The fact.
+        do: What to do again.
+        papers: Whether it is taken back too where only papers are written anew.
+    """
 
     fact: str
     do: str
+    papers: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -200,6 +209,7 @@ class _Reading:
             swap=swap,
             steps=_steps(fields) or 1,
             then=fields.text("then"),
+            hole=fields.text("hole", need=stock == "handles"),
         )
         fields.done()
         return declared
@@ -242,7 +252,11 @@ class _Reading:
 
     def _again(self, node: Node) -> Again:
         fields = Fields(node, self.faults, "what is done again")
-        found = Again(fact=fields.text("fact", need=True), do=fields.text("do", need=True))
+        found = Again(
+            fact=fields.text("fact", need=True),
+            do=fields.text("do", need=True),
+            papers=fields.option("papers", ("yes", "no")) == "yes",
+        )
         self._fact(fields, found.fact)
         fields.done()
         return found

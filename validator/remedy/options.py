@@ -1,6 +1,7 @@
 """The levers of one job: every option of each, what it moves and what it costs."""
 
 import math
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -12,10 +13,12 @@ from ..facts import Given
 from ..kit import Kit
 from ..verdict import Verdict
 from .levers import Declared, Swap
-from .stock import Handle, Stock
+from .stock import HANDLE, WHERE_IT_GOES, Handle, Stock
 
 HAIR = 1e-6  # internal units; values nearer than this are one
 MM_AN_INCH = Fraction(127, 5)
+DOOR_HOLE = re.compile(r"design\.door\.holes\[\d+\]\.x")
+IN_LINE = 1.6  # mm; a 1/16 in: a pull's two holes further out of line are no pull's
 WIDE = ("kits", "thicknesses")
 """Stock that changes so much at once that each option is searched by itself; so does a swap."""
 
@@ -151,7 +154,8 @@ class _Making:
         tried = [one for one in grid_values(low, high, grid) if abs(one - now) > hair]
         values = tuple(sorted([*tried, now]))
         at = values.index(now)
-        steps = tuple(max(1, math.ceil(abs(v - now) / size - 1e-6)) for v in values)
+        each = declared.steps
+        steps = tuple(each * max(1, math.ceil(abs(v - now) / size - 1e-6)) for v in values)
         return Lever(
             name=declared.name,
             means=declared.means,
@@ -199,8 +203,11 @@ class _Making:
         return self._made(columns, labels, [{"kit": label} for label in labels], kits=kits)
 
     def _handles(self, handles: Iterable[Handle]) -> Lever | None:
-        tried = tuple(handles)
-        names = list(dict.fromkeys(name for one in tried for name in one.values))
+        """Return the handles that go into the door's holes as they are drawn, and all they are."""
+        tried = tuple(one for one in handles if self._fits(one))
+        given = [n for n in self.verdict.job.values if n.startswith(f"{HANDLE}.")]
+        stocked = [name for one in tried for name in one.values]
+        names = [n for n in dict.fromkeys((*stocked, *given)) if n not in WHERE_IT_GOES]
         if any(math.isnan(self.verdict.facts.get(name, math.nan)) for name in names):
             return None
         columns = {
@@ -219,6 +226,24 @@ class _Making:
             {name: tuple(column[at] for at in keep) for name, column in columns.items()},
             tuple(("", *(one.title for one in tried))[at] for at in keep),
             [texts[at] for at in keep],
+        )
+
+    def _fits(self, handle: Handle) -> bool:
+        """Return whether a handle has its second hole where the door has one, or neither has.
+
+        A hole that no handle uses would be drilled all the same, and one that is wanted would not.
+        """
+        facts = self.verdict.facts
+        across = self.verdict.answer(f"{self.declared.hole}.x").value
+        height = facts.get(f"{HANDLE}.height", math.nan)
+        ups = [
+            facts.get(f"{name.removesuffix('.x')}.y", math.nan) - height
+            for name, x in facts.items()
+            if DOOR_HOLE.fullmatch(name) and abs(x - across) <= IN_LINE
+        ]
+        wanted = [] if handle.second is None else [handle.second]
+        return len(ups) == len(wanted) and all(
+            abs(up - one) <= IN_LINE for up, one in zip(ups, wanted, strict=True)
         )
 
     def _column(self, name: str, tables: Iterable[Mapping[str, Given]]) -> tuple[float, ...]:

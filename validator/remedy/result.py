@@ -24,6 +24,7 @@ class Change:
         follows: Whether it only repeats a size that moved, or a reading by its new name.
         place: Where it stands in the job, or where its table does.
         given: Whether the job gives it already.
+        again: Whether it takes back what was done for the drawing as it was.
     """
 
     fact: str
@@ -35,6 +36,7 @@ class Change:
     follows: bool
     place: Place
     given: bool
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,7 +83,7 @@ class Remedy:
     Attributes:
         title: What to do, in the imperative.
         cures: The findings it cures.
-        changes: What it writes; what moves first, then what follows.
+        changes: What it writes; what moves first, then what follows, then what is taken back.
         dearest: The dearest class it touches; "" where nothing but papers is written anew.
         moved: How many levers it moves.
         steps: How many steps they move in all.

@@ -97,7 +97,7 @@ def _remedy(remedy: Remedy, look: Look) -> list[str]:
 
 
 def _details(remedy: Remedy) -> Iterator[tuple[str, str]]:
-    follows = [one for one in remedy.changes if one.follows]
+    follows = [one for one in remedy.changes if one.follows and not one.again]
     if follows:
         yield "Follows", _listed(_follows(one) for one in follows)
     yield "Then", _listed(_cured(one) for one in remedy.cures)
