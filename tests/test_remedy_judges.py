@@ -29,7 +29,7 @@ from validator.remedy.levers import load_levers
 from validator.remedy.options import Board, Lever, board_for
 from validator.remedy.scales import WORST, Scales
 from validator.remedy.search import Clock
-from validator.remedy.solve import Solver
+from validator.remedy.solve import Demand, Solver
 from validator.remedy.space import space_for
 from validator.remedy.stock import Stock
 from validator.remedy.trial import Bench
@@ -433,7 +433,7 @@ def test_a_constraint_solver_finds_the_same_least_move_within_tolerance(
         seen += len(present)
         if present:
             continue  # what is tight already may stay so, which the judge is not told
-        solution = solver.best(wrong, WORST)
+        solution = solver.best(wrong, Demand(targets=wrong, grade=WORST))
         best = judged(slider, losses(slider))
         if solution is None:
             hopeless += 1

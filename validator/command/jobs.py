@@ -1,7 +1,7 @@
 """The commands for a design: review, and remedy."""
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -13,6 +13,7 @@ from ruleset.errors import RulesetError
 from ..terminal import look, put, tell, tell_faults
 from .options import (
     BROKEN,
+    FINE,
     FOUND,
     STANDARD_INPUT,
     Books,
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from ..books import Rules
     from ..finding import Review
     from ..job import Job
+    from ..remedy import Remedies
     from ..report.summary import Row
 
 
@@ -210,11 +212,31 @@ def remedy(
     else:
         put(remedy_text.write(found, look=look()))
     if write is not None:
-        if found.joint is None or file == "-":
-            tell("There is no remedy for all errors to save, or the job is no file.")
+        if file == STANDARD_INPUT:
+            tell("A job from standard input cannot be saved with its remedy; name its file.")
             raise typer.Exit(BROKEN)
-        kept = write_remedy(Path(file), found.joint, write, backup=True)
-        tell(f"Saved as {write}." + (f" The job as it was is kept as {kept}." if kept else ""))
+        if found.joint is None:
+            errors = any(one.level == "error" for one in found.singles)
+            why = (
+                "No change of the design cures an error" if errors else "There is no error to cure"
+            )
+            tell(f"{why}; nothing was saved.")
+        else:
+            kept = write_remedy(Path(file), found.joint, write, backup=True)
+            tell(" ".join(_saved(found, write, kept)))
+    left = found.left or (found.joint is None and any(o.level == "error" for o in found.singles))
+    raise typer.Exit(FOUND if left else FINE)
+
+
+def _saved(found: "Remedies", write: Path, kept: Path | None) -> Iterator[str]:
+    yield f"Saved as {write}."
+    if kept is not None:
+        yield f"The job as it was is kept as {kept}."
+    if found.joint is not None and any(one.again for one in found.joint.changes):
+        yield "What was checked or signed for the old sizes is set to no in it."
+    if found.left:
+        many = len(found.left)
+        yield f"{many} {'error is' if many == 1 else 'errors are'} left in it."
 
 
 def _progress(said: str, end: str = "") -> None:

@@ -21,6 +21,7 @@ class Cure:
             tolerances left out".
         tight: Clauses that tolerances can then eat, one a part.
         proved: Whether no smaller change within reach does so.
+        settled: Whether it is settled that no change reaches further.
         operations: The changes to the job as JSON Patch (RFC 6902) operations.
     """
 
@@ -28,6 +29,7 @@ class Cure:
     reached: str
     tight: tuple[str, ...]
     proved: bool
+    settled: bool
     operations: tuple[dict[str, object], ...]
 
     def __str__(self) -> str:
@@ -36,7 +38,9 @@ class Cure:
         if self.tight:
             verb = "is" if len(self.tight) == 1 else "are"
             said += f" At size only: {listed(self.tight)} {verb} then tight."
-        return said if self.proved else f"{said} A smaller change may do."
+        if self.proved and self.settled:
+            return said
+        return f"{said} This is what was found in a review's time; `paneproof remedy` looks longer."
 
 
 def with_remedies(review: Review, remedies: Remedies, job: Job) -> Review:
@@ -64,5 +68,6 @@ def _cure(remedy: Remedy, job: Job) -> Cure:
         reached=remedy.reached,
         tight=tuple(dict.fromkeys(one.clause for one in remedy.tight)),
         proved=remedy.proved,
+        settled=remedy.settled,
         operations=tuple(dict(one) for one in json_patch(remedy.changes, job)),
     )

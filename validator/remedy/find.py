@@ -35,7 +35,7 @@ from .result import (
 )
 from .scales import ANYHOW, LIKELY, WORST, Scales, grade_of
 from .search import Clock, OutOfTime
-from .solve import Solution, Solver, masks
+from .solve import Demand, Solution, Solver, masks
 from .space import space_for
 from .stock import Stock, stock_for
 from .trial import Bench, Trial
@@ -248,7 +248,8 @@ class _Finder:
     def _single(self, finding: Finding) -> Single:
         at = self.places[finding.clause, finding.subject]
         remedy: Remedy | None = None
-        if not self.moving & set(self.verdict.cone(self.verdict.plan.cases[at])):
+        cone = set(self.verdict.cone(self.verdict.plan.cases[at]))
+        if finding.clause in self.stock.levers.advised or not self.moving & cone:
             nothing: Nothing | None = self.why.advice(finding.do)
         else:
             found = self._cure(frozenset((at,)), finding.do)
@@ -281,25 +282,67 @@ class _Finder:
         return _Found(nothing=self.why.nothing(targets, do, proved=proved))
 
     def _weighed(self, targets: frozenset[int], least: Solution, found: _Found) -> _Found:
-        """Return the least change that holds within tolerance; what was found at size if none."""
+        """Return the least change that holds within tolerance; else the one that is least tight."""
         if not least.proved:
             return self._at_size(found, settled=False)
+        settled = True
         try:
             for grade, reached in ((WORST, WITHIN_TOLERANCE), (LIKELY, WITHIN_LIKELY)):
-                solution = self.solver.best(targets, grade)
+                solution = self.solver.best(targets, Demand(targets=targets, grade=grade))
                 if solution is None:
+                    settled = settled and (grade > WORST or self.solver.exact)
                     continue
-                is_least = (solution.choice, solution.point) == (least.choice, least.point)
-                if is_least:
-                    solution = replace(solution, proved=True)
-                further = self._tried(targets, solution, reached)
-                if further is None or further.remedy is None:
-                    continue
-                smaller = None if is_least else found.remedy
-                return replace(further, remedy=replace(further.remedy, smaller=smaller))
+                further = self._further(targets, solution, least, reached, found)
+                if further is not None:
+                    return further
         except OutOfTime:
             return self._at_size(found, settled=False)
-        return self._at_size(found, settled=self.solver.exact)
+        return self._eased(targets, least, self._at_size(found, settled=settled))
+
+    def _further(
+        self,
+        targets: frozenset[int],
+        solution: Solution,
+        least: Solution,
+        reached: str,
+        found: _Found,
+    ) -> _Found | None:
+        """Return what reaches further than the least change, with that one told beside it."""
+        is_least = (solution.choice, solution.point) == (least.choice, least.point)
+        if is_least:
+            solution = replace(solution, proved=True)
+        further = self._tried(targets, solution, reached)
+        if further is None or further.remedy is None:
+            return None
+        smaller = None if is_least else found.remedy
+        return replace(further, remedy=replace(further.remedy, smaller=smaller))
+
+    def _eased(self, targets: frozenset[int], least: Solution, found: _Found) -> _Found:
+        """Return the least change that leaves nothing tight but what cannot be helped.
+
+        What the least change at size leaves tight is let off; then it is asked for again, a clause
+        at a time, and let off only where nothing holds with it.
+        """
+        if self.scales is None or found.trial is None or found.remedy is None:
+            return found
+        asked = Demand(targets=targets, grade=WORST)
+        tight = [one.at for one in self.scales.too_tight(found.trial.verdict, asked)]
+        eased, best = frozenset(tight), least
+        try:
+            for at in tight:
+                if len(eased) == 1:
+                    break
+                solution = self.solver.best(targets, replace(asked, eased=eased - {at}))
+                if solution is not None:
+                    eased, best = eased - {at}, solution
+        except OutOfTime:
+            pass
+        if best is least:
+            return found
+        less = self._further(targets, best, least, AT_SIZE, found)
+        if less is None or less.remedy is None:
+            return found
+        return replace(less, remedy=replace(less.remedy, settled=found.remedy.settled))
 
     def _at_size(self, found: _Found, *, settled: bool) -> _Found:
         remedy = found.remedy
@@ -342,7 +385,7 @@ class _Finder:
     def _tight(self, trial: Trial, targets: frozenset[int]) -> Iterator[Tighter]:
         if self.scales is None:
             return
-        for stack in self.scales.too_tight(trial.verdict, targets, WORST):
+        for stack in self.scales.too_tight(trial.verdict, Demand(targets=targets, grade=WORST)):
             case = trial.verdict.plan.cases[stack.at]
             clause = trial.verdict.clause(case)
             yield Tighter(

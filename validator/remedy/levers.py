@@ -108,7 +108,18 @@ class SiteForm:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Levers:
-    """The whole sheet."""
+    """The whole sheet.
+
+    Attributes:
+        classes: Names of the classes, the cheapest first.
+        levers: The levers.
+        swaps: What changes places together.
+        follows: What repeats what.
+        again: What a change takes back.
+        site: Readings that are tried in thought.
+        guards: Clauses that are searched from the start; for speed alone.
+        advised: Clauses that are cured as they advise, and not by another design.
+    """
 
     classes: tuple[str, ...]
     levers: tuple[Declared, ...]
@@ -117,6 +128,7 @@ class Levers:
     again: tuple[Again, ...]
     site: tuple[SiteForm, ...]
     guards: tuple[str, ...]
+    advised: tuple[str, ...]
 
 
 def load_levers(rules: Rules) -> Levers:
@@ -167,18 +179,19 @@ class _Reading:
             follows=tuple(self._follow(one) for one in fields.rows("follows")),
             again=tuple(self._again(one) for one in fields.rows("again")),
             site=tuple(self._site(one) for one in fields.rows("site")),
-            guards=self._guards(fields),
+            guards=self._clauses(fields, "guards"),
+            advised=self._clauses(fields, "advised"),
         )
         fields.done()
         return found
 
-    def _guards(self, fields: Fields) -> tuple[str, ...]:
-        guards = fields.texts("guards")
-        for name in guards:
+    def _clauses(self, fields: Fields, key: str) -> tuple[str, ...]:
+        names = fields.texts(key)
+        for name in names:
             if name not in self.library.clauses:
                 hint = did_you_mean(name, self.library.clauses)
-                fields.wrong("guards", f"There is no clause {name}.{hint}")
-        return guards
+                fields.wrong(key, f"There is no clause {name}.{hint}")
+        return names
 
     def _lever(self, node: Node, name: str, swaps: Mapping[str, Swap]) -> Declared:
         fields = Fields(node, self.faults, f"the lever {name}")

@@ -10,7 +10,7 @@ from ..finding import Stack
 from ..stackup import Known, stack_up
 from ..verdict import Verdict
 from .corner import Corner, corner_of
-from .solve import Solution
+from .solve import Demand, Solution
 from .trial import Bench
 
 WORST, LIKELY, ANYHOW = range(3)
@@ -55,33 +55,28 @@ class Scales:
             self.weighed[id(verdict)] = (verdict, found)  # kept, so that its identity stays its own
         return self.weighed[id(verdict)][1]
 
-    def most(self, at: int, targets: frozenset[int], grade: int) -> int:
-        """Return how tight a case may be.
-
-        Args:
-            at: The case.
-            targets: The cases that are to be cured.
-            grade: How tight those may be, and what is not tight yet.
-        """
-        if at in targets:
-            return grade
+    def most(self, at: int, demand: Demand) -> int:
+        """Return how tight a case may be."""
+        if at in demand.eased:
+            return ANYHOW
+        if at in demand.targets:
+            return demand.grade
         if FAILS in self.allowed[at]:  # it may even fail
             return ANYHOW
-        return max(grade, self.present.get(at, WORST))
+        return max(demand.grade, self.present.get(at, WORST))
 
-    def too_tight(self, verdict: Verdict, targets: frozenset[int], grade: int) -> Iterator[Stack]:
+    def too_tight(self, verdict: Verdict, demand: Demand) -> Iterator[Stack]:
         """Yield what is tighter in a changed job than it may be."""
         for stack in self.stacks(verdict):
-            if grade_of(stack) > self.most(stack.at, targets, grade):
+            if grade_of(stack) > self.most(stack.at, demand):
                 yield stack
 
-    def corners(self, solution: Solution, targets: frozenset[int], grade: int) -> Iterator[Corner]:
+    def corners(self, solution: Solution, demand: Demand) -> Iterator[Corner]:
         """Yield the corners at which a change is tighter than it may be."""
-        verdict = self.bench.trial(solution, targets).verdict
-        for stack in self.too_tight(verdict, targets, grade):
-            likely = self.most(stack.at, targets, grade) == LIKELY
-            yield corner_of(verdict, stack, likely=likely)
+        verdict = self.bench.trial(solution, demand.targets).verdict
+        for stack in self.too_tight(verdict, demand):
+            yield corner_of(verdict, stack, likely=self.most(stack.at, demand) == LIKELY)
 
-    def binds(self, corner: Corner, targets: frozenset[int], grade: int) -> bool:
-        """Return whether what is to be cured, and how, asks a corner to hold."""
-        return self.most(corner.at, targets, grade) == (LIKELY if corner.likely else WORST)
+    def binds(self, corner: Corner, demand: Demand) -> bool:
+        """Return whether a corner has to hold."""
+        return self.most(corner.at, demand) == (LIKELY if corner.likely else WORST)

@@ -84,13 +84,26 @@ def _mask(verdict: Verdict, at: int, code: int) -> frozenset[int]:
     return frozenset(found)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Demand:
+    """How tight a change may leave the job.
+
+    Attributes:
+        targets: The cases that are to be cured.
+        grade: How tight those may be, and what is not tight yet.
+        eased: Cases that may be as tight as they like.
+    """
+
+    targets: frozenset[int]
+    grade: int
+    eased: frozenset[int] = frozenset()
+
+
 class Weighing(Protocol):
     """Tells whether a point is too tight, and at which corners of its tolerances."""
 
-    def corners(
-        self, solution: Solution, targets: frozenset[int], grade: int
-    ) -> Iterable[Corner]: ...
-    def binds(self, corner: Corner, targets: frozenset[int], grade: int) -> bool: ...
+    def corners(self, solution: Solution, demand: Demand) -> Iterable[Corner]: ...
+    def binds(self, corner: Corner, demand: Demand) -> bool: ...
 
 
 @dataclass(slots=True, kw_only=True)
@@ -134,26 +147,26 @@ class Solver:
         """Return the place of the dearest class."""
         return len(self.board.classes) - 1
 
-    def best(self, targets: frozenset[int], grade: int | None = None) -> Solution | None:
+    def best(self, targets: frozenset[int], demand: Demand | None = None) -> Solution | None:
         """Return the least change that cures some cases, None where there is surely none.
 
         Args:
             targets: Places of the cases.
-            grade: How tight anything may become; None for any way that holds at size.
+            demand: How tight it may leave the job; None for any way that holds at size.
 
         Raises:
             OutOfTime: The clock said so.
         """
-        key = (targets, grade)
+        key = (targets, demand)
         if key not in self.solved:
             self.exact = True
-            self.solved[key] = self._best(targets, grade), self.exact
+            self.solved[key] = self._best(targets, demand), self.exact
         solution, self.exact = self.solved[key]
         return solution
 
-    def _best(self, targets: frozenset[int], grade: int | None) -> Solution | None:
+    def _best(self, targets: frozenset[int], demand: Demand | None) -> Solution | None:
         for cap in range(-1, len(self.board.classes)):
-            solution = self._at_cap(targets, cap, grade)
+            solution = self._at_cap(targets, cap, demand)
             if solution is not None:
                 return replace(solution, proved=self.exact)
         return None
@@ -172,7 +185,7 @@ class Solver:
             pass
         return None
 
-    def _at_cap(self, targets: frozenset[int], cap: int, grade: int | None) -> Solution | None:
+    def _at_cap(self, targets: frozenset[int], cap: int, demand: Demand | None) -> Solution | None:
         allowed = self.curing(targets)
         best: tuple[tuple[float, ...], Solution] | None = None
         for choice in self._choices(cap):
@@ -183,7 +196,7 @@ class Solver:
             if not self.settled(ground, allowed):
                 continue
             try:
-                point = self.point(ground, targets, cap, grade=grade)
+                point = self.point(ground, targets, cap, demand=demand)
             except Uncut:
                 self.exact = False
                 continue
@@ -264,7 +277,7 @@ class Solver:
         cap: int,
         *,
         hurried: bool = False,
-        grade: int | None = None,
+        demand: Demand | None = None,
     ) -> tuple[int, ...] | None:
         """Return the least point over one ground that cures, or None.
 
@@ -274,8 +287,8 @@ class Solver:
         """
         met = self.met.setdefault((ground.choice, targets), set())
         active = {at for at in (*targets, *self.guards, *met) if at not in ground.settled}
-        if grade is not None:
-            active |= self._binding(ground, targets, grade)
+        if demand is not None:
+            active |= self._binding(ground, demand)
         bounds = self.bounds(cap)
         while True:
             allowed = [*self.curing(targets), *([BY_CORNER] * len(ground.corners))]
@@ -300,8 +313,8 @@ class Solver:
             found = tuple(point)
             broken = self.broken(ground, found, allowed) - active
             met |= broken
-            if not broken and grade is not None:
-                broken = self._too_tight(ground, found, targets, grade)
+            if not broken and demand is not None:
+                broken = self._too_tight(ground, found, demand)
             if not broken:
                 return found
             active |= broken
@@ -318,41 +331,38 @@ class Solver:
                 given.add(at)
         return frozenset(given)
 
-    def _binding(self, ground: Ground, targets: frozenset[int], grade: int) -> set[int]:
+    def _binding(self, ground: Ground, demand: Demand) -> set[int]:
         """Return the corners of the targets that are known to bind, as places of cases."""
-        return {at for at in self._bound(ground, targets, grade) if ground.clause(at) in targets}
+        bound = self._bound(ground, demand)
+        return {at for at in bound if ground.clause(at) in demand.targets}
 
-    def _bound(self, ground: Ground, targets: frozenset[int], grade: int) -> set[int]:
+    def _bound(self, ground: Ground, demand: Demand) -> set[int]:
         scales, first = self.scales, len(self.space.plan.cases)
         if scales is None:
             return set()
         found = {
             at
             for at, corner in enumerate(ground.corners, start=first)
-            if scales.binds(corner, targets, grade)
+            if scales.binds(corner, demand)
         }
         if found & ground.rough:
             self.exact = False
         return found
 
-    def _too_tight(
-        self, ground: Ground, point: tuple[int, ...], targets: frozenset[int], grade: int
-    ) -> set[int]:
+    def _too_tight(self, ground: Ground, point: tuple[int, ...], demand: Demand) -> set[int]:
         """Return the corners, as places of cases, that tell a point that is too tight."""
         node = _node(point)
-        bound = self._bound(ground, targets, grade)
+        bound = self._bound(ground, demand)
         found = {at for at in bound if ground.cell(at).said(node).code in FAILED}
-        return found or self._new_corners(ground, node, targets, grade)
+        return found or self._new_corners(ground, node, demand)
 
-    def _new_corners(
-        self, ground: Ground, node: Node, targets: frozenset[int], grade: int
-    ) -> set[int]:
+    def _new_corners(self, ground: Ground, node: Node, demand: Demand) -> set[int]:
         found: set[int] = set()
         if self.scales is None:
             return found
         point = tuple(low for low, _ in node)
         solution = self.solution(ground, point, proved=True)
-        for corner in self.scales.corners(solution, targets, grade):
+        for corner in self.scales.corners(solution, demand):
             self.clock.tick()
             at = ground.add(corner)
             cell = ground.cell(at)

@@ -50,8 +50,13 @@ def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = N
         lines += seen.heading(heading) if singles else []
         for number, single in enumerate(singles, start=1):
             lines += _single(number, single, seen)
-    if remedies.joint is not None or any(one.remedy for one in remedies.singles):
-        lines += ["", *seen.wrap(_foot(remedies))]
+    shown = _shown(remedies)
+    if shown:
+        lines += seen.heading("For every change above")
+        for again in dict.fromkeys(one for remedy in shown for one in remedy.again):
+            lines += seen.wrap(again, first="  ")
+        for sentence in _foot(shown):
+            lines += seen.wrap(sentence, first="  ")
     if remedies.stopped:
         lines += ["", *seen.wrap("The search was stopped; this is what was found by then.")]
     for unread in remedies.unread:
@@ -59,9 +64,14 @@ def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = N
     return "\n".join(lines) + "\n"
 
 
+def _shown(remedies: Remedies) -> list[Remedy]:
+    found = [remedies.joint, *(one.remedy for one in remedies.singles)]
+    return [one for one in found if one is not None]
+
+
 def _joint(remedies: Remedies, look: Look) -> list[str]:
     errors = [one for one in remedies.singles if one.level == "error"]
-    if not errors:
+    if len(errors) < 2:  # noqa: PLR2004  # one error's own cure is told below
         return []
     lines = look.heading("All errors together")
     if remedies.joint is not None:
@@ -74,7 +84,8 @@ def _joint(remedies: Remedies, look: Look) -> list[str]:
     if remedies.left:
         count = counted(len(remedies.left), "error")
         verb = "is" if len(remedies.left) == 1 else "are"
-        says = f"{count} {verb} left that no change of the design cures; see below."
+        names = listed(clause for clause, _ in remedies.left)
+        says = f"{count} {verb} left that no change of the design cures: {names}; see below."
         lines += look.wrap(says, first="  ")
     return lines
 
@@ -90,7 +101,7 @@ def _single(number: int, single: Single, look: Look) -> list[str]:
 
 
 def _remedy(remedy: Remedy, look: Look) -> list[str]:
-    lines = look.field("Do", remedy.title, indent=INDENT, how="green")
+    lines = look.field("Cure", remedy.title, indent=INDENT, how="green")
     for label, text in _details(remedy):
         lines += look.field(label, text, indent=INDENT)
     return lines
@@ -98,16 +109,18 @@ def _remedy(remedy: Remedy, look: Look) -> list[str]:
 
 def _details(remedy: Remedy) -> Iterator[tuple[str, str]]:
     follows = [one for one in remedy.changes if one.follows and not one.again]
-    if follows:
-        yield "Follows", _listed(_follows(one) for one in follows)
+    walls = [one for one in follows if one.fact.startswith("survey.")]
+    said = [_follows(one) for one in follows if one not in walls]
+    if walls:
+        said.append(f"{counted(len(walls), 'reading')} of the two walls change places")
+    if said:
+        yield "Follows", _listed(said)
     yield "Then", _listed(_cured(one) for one in remedy.cures)
     if remedy.tight:
-        yield "Tight", f"At size only: {_tight(remedy.tight)}."
-    for again in remedy.again:
-        yield "Again", again
-    yield "Sure", _sure(remedy)
+        yield "Tight", f"{_tight(remedy.tight)}."
+    yield "Reach", _reach(remedy)
     if remedy.smaller is not None:
-        yield "Or", _smaller(remedy.smaller)
+        yield "Less", f"{remedy.smaller.title} But then {_tight(remedy.smaller.tight)}."
 
 
 def _now(change: Change) -> str:
@@ -136,44 +149,50 @@ def _spare(margin: Amount) -> str:
 
 
 def _tight(tight: Iterable[Tighter]) -> str:
-    """Return what tolerances eat, and how surely, as the end of a sentence."""
+    """Return what tolerances eat, and how surely, as a clause of a sentence."""
     likely = [one.clause for one in tight if one.likely]
-    others = [one.clause for one in tight if not one.likely]
-    parts = [f"tolerances can eat what it leaves {listed(likely)}"] if likely else []
-    if others:
-        parts.append(f"if all fall the wrong way at once they eat what it leaves {listed(others)}")
+    other = [one.clause for one in tight if not one.likely]
+    parts = [f"the usual tolerances can eat what is left of {listed(likely)}"] if likely else []
+    if other:
+        parts.append(f"all tolerances at their worst at once would eat {listed(other)}")
     return "; ".join(parts)
 
 
 REACHED = {
     WITHIN_TOLERANCE: "It holds within tolerance",
-    WITHIN_LIKELY: "It holds within the likely tolerance, the root-sum-square",
-    AT_SIZE: "It holds at size only",
+    WITHIN_LIKELY: "It holds within the usual tolerance",
+    AT_SIZE: "It holds at size",
     UNWEIGHED: "It holds at size",
 }
 
 
-def _sure(remedy: Remedy) -> str:
+def _reach(remedy: Remedy) -> str:
     held = REACHED[remedy.reached]
     if remedy.reached == AT_SIZE:
-        none = "is there" if remedy.settled else "was found"
-        held += f"; no change {none} within reach that holds within tolerance"
+        held += (
+            "; nothing within reach holds within tolerance"
+            if remedy.settled
+            else "; nothing that holds within tolerance was found"
+        )
     if remedy.proved:
-        return f"{held}. No smaller change does, on the shop's grid."
-    return f"{held}. It is the best found; a smaller change may do."
+        return f"{held}. Proved the least change that does, on the shop's grid."
+    return f"{held}. It is the least found; a smaller change may do."
 
 
-def _smaller(remedy: Remedy) -> str:
-    return f"{remedy.title} That is less, but {_tight(remedy.tight)}."
-
-
-def _foot(remedies: Remedies) -> str:
-    weighed = any(one.remedy and one.remedy.reached != UNWEIGHED for one in remedies.singles)
-    tight = ", or becomes tight but where it says so" if weighed else ""
-    return (
-        "Each change was applied to a copy of the job and judged again: nothing else fails, "
-        f"becomes unknown{tight}."
+def _foot(shown: list[Remedy]) -> Iterator[str]:
+    weighed = any(one.reached != UNWEIGHED for one in shown)
+    yield (
+        "Each was applied to a copy of the job and judged again: no other error or warning appears"
+        f" and nothing becomes unknown{', or tight but where it says so' if weighed else ''}."
     )
+    if any(change.again for one in shown for change in one.changes):
+        yield "What was checked or signed for the old sizes is set to no in what is saved."
+    if weighed:
+        yield (
+            "At size: with every size just as written. Within tolerance: also if every reading, "
+            "pane, hole and part is off by its most, each the worst way. Within the usual "
+            "tolerance: if they are off by chance, each its own way (root-sum-square)."
+        )
 
 
 def _nothing(nothing: Nothing, look: Look) -> list[str]:
@@ -185,7 +204,7 @@ def _nothing(nothing: Nothing, look: Look) -> list[str]:
 
 def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
     if nothing.do:
-        yield "Do", nothing.do
+        yield "To do", nothing.do
     if nothing.missing:
         yield "First", f"Find out: {_listed(small(one) for one in nothing.missing)}."
         return
@@ -220,7 +239,10 @@ def _site(site: Site) -> str:
         if site.proved
         else f"The least found that would do with this kit is {site.means} of {site.need.text}"
     )
-    return f"{no}; it was read as {site.have.text}. At {site.need.text} it would hold{with_}."
+    return (
+        f"{no}; it was read as {site.have.text}. At {site.need.text} it would hold at size{with_}; "
+        "allow for tolerances on top."
+    )
 
 
 def _listed(parts: Iterable[str]) -> str:
