@@ -1,11 +1,14 @@
 """The README: its examples run, its files exist."""
 
 import re
+import shutil
 from pathlib import Path
 
 import pytest
 
-from validator import load_job_text, load_rules, review
+from validator import load_job, load_job_text, load_rules, review
+from validator.remedy.levers import load_levers
+from validator.remedy.stock import stock_for
 
 ROOT = Path(__file__).parent.parent
 README = ROOT / "README.md"
@@ -18,8 +21,8 @@ def text() -> str:
     return README.read_text(encoding="utf-8")
 
 
-def _block(text: str, language: str) -> str:
-    found = re.search(rf"```{language}\n(.*?)```", text, re.DOTALL)
+def _block(text: str, language: str, begins: str = "") -> str:
+    found = re.search(rf"```{language}\n({begins}.*?)```", text, re.DOTALL)
     assert found is not None
     return found[1]
 
@@ -36,10 +39,25 @@ def test_the_example_of_embedding_runs(
 
 def test_the_example_of_a_job_is_read_and_asks_for_the_rest(text: str) -> None:
     rules = load_rules()
-    job = load_job_text(_block(text, "yaml"), "README.md", rules, beside=ROOT / "fixtures" / "jobs")
+    job = load_job_text(
+        _block(text, "yaml", "job:"), "README.md", rules, beside=ROOT / "fixtures" / "jobs"
+    )
     said = review(job, rules)
     assert not said.release.ready
     assert "survey.curb.fall.strike" in {asked.fact for asked in said.asked}
+
+
+def test_the_example_of_a_stock_is_read(text: str, tmp_path: Path) -> None:
+    rules, fixtures = load_rules(), ROOT / "fixtures"
+    shutil.copytree(fixtures / "kits", tmp_path / "kits")
+    path = tmp_path / "job.yaml"
+    shutil.copy(fixtures / "jobs" / "fails-no-split-fits.yaml", path)
+    (tmp_path / "stock.yaml").write_text(_block(text, "yaml", "stock:"), encoding="utf-8")
+    stock = stock_for(load_job(path, rules), rules, load_levers(rules))
+    assert [one.title for one in stock.handles] == ["our pull"]
+    assert [one.name for one in stock.kits] == ["tarrow-walls"]
+    split = next(one for one in stock.levers.levers if one.name == "split")
+    assert split.easy == 2 * 25.4
 
 
 def test_files_that_it_names_exist(text: str) -> None:
