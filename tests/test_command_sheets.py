@@ -109,11 +109,45 @@ def test_each_error_carries_its_cure_and_the_patch_applies() -> None:
     assert "Cure " not in out
 
 
-def test_a_remedy_is_saved_into_a_new_file_that_holds(tmp_path: Path) -> None:
+def test_a_remedy_is_saved_into_a_new_file_that_asks_for_the_check_again(tmp_path: Path) -> None:
     path = JOBS / "fails-open-door-too-narrow.yaml"
     out = tmp_path / "cured.yaml"
-    code, said, _ = _run("remedy", str(path), "--write", str(out))
+    code, said, told = _run("remedy", str(path), "--write", str(out))
     assert code == 0
     assert "Change the split" in said
-    code, _, _ = _run("review", str(out), "--kits", str(JOBS.parent / "kits"))
+    assert told.startswith(
+        f"Saved as {out}. What was checked or signed for the old sizes is set to"
+    )
+    kits = ("--kits", str(JOBS.parent / "kits"))
+    code, said, _ = _run("review", str(out), *kits)
+    assert code == 1
+    assert "Must change (2)" in said
+    assert "papers.second-check" in said
+    assert "papers.drawing-signed" in said
+    text = out.read_text(encoding="utf-8").replace("signed: no", "signed: yes")
+    out.write_text(text.replace("second_check: no", "second_check: yes"), encoding="utf-8")
+    assert _run("review", str(out), *kits)[0] == 0
+
+
+@pytest.mark.parametrize(
+    ("name", "code", "says"),
+    [
+        ("holds-ordinary", 0, "There is no error to cure; nothing was saved."),
+        ("fails-no-backing", 1, "No change of the design cures an error; nothing was saved."),
+        ("fails-several-faults", 1, "5 errors are left in it."),
+    ],
+)
+def test_what_cannot_be_saved_or_is_left_is_told(
+    name: str, code: int, says: str, tmp_path: Path
+) -> None:
+    out = tmp_path / "cured.yaml"
+    ended, _, told = _run("remedy", str(JOBS / f"{name}.yaml"), "--write", str(out))
+    assert (ended, out.exists()) == (code, "left in it" in says)
+    assert told.strip().endswith(says)
+
+
+def test_tolerances_may_be_left_out_of_a_remedy() -> None:
+    code, said, _ = _run("remedy", str(JOBS / "fails-curb-too-narrow.yaml"), "--no-tolerance")
     assert code == 0
+    assert "from 0 in to 1/16 in" in said
+    assert "tolerance" not in said
