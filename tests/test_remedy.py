@@ -23,7 +23,10 @@ from validator.job import Job
 from validator.remedy import Remedies, Remedy, json_patch, remedies, with_remedies
 from validator.remedy.find import _Asked, _Finder, _Timer
 from validator.remedy.ground import Node
+from validator.remedy.options import Lever
 from validator.remedy.result import AT_SIZE, UNWEIGHED, WITHIN_LIKELY, WITHIN_TOLERANCE
+from validator.remedy.scales import WORST
+from validator.remedy.solve import Demand, Solution
 from validator.report.remedy_text import data, write
 
 JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
@@ -199,6 +202,17 @@ def test_where_nothing_holds_within_tolerance_the_least_at_size_is_told_with_wha
         if one.clause == "fixed.bite"
     )
     assert str(cure).endswith("At size only: fixed.bite is then tight.")
+
+
+def test_what_holds_a_change_to_its_size_is_named(rules: Rules) -> None:
+    # One pound too heavy, and yet a long move: the hangers are not to be used to their last either.
+    remedy = remedy_of("fails-door-over-rating", "sliding.roller-rating", rules)
+    assert remedy is not None
+    assert "sliding.rating-share" in remedy.held_by
+    assert "sliding.roller-rating" not in remedy.held_by
+    alone = remedy_of("fails-curb-too-narrow", "opening.curb-width", rules)
+    assert alone is not None
+    assert alone.held_by == ()
 
 
 def test_a_tolerance_that_the_job_states_stays_with_a_size_that_moves(
@@ -487,3 +501,61 @@ def test_values_are_written_as_the_author_wrote_them(rules: Rules) -> None:
     assert split.new.isdigit()
     value = read_quantity(split.new, kind, units=job.style.units).value
     assert split.now == show(value, kind, job.style).text
+
+
+def few(lever: Lever, around: int) -> Lever:
+    """Return a lever with a few options to each side of the present one."""
+    low, high = max(lever.at - around, 0), min(lever.at + around, len(lever.costs) - 1)
+    return replace(
+        lever,
+        columns={fact: column[low : high + 1] for fact, column in lever.columns.items()},
+        costs=lever.costs[low : high + 1],
+        steps=lever.steps[low : high + 1],
+        at=lever.at - low,
+    )
+
+
+AROUND = {"split": 4, "overlap": 6, "bar-offset": 2}
+SMALL_JOBS: list[dict[str, float]] = [
+    {"design.overlap": 15 / 16},
+    {"design.split": 31.0, "design.overlap": 1.0},
+    {"survey.curb.flat_width": 4.0625, "design.overlap": 1.0},
+    {"design.overlap": 0.625},
+]
+
+
+@pytest.mark.parametrize("sizes", SMALL_JOBS, ids=str)
+def test_nothing_smaller_holds_within_tolerance_on_a_small_grid(sizes: dict[str, float]) -> None:
+    # Every point of the grid is judged and stacked up as a job of its own.
+    rules, base = ordinary()
+    search = finder(other(base, sizes), rules)
+    solver, scales = search.solver, search.scales
+    assert scales is not None
+    narrow = tuple(few(one, AROUND.get(one.name, 0)) for one in solver.board.narrow)
+    board = replace(solver.board, narrow=narrow, wide=())
+    solver.board = board
+    scales.bench = replace(scales.bench, board=board, trials={})
+    targets = frozenset(
+        at
+        for at, code in enumerate(solver.verdict.run.outcomes)
+        if code == FAILS and not solver.verdict.plan.cases[at].clause.name.startswith("papers.")
+    )
+    demand = Demand(targets=targets, grade=WORST)
+    allowed, found = solver.curing(targets), []
+    for point in itertools.product(*(range(len(one.costs)) for one in narrow)):
+        moved = [(one, at) for one, at in zip(narrow, point, strict=True) if at != one.at]
+        solution = Solution(
+            choice=(),
+            point=point,
+            cap=max((one.costs[at] for one, at in moved), default=-1),
+            moved=len(moved),
+            steps=sum(one.steps[at] for one, at in moved),
+        )
+        verdict = scales.bench.trial(solution, targets).verdict
+        is_clean = all(c in a for c, a in zip(verdict.run.outcomes, allowed, strict=True))
+        if is_clean and not any(scales.too_tight(verdict, demand)):
+            found.append((solution.cap, solution.moved, solution.steps))
+    best = solver.best(targets, demand)
+    assert (best is None) == (not found)
+    assert best is None or (best.cap, best.moved, best.steps) == min(found)
+    assert targets

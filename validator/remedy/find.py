@@ -366,8 +366,17 @@ class _Finder:
             proved=solution.proved,
             again=(*trial.then, *(one.do for one in again)),
             tight=tuple(self._tight(trial, targets)),
+            held_by=self._held_by(targets, solution, reached),
         )
         return _Found(remedy=remedy, trial=trial)
+
+    def _held_by(
+        self, targets: frozenset[int], solution: Solution, reached: str
+    ) -> tuple[str, ...]:
+        grade = {WITHIN_TOLERANCE: WORST, WITHIN_LIKELY: LIKELY}.get(reached, ANYHOW)
+        held = self.solver.held_by(solution, Demand(targets=targets, grade=grade)) - targets
+        cases = self.verdict.plan.cases
+        return tuple(dict.fromkeys(cases[at].clause.name for at in sorted(held)))
 
     def _at_worst(self, cured: Cured, trial: Trial) -> Cured:
         """Return what is cured with the margin that tolerances leave it."""

@@ -94,6 +94,7 @@ class Remedy:
         tight: What is tight with it that was not before, and what it cures and leaves tight.
         settled: Whether it is settled that no change reaches further.
         smaller: A smaller change that holds at size; None where there is none.
+        held_by: Clauses other than those it cures that a step less would break or leave too tight.
     """
 
     title: str
@@ -108,6 +109,7 @@ class Remedy:
     tight: tuple[Tighter, ...] = ()
     settled: bool = True
     smaller: "Remedy | None" = None
+    held_by: tuple[str, ...] = ()
 
     def __str__(self) -> str:
         """Return what to do."""

@@ -234,6 +234,32 @@ class Solver:
             proved=proved,
         )
 
+    def held_by(self, solution: Solution, demand: Demand | None) -> set[int]:
+        """Return the cases that a step less of any lever would break or leave too tight.
+
+        Args:
+            solution: A point that cures.
+            demand: How tight it might leave the job; None for anyhow.
+        """
+        ground = self.ground(solution.choice)
+        targets = demand.targets if demand is not None else frozenset()
+        allowed = self.curing(targets)
+        bound = self._bound(ground, demand) if demand is not None else set()
+        found: set[int] = set()
+        for which, (option, lever) in enumerate(
+            zip(solution.point, self.board.narrow, strict=True)
+        ):
+            if option == lever.at:
+                continue
+            less = option + (1 if option < lever.at else -1)
+            point = (*solution.point[:which], less, *solution.point[which + 1 :])
+            found |= self.broken(ground, point, allowed)
+            node = _node(point)
+            found |= {
+                ground.clause(at) for at in bound if ground.cell(at).said(node).code in FAILED
+            }
+        return found
+
     def _choices(self, cap: int) -> Iterator[tuple[int, ...]]:
         """Yield every choice of the wide levers up to a class, the fewest changes first."""
         options = [range(lever.bounds(cap)[1] + 1) for lever in self.board.wide]

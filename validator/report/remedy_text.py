@@ -174,9 +174,10 @@ def _reach(remedy: Remedy) -> str:
             if remedy.settled
             else "; nothing that holds within tolerance was found"
         )
+    less = f" A step less would not do for {listed(remedy.held_by)}." if remedy.held_by else ""
     if remedy.proved:
-        return f"{held}. Proved the least change that does, on the shop's grid."
-    return f"{held}. It is the least found; a smaller change may do."
+        return f"{held}. Proved the least change that does, on the shop's grid.{less}"
+    return f"{held}. It is the least found; a smaller change may do.{less}"
 
 
 def _foot(shown: list[Remedy]) -> Iterator[str]:
