@@ -155,6 +155,16 @@ def test_a_tolerance_written_in_the_job_goes_first(rules: Rules, sheet: Toleranc
     assert found["survey.width.sill"].amount == pytest.approx(INCH / 4)
 
 
+def test_a_pane_that_was_measured_has_no_cutting_tolerance(rules: Rules, sheet: Tolerances) -> None:
+    text = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")
+    assert "as_built:" not in text
+    goods = "as_built:\n  goods: {door_width: 31 1/4, door_height: 77 5/8}\n"
+    job = load_job_text(f"{text}\n{goods}", "goods.yaml", rules, beside=JOBS)
+    found = set(allowances(judge(job, rules), sheet))
+    assert {"fixed.width", "fixed.height", "survey.width.sill"} <= found
+    assert not {"door.width", "door.height"} & found
+
+
 SIZES = {
     "survey.width.sill": (48.0, 66.0),
     "survey.width.head": (48.0, 66.0),

@@ -35,11 +35,20 @@ class Allowance:
 
 @record
 class Declared:
-    """One row of the sheet: names that are off by the same."""
+    """One row of the sheet: names that are off by the same.
+
+    Attributes:
+        means: What it is called in a sentence.
+        by: Name of how much.
+        of: The names.
+        measured: For each of them the fact that it was measured as; () where none is. What was
+            measured is judged as it is, and is off no more.
+    """
 
     means: str
     by: str
     of: tuple[str, ...]
+    measured: tuple[str, ...] = ()
 
 
 @record
@@ -121,9 +130,12 @@ def _declared(node: Node, library: Library, faults: Faults) -> Declared:
         means=fields.text("means", need=True),
         by=fields.text("by", need=True),
         of=fields.texts("of"),
+        measured=fields.texts("measured"),
     )
     fields.done()
-    _known((row.by, *row.of), fields, library)
+    _known((row.by, *row.of, *row.measured), fields, library)
+    if row.measured and len(row.measured) != len(row.of):
+        fields.wrong("measured", "measured names one fact for each name in `of`, in their order.")
     return row
 
 
@@ -163,7 +175,10 @@ def allowances(verdict: Verdict, sheet: Tolerances) -> Mapping[str, Allowance]:
     found: dict[str, Allowance] = {}
     for row in sheet.declared:
         amount = verdict.answer(row.by)
+        measured = dict(zip(row.of, row.measured, strict=False))
         for name in row.of:
+            if name in measured and verdict.answer(measured[name]).known:
+                continue
             if amount.known and verdict.answer(name).known:
                 found[name] = Allowance(name=name, means=row.means, amount=amount.value)
     for name, given in verdict.job.values.items():
