@@ -136,7 +136,11 @@ def test_every_remedy_of_a_fixture_cures_what_it_says_and_nothing_else_breaks(
     assert all(len(line) <= 80 for line in text.splitlines())
     for one in found.singles:
         assert one.clause in text
-    assert json.loads(json.dumps(data(found, job)))["job"] == job.name
+    made = json.loads(json.dumps(data(found, job)))
+    assert made["job"] == job.name
+    for single in made["singles"]:
+        for cured in single["remedy"]["cures"] if single["remedy"] else ():
+            assert cured["margin"] is None or set(cured["margin"]) == {"value", "unit", "text"}
 
 
 def remedy_of(name: str, clause: str, rules: Rules, *, tolerance: bool = True) -> Remedy | None:

@@ -186,6 +186,8 @@ def plain(value: object) -> object:
             found = rounded(value)
         case Place():
             found = place_data(value)
+        case Amount():
+            found = amount_data(value)
         case Mapping():
             found = {str(key): plain(item) for key, item in value.items()}
         case list() | tuple():

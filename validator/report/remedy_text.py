@@ -287,4 +287,5 @@ def _remedy_data(remedy: Remedy | None, job: Job) -> dict[str, object] | None:
     told = plain(remedy)
     if not isinstance(told, dict):
         raise TypeError(remedy.title)
-    return {**told, "patch": list(json_patch(remedy.changes, job))}
+    smaller = _remedy_data(remedy.smaller, job)
+    return {**told, "smaller": smaller, "patch": list(json_patch(remedy.changes, job))}
