@@ -364,6 +364,14 @@ def _circle(names: list[str], steps: Mapping[str, Step]) -> list[Fault]:
     ]
 
 
+def leaf_of(step: Step) -> Leaf:
+    """Return a step as a leaf, for a plan in which its value is given."""
+    fact = Fact(
+        name=step.name, means=step.means, kind=step.kind, stage="", who="", place=step.place
+    )
+    return Leaf(name=step.name, fact=fact, kind=step.kind)
+
+
 def undefined(node: Node | None) -> bool:
     """Return whether a formula is undefined whatever the job is, as the least of no members."""
     return isinstance(node, Number) and node.value != node.value  # nan

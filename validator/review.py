@@ -256,7 +256,7 @@ class _Reviewing:
         if stack.taken_up and kind is not None:
             by_whom = listed([one.means for one in load_tolerances(self.rules).taking(case.clause)])
             taken = f" Of that, {by_whom} can take up {self._fine(stack.taken_up, kind)}."
-        worst = small(said_at_worst(self.verdict, stack))
+        worst = small(said_at_worst(self.verdict, load_tolerances(self.rules), stack))
         clause = self.verdict.clause(case)
         teller = self.teller or self.verdict.teller()
         return replace(

@@ -20,7 +20,7 @@ from ruleset.formula.sums import Bounding
 from ruleset.formula.tree import Arith, Both, Call, Compare, Minus, Node
 from ruleset.kinds import KINDS
 from ruleset.library import is_chain
-from ruleset.plan import Case, Plan, Step, sliced
+from ruleset.plan import Case, Plan, Step, leaf_of, sliced
 from ruleset.program import (
     EXEMPT,
     FAILS,
@@ -79,14 +79,15 @@ def stack_of(verdict: Verdict, sheet: Tolerances, at: int, known: Known | None =
     return stacking.known_stack({} if known is None else known)
 
 
-def said_at_worst(verdict: Verdict, stack: Stack) -> str:
+def said_at_worst(verdict: Verdict, sheet: Tolerances, stack: Stack) -> str:
     """Return a clause's sentence at the worst corner of its tolerances.
 
     Args:
         verdict: The verdict that the stack-up was made of.
+        sheet: The sheet of tolerances.
         stack: The stack-up.
     """
-    program = _program(verdict, stack.at)
+    program = _program(verdict, _off(sheet, allowances(verdict, sheet)), stack.at)
     off = {one.name: one.amount for one in stack.corner}
     facts = [_value(verdict, name) + off.get(name, 0.0) for name in program.facts]
     run = program.run(facts, _limits(verdict, program))
@@ -122,8 +123,7 @@ def _not_cleared(
     verdict: Verdict, sheet: Tolerances, allowed: Mapping[str, Allowance]
 ) -> list[int]:
     """Return the cases that hold at size and that the boxes of all tolerances do not clear."""
-    library = verdict.library
-    off = frozenset(allowed) | {name for row in sheet.declared for name in row.of}
+    library, off = verdict.library, _off(sheet, allowed)
     places, program = _kept(
         verdict, ("boxes", off, sheet.not_for), lambda: _boxes(verdict, off, sheet)
     )
@@ -137,6 +137,11 @@ def _not_cleared(
         for at, code in zip(places, outcomes, strict=True)
         if at_size[at] == HOLDS and code not in (HOLDS, EXEMPT) and not bounds.clear(at)
     ]
+
+
+def _off(sheet: Tolerances, allowed: Mapping[str, Allowance]) -> frozenset[str]:
+    """Return the names that may be off in a job, or in others of its shape."""
+    return frozenset(allowed) | {name for row in sheet.declared for name in row.of}
 
 
 class _Bounds:
@@ -195,11 +200,8 @@ def _boxes(
     verdict: Verdict, off: frozenset[str], sheet: Tolerances
 ) -> tuple[tuple[int, ...], Spelled]:
     """Return the cases that tolerances reach, and their program over boxes."""
-    plan = verdict.plan
-    reached = set(off)
-    for step in plan.steps:
-        if not step.frozen and not reached.isdisjoint(_needed(step)):
-            reached.add(step.name)
+    plan = _reached(verdict, off)
+    reached = {*off, *(step.name for step in plan.steps if not step.frozen)}
     places = tuple(
         at
         for at, case in enumerate(plan.cases)
@@ -207,6 +209,24 @@ def _boxes(
     )
     asked = sliced(plan, (plan.cases[at] for at in places), built=True)
     return places, compile_boxes(verdict.library, asked, built=True)
+
+
+def _reached(verdict: Verdict, off: frozenset[str]) -> Plan:
+    """Return a plan in which what no tolerance reaches is given: it is as the verdict has it."""
+    return _kept(verdict, ("reached", off), lambda: _made_reached(verdict.plan, off))
+
+
+def _made_reached(plan: Plan, off: frozenset[str]) -> Plan:
+    reached = set(off)
+    for step in plan.steps:
+        if not step.frozen and (step.built is not None or not reached.isdisjoint(_needed(step))):
+            reached.add(step.name)
+    still = (step for step in plan.steps if not step.frozen and step.name not in reached)
+    return replace(
+        plan,
+        leaves={**plan.leaves, **{step.name: leaf_of(step) for step in still}},
+        steps=tuple(step for step in plan.steps if step.frozen or step.name in reached),
+    )
 
 
 def _needed(step: Step) -> tuple[str, ...]:
@@ -226,15 +246,17 @@ def _box(verdict: Verdict, name: str, allowed: Mapping[str, Allowance]) -> Box:
     return (value - off, value + off)
 
 
-def _program(verdict: Verdict, at: int) -> Program:
+def _program(verdict: Verdict, off: frozenset[str], at: int) -> Program:
     """Return the built program of one case, its margin last."""
     library = verdict.library
-    return _kept(verdict, at, lambda: compile_plan(library, _asked(verdict, at), built=True))
+    return _kept(
+        verdict, (at, off), lambda: compile_plan(library, _asked(verdict, off, at), built=True)
+    )
 
 
-def _asked(verdict: Verdict, at: int) -> Plan:
+def _asked(verdict: Verdict, off: frozenset[str], at: int) -> Plan:
     case = verdict.plan.cases[at]
-    plan = sliced(verdict.plan, (case,), built=True, told=True)
+    plan = sliced(_reached(verdict, off), (case,), built=True, told=True)
     return replace(plan, steps=(*plan.steps, *_margin_step(case)))
 
 
@@ -251,7 +273,8 @@ class _Stacking:
         self.verdict = verdict
         self.at = at
         self.case: Case = verdict.plan.cases[at]
-        self.program = _program(verdict, at)
+        self.off = _off(sheet, allowed)
+        self.program = _program(verdict, self.off, at)
         self.limits = _limits(verdict, self.program)
         self.has_margin = margin_of(self.case) is not None
         self.base = [_value(verdict, name) for name in self.program.facts]
@@ -388,7 +411,7 @@ class _Stacking:
         """
         program = _kept(
             self.verdict,
-            ("boxes", self.at),
+            ("boxes", self.at, self.off),
             lambda: compile_boxes(self.verdict.library, self.program.plan, built=True),
         )
         where = [self.program.facts.index(name) for name in program.facts]

@@ -13,7 +13,7 @@ from ruleset.formula.cone import leaves
 from ruleset.formula.tree import Arith, Both, Call, Compare, Node, Rewrite, fold
 from ruleset.kinds import KINDS
 from ruleset.library import Library, is_chain
-from ruleset.plan import Case, Leaf, Plan, Step, sliced
+from ruleset.plan import Case, Leaf, Plan, Step, leaf_of, sliced
 from ruleset.program import Program, Spelled, compile_boxes, compile_plan
 
 from .corner import OFF, TAKEN_UP, Corner, cornered
@@ -156,7 +156,7 @@ def _made(library: Library, drawn: Plan, plan: Plan, moving: frozenset[str]) -> 
     opened = tuple(at for at in range(len(plan.cases)) if reach[at] and at not in costly)
     still = tuple(step for step in plan.steps if not needs[step.name])
     folded = Plan(
-        leaves={**plan.leaves, **{step.name: _leaf(step) for step in still}},
+        leaves={**plan.leaves, **{step.name: leaf_of(step) for step in still}},
         steps=tuple(step for step in plan.steps if needs[step.name]),
         cases=plan.cases,
         shape=plan.shape,
@@ -205,13 +205,6 @@ def _reached(
     for name in names:
         found |= needs.get(name, frozenset((name,)) & moving)
     return found
-
-
-def _leaf(step: Step) -> Leaf:
-    fact = Fact(
-        name=step.name, means=step.means, kind=step.kind, stage="", who="", place=step.place
-    )
-    return Leaf(name=step.name, fact=fact, kind=step.kind)
 
 
 class _Calls(Rewrite):
