@@ -18,7 +18,7 @@ from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, compile_plan
 from validator import Job, Rules, Verdict, judge, load_job, load_job_text, load_rules, review
 from validator.allowance import Allowance, Tolerances, allowances, load_tolerances
 from validator.finding import Stack
-from validator.stackup import _Stacking, stack_up
+from validator.stackup import Stacking, Work, stack_up
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
 INCH = 25.4
@@ -212,10 +212,10 @@ def test_a_wider_tolerance_never_turns_tight_into_holds(
     for at, (case, code) in enumerate(zip(verdict.plan.cases, verdict.run.outcomes, strict=True)):
         if code != HOLDS or sheet.spares(case.clause):
             continue
-        before = _Stacking(verdict, sheet, narrow, at).stack()
+        before = Stacking(Work(verdict, sheet, narrow), at).stack()
         if not before.fails or "alone" in before.tried:  # a bar's corner is told, not searched for
             continue
-        after = _Stacking(verdict, sheet, wide, at).stack()
+        after = Stacking(Work(verdict, sheet, wide), at).stack()
         assert after.fails, case.clause.name
         assert math.isnan(after.worst) or after.worst <= before.worst + 1e-9, case.clause.name
         assert after.fails_rss or not before.fails_rss, case.clause.name
@@ -228,7 +228,7 @@ def test_nothing_within_the_tolerances_is_worse_than_the_worst_found(
 ) -> None:
     # Outside check: chance, over every clause that the stack-up looks at, curved ones included. The
     # bar is cut to the grid from the true width, so that its ends are worst between two corners, by
-    # a quarter of the grid at most from a point that is tried; what is costly is taken as straight.
+    # a quarter of the grid at most from a point that is tried.
     chance = random.Random(seed)  # noqa: S311  # not for secrets
     rules, base, sheet = _shared()
     verdict = judge(_with(base, **sizes), rules)
@@ -236,7 +236,7 @@ def test_nothing_within_the_tolerances_is_worse_than_the_worst_found(
     for at, (case, code) in enumerate(zip(verdict.plan.cases, verdict.run.outcomes, strict=True)):
         if code != HOLDS or sheet.spares(case.clause):
             continue
-        stacking = _Stacking(verdict, sheet, allowed, at)
+        stacking = Stacking(Work(verdict, sheet, allowed), at)
         if not stacking.has_margin or not stacking.moves:
             continue
         found = stacking.stack()
@@ -245,7 +245,9 @@ def test_nothing_within_the_tolerances_is_worse_than_the_worst_found(
         worst = min(found.worst - found.taken_up, found.margin)
         slack = 1e-9
         if case.clause.book == "bar" or case.clause.name == "sliding.can-close":
-            slack = 5e-3 * max(abs(found.margin), 1.0) if stacking.costly else INCH / 64
+            slack = INCH / 64
+        if stacking.costly and not found.fails:  # far off it is not looked at closer
+            worst = 0.0
         for _ in range(6):
             ways = [chance.choice((-1.0, 1.0, chance.uniform(-1.0, 1.0))) for _ in stacking.moves]
             outcome, margin = stacking._run(ways)

@@ -42,7 +42,7 @@ class Declared:
         by: Name of how much.
         of: The names.
         measured: For each of them the fact that it was measured as; () where none is. What was
-            measured is judged as it is, and is off no more.
+            measured is taken as it is, and is off no more.
     """
 
     means: str
@@ -79,6 +79,15 @@ class Tolerances:
     declared: tuple[Declared, ...]
     adjusters: tuple[Adjuster, ...]
     not_for: tuple[str, ...]
+
+    def measured(self, verdict: Verdict) -> Mapping[str, float]:
+        """Return what each cut size was measured as, by its name; internal units."""
+        pairs = (
+            (name, verdict.answer(fact))
+            for row in self.declared
+            for name, fact in zip(row.of, row.measured, strict=False)
+        )
+        return {name: answer.value for name, answer in pairs if answer.known}
 
     def spares(self, clause: Clause) -> bool:
         """Return whether tolerances do not touch a clause."""
@@ -173,13 +182,11 @@ def allowances(verdict: Verdict, sheet: Tolerances) -> Mapping[str, Allowance]:
         sheet: The sheet of tolerances.
     """
     found: dict[str, Allowance] = {}
+    measured = sheet.measured(verdict)
     for row in sheet.declared:
         amount = verdict.answer(row.by)
-        measured = dict(zip(row.of, row.measured, strict=False))
         for name in row.of:
-            if name in measured and verdict.answer(measured[name]).known:
-                continue
-            if amount.known and verdict.answer(name).known:
+            if amount.known and name not in measured and verdict.answer(name).known:
                 found[name] = Allowance(name=name, means=row.means, amount=amount.value)
     for name, given in verdict.job.values.items():
         if given.tolerance is not None and name in verdict.plan.leaves:

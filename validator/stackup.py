@@ -17,10 +17,18 @@ from ruleset.formula.answer import Answer, Answering
 from ruleset.formula.boxes import Box, point
 from ruleset.formula.cone import leaves
 from ruleset.formula.sums import Bounding
-from ruleset.formula.tree import Arith, Both, Call, Compare, Minus, Node
-from ruleset.kinds import KINDS
-from ruleset.library import is_chain
-from ruleset.plan import Case, Plan, Step, leaf_of, sliced
+from ruleset.formula.tree import Call, Node
+from ruleset.plan import (
+    Case,
+    Plan,
+    Step,
+    hair_of,
+    leaf_of,
+    margins_of,
+    names_of,
+    sliced,
+    step_of,
+)
 from ruleset.program import (
     EXEMPT,
     FAILS,
@@ -47,6 +55,8 @@ FEW_CORNERS = 8
 MOST_BOXES = 400
 """Boxes that are asked, past that, to prove that no corner is worse than the one found."""
 MARGIN = "margin"
+FAR = 4
+"""A margin this many times what all tolerances take is not looked at closer; for costly clauses."""
 BETWEEN = (-0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75)
 """Shares of a tolerance that are tried between its ends."""
 
@@ -59,9 +69,9 @@ def stack_up(verdict: Verdict, sheet: Tolerances, known: Known | None = None) ->
         sheet: The sheet of tolerances.
         known: Stack-ups made already, of this job or of others of its shape; added to.
     """
-    allowed = allowances(verdict, sheet)
-    for at in _not_cleared(verdict, sheet, allowed):
-        found = _Stacking(verdict, sheet, allowed, at).known_stack({} if known is None else known)
+    work = Work(verdict, sheet)
+    for at in _not_cleared(work):
+        found = Stacking(work, at).known_stack({} if known is None else known)
         if found.fails:
             yield found
 
@@ -75,8 +85,7 @@ def stack_of(verdict: Verdict, sheet: Tolerances, at: int, known: Known | None =
         at: The case's place in the plan.
         known: Stack-ups made already; added to.
     """
-    stacking = _Stacking(verdict, sheet, allowances(verdict, sheet), at)
-    return stacking.known_stack({} if known is None else known)
+    return Stacking(Work(verdict, sheet), at).known_stack({} if known is None else known)
 
 
 def said_at_worst(verdict: Verdict, sheet: Tolerances, stack: Stack) -> str:
@@ -87,10 +96,11 @@ def said_at_worst(verdict: Verdict, sheet: Tolerances, stack: Stack) -> str:
         sheet: The sheet of tolerances.
         stack: The stack-up.
     """
-    program = _program(verdict, _off(sheet, allowances(verdict, sheet)), stack.at)
+    work = Work(verdict, sheet)
+    program = _program(work, stack.at)
     off = {one.name: one.amount for one in stack.corner}
-    facts = [_value(verdict, name) + off.get(name, 0.0) for name in program.facts]
-    run = program.run(facts, _limits(verdict, program))
+    facts = [work.value(name) + off.get(name, 0.0) for name in program.facts]
+    run = program.run(facts, work.limits(program))
     known = dict(zip((step.name for step in program.plan.steps), run.values, strict=True))
     known |= dict(zip(program.facts, facts, strict=True))
 
@@ -103,35 +113,75 @@ def said_at_worst(verdict: Verdict, sheet: Tolerances, stack: Stack) -> str:
     return teller.tell(verdict.plan.cases[stack.at], FINE).says
 
 
-def _value(verdict: Verdict, name: str) -> float:
-    return verdict.answer(name).value
+class Work:
+    """The work as it is built: every value, and what it may be off by.
+
+    Attributes:
+        verdict: The verdict of the job.
+        sheet: The sheet of tolerances.
+        allowed: What each name may be off by.
+        off: The names that may be off, in this job or in others of its shape.
+        measured: What a pane that was cut was measured as, by the name of its size.
+    """
+
+    def __init__(
+        self,
+        verdict: Verdict,
+        sheet: Tolerances,
+        allowed: Mapping[str, Allowance] | None = None,
+    ) -> None:
+        """Look up what may be off.
+
+        Args:
+            verdict: The verdict of the job.
+            sheet: The sheet of tolerances.
+            allowed: What each name may be off by; by the sheet and the job where not given.
+        """
+        self.verdict = verdict
+        self.sheet = sheet
+        self.allowed = allowances(verdict, sheet) if allowed is None else allowed
+        self.off = frozenset(self.allowed) | {name for row in sheet.declared for name in row.of}
+        self.measured = sheet.measured(verdict)
+
+    def value(self, name: str) -> float:
+        """Return a value, nan where it is missing."""
+        measured = self.measured.get(name)
+        return self.verdict.answer(name).value if measured is None else measured
+
+    def get(self, name: str, otherwise: float) -> float:
+        """Return a value, something else where it is missing."""
+        value = self.value(name)
+        return value if value == value else otherwise  # nan
+
+    def box(self, name: str) -> Box:
+        """Return where a value may lie."""
+        value = self.value(name)
+        if value != value:  # nan
+            return range_of(self.verdict, name)
+        off = self.allowed[name].amount if name in self.allowed else 0.0
+        return (value - off, value + off)
+
+    def limits(self, program: Program | Spelled) -> list[float]:
+        """Return the limits that a program takes."""
+        return [self.verdict.library.limits[name].value for name in program.limits]
 
 
-def _limits(verdict: Verdict, program: Program | Spelled) -> list[float]:
-    return [verdict.library.limits[name].value for name in program.limits]
-
-
-def _kept(verdict: Verdict, which: object, make: Callable[[], T]) -> T:
+def _kept(work: Work, which: object, make: Callable[[], T]) -> T:
     """Return what is compiled for a shape of job, made once: many jobs of an audit share it."""
-    plans, key = verdict.library.plans, ("stack-up", verdict.plan.shape, which)
+    verdict = work.verdict
+    plans, key = verdict.library.plans, ("stack-up", verdict.plan.shape, work.off, which)
     if key not in plans:
         plans[key] = make()
     return cast("T", plans[key])
 
 
-def _not_cleared(
-    verdict: Verdict, sheet: Tolerances, allowed: Mapping[str, Allowance]
-) -> list[int]:
+def _not_cleared(work: Work) -> list[int]:
     """Return the cases that hold at size and that the boxes of all tolerances do not clear."""
-    library, off = verdict.library, _off(sheet, allowed)
-    places, program = _kept(
-        verdict, ("boxes", off, sheet.not_for), lambda: _boxes(verdict, off, sheet)
-    )
-    facts = [_box(verdict, name, allowed) for name in program.facts]
-    limits = [point(library.limits[name].value) for name in program.limits]
-    outcomes, _ = program.call(facts, limits)
-    at_size = verdict.run.outcomes
-    bounds = _Bounds(verdict, sheet, allowed, program.plan)
+    places, program = _kept(work, ("boxes", work.sheet.not_for), lambda: _boxes(work))
+    facts = [work.box(name) for name in program.facts]
+    outcomes, _ = program.call(facts, [point(one) for one in work.limits(program)])
+    at_size = work.verdict.run.outcomes
+    bounds = _Bounds(work, program.plan)
     return [
         at
         for at, code in zip(places, outcomes, strict=True)
@@ -139,41 +189,27 @@ def _not_cleared(
     ]
 
 
-def _off(sheet: Tolerances, allowed: Mapping[str, Allowance]) -> frozenset[str]:
-    """Return the names that may be off in a job, or in others of its shape."""
-    return frozenset(allowed) | {name for row in sheet.declared for name in row.of}
-
-
 class _Bounds:
     """What surely holds within the tolerances, with sums kept together."""
 
-    def __init__(
-        self,
-        verdict: Verdict,
-        sheet: Tolerances,
-        allowed: Mapping[str, Allowance],
-        plan: Plan,
-    ) -> None:
-        self._verdict = verdict
-        self._sheet = sheet
-        self._ranges = {
-            name: _box(verdict, name, allowed) for name in allowed if verdict.answer(name).known
-        }
+    def __init__(self, work: Work, plan: Plan) -> None:
+        self._work = work
+        self._ranges = {n: work.box(n) for n in work.allowed if work.verdict.answer(n).known}
         self._reading = Bounding(
-            _Values(verdict),
-            {name: limit.value for name, limit in verdict.library.limits.items()},
+            work,
+            {name: limit.value for name, limit in work.verdict.library.limits.items()},
             {step.name: self._formula(step) for step in plan.steps if not step.frozen},
             dict.fromkeys(self._ranges, ()),
         )
 
     def _formula(self, step: Step) -> Node:
-        if step.built is not None and self._verdict.answering.answer(step.built).known:
+        if step.built is not None and self._work.verdict.answering.answer(step.built).known:
             return step.built
         return step.drawn
 
     def clear(self, at: int) -> bool:
         """Return whether a case surely holds wherever the tolerances go."""
-        case = self._verdict.plan.cases[at]
+        case = self._work.verdict.plan.cases[at]
         margin = margin_of(case)
         peak = None if margin is None else self._reading.bound(margin)
         if peak is None:
@@ -182,38 +218,25 @@ class _Bounds:
             low, _ = peak.box(self._ranges.__getitem__)
         except KeyError:  # a step that is no sum
             return False
-        return low + taken_up(self._verdict, self._sheet, case) >= -hair_of(case)
+        return low + _taken_up(self._work, case) >= -hair_of(case)
 
 
-class _Values:
-    """A verdict's values, as a mapping that is asked for single names."""
-
-    def __init__(self, verdict: Verdict) -> None:
-        self._verdict = verdict
-
-    def get(self, name: str, otherwise: float) -> float:
-        answer = self._verdict.answer(name)
-        return answer.value if answer.known else otherwise
-
-
-def _boxes(
-    verdict: Verdict, off: frozenset[str], sheet: Tolerances
-) -> tuple[tuple[int, ...], Spelled]:
+def _boxes(work: Work) -> tuple[tuple[int, ...], Spelled]:
     """Return the cases that tolerances reach, and their program over boxes."""
-    plan = _reached(verdict, off)
-    reached = {*off, *(step.name for step in plan.steps if not step.frozen)}
+    plan = _reached(work)
+    reached = {*work.off, *(step.name for step in plan.steps if not step.frozen)}
     places = tuple(
         at
         for at, case in enumerate(plan.cases)
-        if not sheet.spares(case.clause) and not reached.isdisjoint(_names(case))
+        if not work.sheet.spares(case.clause) and not reached.isdisjoint(names_of(case))
     )
     asked = sliced(plan, (plan.cases[at] for at in places), built=True)
-    return places, compile_boxes(verdict.library, asked, built=True)
+    return places, compile_boxes(work.verdict.library, asked, built=True)
 
 
-def _reached(verdict: Verdict, off: frozenset[str]) -> Plan:
+def _reached(work: Work) -> Plan:
     """Return a plan in which what no tolerance reaches is given: it is as the verdict has it."""
-    return _kept(verdict, ("reached", off), lambda: _made_reached(verdict.plan, off))
+    return _kept(work, "reached", lambda: _made_reached(work.verdict.plan, work.off))
 
 
 def _made_reached(plan: Plan, off: frozenset[str]) -> Plan:
@@ -233,62 +256,49 @@ def _needed(step: Step) -> tuple[str, ...]:
     return leaves(step.drawn) + (leaves(step.built) if step.built is not None else ())
 
 
-def _names(case: Case) -> tuple[str, ...]:
-    trees = (case.when, case.needs, case.softer)
-    return tuple(name for tree in trees if tree is not None for name in leaves(tree))
-
-
-def _box(verdict: Verdict, name: str, allowed: Mapping[str, Allowance]) -> Box:
-    value = _value(verdict, name)
-    if value != value:  # nan
-        return range_of(verdict, name)
-    off = allowed[name].amount if name in allowed else 0.0
-    return (value - off, value + off)
-
-
-def _program(verdict: Verdict, off: frozenset[str], at: int) -> Program:
+def _program(work: Work, at: int) -> Program:
     """Return the built program of one case, its margin last."""
-    library = verdict.library
-    return _kept(
-        verdict, (at, off), lambda: compile_plan(library, _asked(verdict, off, at), built=True)
-    )
+    library = work.verdict.library
+    return _kept(work, at, lambda: compile_plan(library, _asked(work, at), built=True))
 
 
-def _asked(verdict: Verdict, off: frozenset[str], at: int) -> Plan:
-    case = verdict.plan.cases[at]
-    plan = sliced(_reached(verdict, off), (case,), built=True, told=True)
-    return replace(plan, steps=(*plan.steps, *_margin_step(case)))
+def _asked(work: Work, at: int) -> Plan:
+    case = work.verdict.plan.cases[at]
+    plan = sliced(_reached(work), (case,), built=True, told=True)
+    margin = margin_of(case)
+    more = () if margin is None else (step_of(MARGIN, margin, case.clause.place),)
+    return replace(plan, steps=(*plan.steps, *more))
 
 
-class _Stacking:
+class Stacking:
     """One clause on one subject, tried over its tolerances."""
 
-    def __init__(
-        self,
-        verdict: Verdict,
-        sheet: Tolerances,
-        allowed: Mapping[str, Allowance],
-        at: int,
-    ) -> None:
-        self.verdict = verdict
+    def __init__(self, work: Work, at: int) -> None:
+        """Compile the clause for the work as it is built.
+
+        Args:
+            work: The work.
+            at: The case's place in the plan.
+        """
+        self.work = work
         self.at = at
-        self.case: Case = verdict.plan.cases[at]
-        self.off = _off(sheet, allowed)
-        self.program = _program(verdict, self.off, at)
-        self.limits = _limits(verdict, self.program)
+        self.case: Case = work.verdict.plan.cases[at]
+        self.program = _program(work, at)
+        self.limits = work.limits(self.program)
         self.has_margin = margin_of(self.case) is not None
-        self.base = [_value(verdict, name) for name in self.program.facts]
+        self.base = [work.value(name) for name in self.program.facts]
         self.moves = [
-            (index, allowed[name])
+            (index, work.allowed[name])
             for index, name in enumerate(self.program.facts)
-            if name in allowed
+            if name in work.allowed
         ]
-        self.taken_up = taken_up(verdict, sheet, self.case)
-        called = range(len(verdict.library.functions))
+        self.taken_up = _taken_up(work, self.case)
+        called = range(len(work.verdict.library.functions))
         self.costly = any(f"g{at}(" in self.program.source for at in called)
 
     def known_stack(self, known: Known) -> Stack:
-        amounts = tuple([one.amount for _, one in self.moves])
+        """Return how the tolerances stack up, as it was found before where it was."""
+        amounts = tuple([(one.name, one.amount) for _, one in self.moves])
         facts = tuple([None if one != one else one for one in self.base])  # nan
         key = (self.at, facts, amounts, self.taken_up, tuple(self.limits))
         if key not in known:
@@ -299,12 +309,15 @@ class _Stacking:
         """Return how the tolerances stack up."""
         calm = (0,) * len(self.moves)
         outcome, margin = self._run(calm)
-        if outcome not in (HOLDS, FAILS, SOFTER):  # as built it is not asked, or not known
+        as_measured = outcome != HOLDS and bool(self.work.measured)  # told as such, by itself
+        if outcome not in (HOLDS, FAILS, SOFTER) or as_measured:
             return self._told(calm, [0.0] * len(calm), math.nan, math.nan, outcome, "")
-        alone = [self._alone(at, margin) for at in range(len(self.moves))]
+        alone = [self._alone(at, margin, both=not self.costly) for at in range(len(self.moves))]
+        if self.costly and margin < FAR * sum(loss for _, loss in alone):
+            alone = [self._alone(at, margin, both=True) for at in range(len(self.moves))]
         signs, tried = self._worst_corner(alone)
         if self.has_margin and not self.costly:
-            signs, tried = self._between(signs), f"{tried}, and points between"
+            signs, tried = self._between(signs), f"{tried}, and of points between"
         code, worst = self._run(signs)
         return self._told(signs, [loss for _, loss in alone], margin, worst, code, tried)
 
@@ -350,8 +363,14 @@ class _Stacking:
     def _hair(self) -> float:
         return hair_of(self.case)
 
-    def _alone(self, at: int, margin: float) -> tuple[int, float]:
-        """Return the worse way of one tolerance alone, and what it takes from the margin."""
+    def _alone(self, at: int, margin: float, *, both: bool) -> tuple[int, float]:
+        """Return the worse way of one tolerance alone, and what it takes from the margin.
+
+        Args:
+            at: Place of the tolerance.
+            margin: The margin at size.
+            both: Whether to try both ways; else the other one is taken to do the opposite.
+        """
         found = (1, 0.0)
         for sign in (1, -1):
             signs = [0] * len(self.moves)
@@ -359,8 +378,7 @@ class _Stacking:
             _, moved = self._run(signs)
             if margin - moved > found[1]:
                 found = (sign, margin - moved)
-            if self.costly and moved != margin:
-                # A bar's sag and stress are as good as straight lines over a 1/16 in.
+            if not both and moved != margin:
                 return found if found[1] else (-1, moved - margin)
         return found
 
@@ -368,7 +386,9 @@ class _Stacking:
         signs: Sequence[float] = [sign for sign, _ in alone]
         many = len(self.moves)
         if self.costly:
-            return signs, f"the corner that each of {many} tolerances alone points to"
+            if sum(loss for _, loss in alone) * FAR > self._key((0,) * many)[0]:
+                signs = self._flipped(signs)
+            return signs, f"the corner that each of {many} tolerances alone points to, improved"
         if many <= FEW_CORNERS or not self.has_margin:
             return self._of_all(signs), f"all {2**many} corners"
         # The tolerance that takes most is fixed first: what is left moves least.
@@ -376,6 +396,16 @@ class _Stacking:
         better, proved = self._proved(signs, order)
         how = "proved over boxes" if proved else "the worst of those tried"
         return better, f"the worst of {2**many} corners, {how}"
+
+    def _flipped(self, signs: Sequence[float]) -> Sequence[float]:
+        """Return a corner improved by turning one tolerance at a time."""
+        key = self._key(signs)
+        for at in range(len(signs)):
+            other = [*signs[:at], -signs[at], *signs[at + 1 :]]
+            found = self._key(other)
+            if found < key:
+                signs, key = other, found
+        return signs
 
     def _of_all(self, signs: Sequence[float]) -> Sequence[float]:
         best, key = signs, self._key(signs)
@@ -409,13 +439,14 @@ class _Stacking:
         A node has fixed the ways of the first few tolerances, and its box holds all that the others
         may do; where the least margin in it is no less than the worst one found, it is done.
         """
+        library = self.work.verdict.library
         program = _kept(
-            self.verdict,
-            ("boxes", self.at, self.off),
-            lambda: compile_boxes(self.verdict.library, self.program.plan, built=True),
+            self.work,
+            ("boxes", self.at),
+            lambda: compile_boxes(library, self.program.plan, built=True),
         )
         where = [self.program.facts.index(name) for name in program.facts]
-        limits = [point(one) for one in _limits(self.verdict, program)]
+        limits = [point(one) for one in self.work.limits(program)]
         ranges = [point(self.base[at]) for at in where]
         moved = {index: at for at, (index, _) in enumerate(self.moves)}
 
@@ -470,51 +501,15 @@ class _Stacking:
                 )
 
 
-def _links(case: Case) -> tuple[Compare, ...]:
-    """Return the comparisons of a case that has a margin."""
-    if isinstance(case.needs, Compare) and case.needs.hair:
-        return (case.needs,)
-    if isinstance(case.needs, Both) and is_chain(case.needs):
-        return tuple(part for part in case.needs.parts if isinstance(part, Compare))
-    return ()
-
-
-def taken_up(verdict: Verdict, sheet: Tolerances, case: Case) -> float:
+def _taken_up(work: Work, case: Case) -> float:
     """Return what the adjusters take up of a case's loss, internal units."""
-    amounts = (verdict.answer(one.by) for one in sheet.taking(case.clause))
+    amounts = (work.verdict.answer(one.by) for one in work.sheet.taking(case.clause))
     return sum((amount.value for amount in amounts if amount.known), 0.0)
-
-
-def hair_of(case: Case) -> float:
-    """Return how little below zero a case's margin still counts as none."""
-    return max((link.hair for link in _links(case)), default=0.0)
 
 
 def margin_of(case: Case) -> Node | None:
     """Return how far a case is on its right side, as a formula; None where it compares nothing."""
-    margins: list[Node] = []
-    for link in _links(case):
-        if link.op in ("<=", "<"):
-            margins.append(Arith("-", link.right, link.left))
-        elif link.op in (">=", ">"):
-            margins.append(Arith("-", link.left, link.right))
-        else:
-            margins.append(Minus(Call("abs", (Arith("-", link.left, link.right),))))
-    if not margins:
-        return None
-    return margins[0] if len(margins) == 1 else Call("min", tuple(margins))
-
-
-def _margin_step(case: Case) -> Iterator[Step]:
-    margin = margin_of(case)
-    if margin is not None:
-        yield Step(
-            name=MARGIN,
-            means=MARGIN,
-            kind=KINDS["number"],
-            drawn=margin,
-            built=None,
-            frozen="",
-            working=None,
-            place=case.clause.place,
-        )
+    margins = margins_of(case)
+    if len(margins) > 1:
+        return Call("min", margins)
+    return margins[0] if margins else None

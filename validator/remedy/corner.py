@@ -10,10 +10,10 @@ from dataclasses import dataclass, replace
 
 from ruleset.formula.tree import Arith, Both, Compare, Name, Node, Number, Rewrite, fold
 from ruleset.kinds import KINDS
-from ruleset.plan import Case, Plan, Step
+from ruleset.plan import Case, Plan, Step, hair_of
 
 from ..finding import Stack
-from ..stackup import hair_of, margin_of
+from ..stackup import margin_of
 from ..verdict import Verdict
 
 OFF, SHIFTED, TAKEN_UP = "off:", "shifted:", "off:taken up"

@@ -10,10 +10,21 @@ from dataclasses import dataclass, field, replace
 
 from ruleset.book import Fact
 from ruleset.formula.cone import leaves
-from ruleset.formula.tree import Arith, Both, Call, Compare, Node, Rewrite, fold
+from ruleset.formula.tree import Call, Node, Rewrite, fold
 from ruleset.kinds import KINDS
-from ruleset.library import Library, is_chain
-from ruleset.plan import Case, Leaf, Plan, Step, leaf_of, sliced
+from ruleset.library import Library
+from ruleset.plan import (
+    Case,
+    Leaf,
+    Plan,
+    Step,
+    hair_of,
+    leaf_of,
+    margins_of,
+    names_of,
+    sliced,
+    step_of,
+)
 from ruleset.program import Program, Spelled, compile_boxes, compile_plan
 
 from .corner import OFF, TAKEN_UP, Corner, cornered
@@ -102,7 +113,7 @@ class Space:
         return self.forms[key]
 
     def _made(self, case: Case, steps: tuple[Step, ...]) -> Form:
-        margins = _margins(case)
+        margins = margins_of(case)
         asked = _with_steps(self.folded, (*steps, *_margin_steps(case, margins)))
         off = {name for step in steps for name in leaves(step.drawn) if name.startswith(OFF)}
         more = {name: _off(name, case) for name in (*off, TAKEN_UP)}
@@ -112,7 +123,7 @@ class Space:
             program=compile_boxes(self.library, _asking(asked, case, len(margins))),
             margins=len(margins),
             nodes=margins,
-            hair=_hair(case),
+            hair=hair_of(case),
             steps=steps,
         )
 
@@ -127,7 +138,8 @@ def space_for(library: Library, drawn: Plan, plan: Plan, moving: Iterable[str]) 
         moving: Facts of the levers that are searched together.
     """
     moved = frozenset(moving)
-    key = ("remedy", plan.shape, moved, frozenset(plan.leaves))
+    follows = frozenset((s.name, s.drawn) for s in plan.steps if s.name in drawn.leaves)
+    key = ("remedy", plan.shape, moved, follows)
     if key not in library.plans:
         library.plans[key] = _made(library, drawn, plan, moved)
     space = library.plans[key]
@@ -146,11 +158,11 @@ def _made(library: Library, drawn: Plan, plan: Plan, moving: frozenset[str]) -> 
         needs[step.name] = _reached(names, needs, moving)
         if _calls(step.drawn, library) or any(name in dear for name in names):
             dear.add(step.name)
-    reach = tuple(_reached(_names(case), needs, moving) for case in plan.cases)
+    reach = tuple(_reached(names_of(case), needs, moving) for case in plan.cases)
     costly = frozenset(
         at
         for at, case in enumerate(plan.cases)
-        if reach[at] and any(name in dear for name in _names(case))
+        if reach[at] and any(name in dear for name in names_of(case))
     )
     settled = tuple(at for at in range(len(plan.cases)) if not reach[at])
     opened = tuple(at for at in range(len(plan.cases)) if reach[at] and at not in costly)
@@ -193,11 +205,6 @@ def _asked(case: Case, *, given: bool) -> Case:
     return replace(case, when=None) if given else case
 
 
-def _names(case: Case) -> tuple[str, ...]:
-    trees = (case.when, case.needs, case.softer)
-    return tuple(name for tree in trees if tree is not None for name in leaves(tree))
-
-
 def _reached(
     names: Iterable[str], needs: Mapping[str, frozenset[str]], moving: frozenset[str]
 ) -> frozenset[str]:
@@ -225,48 +232,13 @@ def _calls(node: Node, library: Library) -> bool:
     return reading.found
 
 
-def _margins(case: Case) -> tuple[Node, ...]:
-    """Return how far each comparison of a case is on its right side, as formulas."""
-    needs = case.needs
-    if isinstance(needs, Compare):
-        parts: tuple[Node, ...] = (needs,)
-    elif isinstance(needs, Both) and is_chain(needs):
-        parts = needs.parts
-    else:
-        return ()
-    found: list[Node] = []
-    for part in parts:
-        if not isinstance(part, Compare) or part.op not in (">=", ">", "<=", "<") or not part.hair:
-            return ()
-        up = part.op in (">=", ">")
-        more, less = (part.left, part.right) if up else (part.right, part.left)
-        found.append(Arith("-", more, less))
-    return tuple(found)
-
-
-def _hair(case: Case) -> float:
-    parts = case.needs.parts if isinstance(case.needs, Both) else (case.needs,)
-    return max((one.hair for one in parts if isinstance(one, Compare)), default=0.0)
-
-
 def _with_steps(plan: Plan, steps: tuple[Step, ...]) -> Plan:
     return replace(plan, steps=(*plan.steps, *steps))
 
 
 def _margin_steps(case: Case, margins: tuple[Node, ...]) -> tuple[Step, ...]:
-    return tuple(
-        Step(
-            name=f"{MARGIN}{at}",
-            means="",
-            kind=KINDS["number"],
-            drawn=node,
-            built=None,
-            frozen="",
-            working=None,
-            place=case.clause.place,
-        )
-        for at, node in enumerate(margins)
-    )
+    place = case.clause.place
+    return tuple(step_of(f"{MARGIN}{at}", node, place) for at, node in enumerate(margins))
 
 
 def _off(name: str, case: Case) -> Leaf:
@@ -278,7 +250,7 @@ def _off(name: str, case: Case) -> Leaf:
 
 def _asking(plan: Plan, case: Case, margins: int) -> Plan:
     """Return the steps of a plan that a case or its margins need, in order."""
-    wanted = set(_names(case)) | {f"{MARGIN}{at}" for at in range(margins)}
+    wanted = set(names_of(case)) | {f"{MARGIN}{at}" for at in range(margins)}
     kept: list[Step] = []
     for step in reversed(plan.steps):
         if step.name in wanted:
