@@ -6,7 +6,7 @@ float constants; no text of any file reaches it.
 
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any, cast
 
@@ -278,13 +278,15 @@ def guarded(function: Function, faults: list[Fault]) -> Callable[..., float]:
         function: The function.
         faults: Where a failure is kept: the function's name and its sentence.
     """
+    # What a call gave is kept; an object that cannot be told from its like is called each time.
+    called = _called if _is_hashable(function.call) else _called.__wrapped__
 
     def call(*values: float) -> float:
         total = sum(values)  # one nan makes it nan, and a sum is far quicker than a look at each
         if total != total and any(value != value for value in values):  # nan
             return math.nan
         try:
-            value = _called(function.call, values)
+            value = called(function.call, values)
         except ValueError:
             return math.nan  # the values have no meaning together: undefined
         except Exception as error:  # noqa: BLE001  # a stranger's code: it may not lose the job
@@ -293,6 +295,10 @@ def guarded(function: Function, faults: list[Fault]) -> Callable[..., float]:
         return value if math.isfinite(value) else math.nan
 
     return call
+
+
+def _is_hashable(call: object) -> bool:
+    return isinstance(call, Hashable)
 
 
 @lru_cache(maxsize=8192)  # a search and a stack-up ask for the same bar over and over

@@ -8,7 +8,7 @@ from ..finding import Finding, Review
 from ..job import Job
 from ..phrases import listed
 from .patch import json_patch
-from .result import Remedies, Remedy
+from .result import AT_SIZE, Remedies, Remedy
 
 
 @record
@@ -37,7 +37,8 @@ class Cure:
         said = self.title
         if self.tight:
             verb = "is" if len(self.tight) == 1 else "are"
-            said += f" At size only: {listed(self.tight)} {verb} then tight."
+            how = "At size only" if self.reached == AT_SIZE else "Within the usual tolerance"
+            said += f" {how}: {listed(self.tight)} {verb} then tight."
         if self.proved and self.settled:
             return said
         return f"{said} This is what was found in a review's time; `paneproof remedy` looks longer."

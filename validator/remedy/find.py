@@ -265,21 +265,22 @@ class _Finder:
         )
 
     def _cure(self, targets: frozenset[int], do: str) -> _Found:
-        proved = True
+        late = False
         if any(self.verdict.run.outcomes[at] == UNKNOWN for at in targets):
             return _Found(nothing=self.why.nothing(targets, do, proved=False))
         try:
             solution = self.solver.best(targets)
         except OutOfTime:
-            proved = False
+            late = True
             self.timer.last_look()
             solution = None if self.timer.stopped else self.solver.quick(targets)
+        found = None
         if solution is not None:
             found = self._tried(targets, solution, UNWEIGHED)
             if found is not None:
                 return found if self.scales is None else self._weighed(targets, solution, found)
-            proved = False
-        return _Found(nothing=self.why.nothing(targets, do, proved=proved))
+        proved = solution is None and not late
+        return _Found(nothing=self.why.nothing(targets, do, proved=proved, late=late))
 
     def _weighed(self, targets: frozenset[int], least: Solution, found: _Found) -> _Found:
         """Return the least change that holds within tolerance; else the one that is least tight."""
@@ -288,33 +289,36 @@ class _Finder:
         settled = True
         try:
             for grade, reached in ((WORST, WITHIN_TOLERANCE), (LIKELY, WITHIN_LIKELY)):
-                solution = self.solver.best(targets, Demand(targets=targets, grade=grade))
+                demand = Demand(targets=targets, grade=grade)
+                solution = self.solver.best(targets, demand)
+                if grade == WORST:  # whether anything holds within tolerance is what is settled
+                    settled = self.solver.exact
                 if solution is None:
-                    settled = settled and (grade > WORST or self.solver.exact)
                     continue
-                further = self._further(targets, solution, least, reached, found)
-                if further is not None:
-                    return further
+                further = self._further(solution, least, reached, demand, found)
+                if further is not None and further.remedy is not None:
+                    remedy = replace(further.remedy, settled=settled)
+                    return replace(further, remedy=remedy)
+                settled = False  # the job judged again says otherwise
         except OutOfTime:
             return self._at_size(found, settled=False)
         return self._eased(targets, least, self._at_size(found, settled=settled))
 
     def _further(
         self,
-        targets: frozenset[int],
         solution: Solution,
         least: Solution,
         reached: str,
+        demand: Demand,
         found: _Found,
     ) -> _Found | None:
         """Return what reaches further than the least change, with that one told beside it."""
-        is_least = (solution.choice, solution.point) == (least.choice, least.point)
-        if is_least:
+        if (solution.choice, solution.point) == (least.choice, least.point):
             solution = replace(solution, proved=True)
-        further = self._tried(targets, solution, reached)
+        further = self._tried(demand.targets, solution, reached, demand)
         if further is None or further.remedy is None:
             return None
-        smaller = None if is_least else found.remedy
+        smaller = found.remedy if least.cost < solution.cost else None
         return replace(further, remedy=replace(further.remedy, smaller=smaller))
 
     def _eased(self, targets: frozenset[int], least: Solution, found: _Found) -> _Found:
@@ -327,28 +331,33 @@ class _Finder:
             return found
         asked = Demand(targets=targets, grade=WORST)
         tight = [one.at for one in self.scales.too_tight(found.trial.verdict, asked)]
-        eased, best = frozenset(tight), least
+        demand, best = replace(asked, eased=frozenset(tight)), least
         try:
             for at in tight:
-                if len(eased) == 1:
+                if len(demand.eased) == 1:
                     break
-                solution = self.solver.best(targets, replace(asked, eased=eased - {at}))
+                less = replace(asked, eased=demand.eased - {at})
+                solution = self.solver.best(targets, less)
                 if solution is not None:
-                    eased, best = eased - {at}, solution
+                    demand, best = less, solution
         except OutOfTime:
             pass
-        if best is least:
+        further = None if best is least else self._further(best, least, AT_SIZE, demand, found)
+        if further is None or further.remedy is None:
             return found
-        less = self._further(targets, best, least, AT_SIZE, found)
-        if less is None or less.remedy is None:
-            return found
-        return replace(less, remedy=replace(less.remedy, settled=found.remedy.settled))
+        return replace(further, remedy=replace(further.remedy, settled=found.remedy.settled))
 
     def _at_size(self, found: _Found, *, settled: bool) -> _Found:
         remedy = found.remedy
         return replace(found, remedy=remedy and replace(remedy, reached=AT_SIZE, settled=settled))
 
-    def _tried(self, targets: frozenset[int], solution: Solution, reached: str) -> _Found | None:
+    def _tried(
+        self,
+        targets: frozenset[int],
+        solution: Solution,
+        reached: str,
+        demand: Demand | None = None,
+    ) -> _Found | None:
         """Return a solution as a remedy, None where the job judged again says otherwise."""
         trial = self.bench.trial(solution, targets)
         if not self._is_clean(trial, targets):
@@ -366,15 +375,12 @@ class _Finder:
             proved=solution.proved,
             again=(*trial.then, *(one.do for one in again)),
             tight=tuple(self._tight(trial, targets)),
-            held_by=self._held_by(targets, solution, reached),
+            held_by=self._held_by(solution, demand or Demand(targets=targets, grade=ANYHOW)),
         )
         return _Found(remedy=remedy, trial=trial)
 
-    def _held_by(
-        self, targets: frozenset[int], solution: Solution, reached: str
-    ) -> tuple[str, ...]:
-        grade = {WITHIN_TOLERANCE: WORST, WITHIN_LIKELY: LIKELY}.get(reached, ANYHOW)
-        held = self.solver.held_by(solution, Demand(targets=targets, grade=grade)) - targets
+    def _held_by(self, solution: Solution, demand: Demand) -> tuple[str, ...]:
+        held = self.solver.held_by(solution, demand) - demand.targets
         cases = self.verdict.plan.cases
         return tuple(dict.fromkeys(cases[at].clause.name for at in sorted(held)))
 

@@ -44,7 +44,7 @@ def followers(verdict: Verdict, forms: Iterable[Follow]) -> tuple[Follower, ...]
     for form in forms:
         sources = [name for text in form.sources for name in _matching(text, names)]
         for fact in (name for text in form.facts for name in _matching(text, names)):
-            if fact in verdict.job.values and fact in verdict.facts:
+            if fact in verdict.job.values and fact in verdict.plan.leaves:
                 one = _nearest(verdict, fact, [name for name in sources if name != fact], form)
                 if one is not None:
                     found[fact] = one
@@ -57,7 +57,7 @@ def _matching(text: str, names: Iterable[str]) -> Iterator[str]:
 
 
 def _nearest(verdict: Verdict, fact: str, sources: list[str], form: Follow) -> Follower | None:
-    have = verdict.facts[fact]
+    have = verdict.job.values[fact].value
     off = {name: abs(verdict.answer(name).value - have) for name in sources}
     known = [name for name, apart in off.items() if not math.isnan(apart)]
     if not known:

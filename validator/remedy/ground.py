@@ -78,7 +78,7 @@ class Ground:
         self.corners: list[Corner] = []
         self.rough: set[int] = set()
         self._cells: dict[tuple[int, bool], Cell] = {}
-        self._moving = {fact: values for one in narrow for fact, values in one.columns.items()}
+        self.moving = {fact: values for one in narrow for fact, values in one.columns.items()}
         self.places: Places = {
             fact: (which, values)
             for which, lever in enumerate(narrow)
@@ -86,7 +86,7 @@ class Ground:
             for fact, values in lever.columns.items()
         }
         self._bounding = self._bounds({}, ())
-        self._open = {step.name for step in space.folded.steps} | set(self._moving)
+        self._open = {step.name for step in space.folded.steps} | set(self.moving)
         functions = {n: guarded(f, []) for n, f in space.library.functions.items()}
         self._answering = Answering(self._answer, space.library.words, functions)
 
@@ -103,7 +103,7 @@ class Ground:
 
     def _bounds(self, more: Mapping[str, float], steps: Iterable[Step]) -> Bounding:
         formulas = {step.name: step.drawn for step in (*self.space.folded.steps, *steps)}
-        return Bounding({**self.values, **more}, self.limits, formulas, self._moving)
+        return Bounding({**self.values, **more}, self.limits, formulas, self.moving)
 
     def cell(self, at: int, *, given: bool = False) -> "Cell":
         """Return one clause over this ground.
@@ -190,10 +190,18 @@ class Cell:
         self._hair = form.hair
         bounds = [bounding.bound(node) for node in form.nodes]
         self._bounds: list[Peak] = [one for one in bounds if one is not None]
-        if len(self._bounds) < len(bounds):
+        if len(self._bounds) < len(bounds) or self._lacks(values, ground):
             self._bounds = []
         self.is_sum = len(self._bounds) == 1 and self._bounds[0].is_sum
         self._known: dict[Node, Said] = {}
+
+    def _lacks(self, values: Mapping[str, float], ground: Ground) -> bool:
+        """Return whether a value is missing somewhere: sums would let what is unknown cancel."""
+        still = set(self._slots) - set(ground.moving)
+        columns = (column for _, _, column, _ in self._moving)
+        return any(math.isnan(values.get(name, math.nan)) for name in still) or any(
+            math.isnan(one) for column in columns for one in column
+        )
 
     def said(self, node: Node) -> Said:
         """Return what the clause says over the ranges of a node."""

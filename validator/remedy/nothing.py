@@ -46,13 +46,16 @@ class Why:
         """Return why no design cures a case that depends on none."""
         return Nothing(proved=True, design=False, do=do)
 
-    def nothing(self, targets: frozenset[int], do: str, *, proved: bool) -> Nothing:
+    def nothing(
+        self, targets: frozenset[int], do: str, *, proved: bool, late: bool = False
+    ) -> Nothing:
         """Return why cases that depend on the design have no remedy.
 
         Args:
             targets: Places of the cases.
             do: What to do instead.
             proved: Whether the search came to its end.
+            late: Whether it was for want of time that it did not.
         """
         tried = self._tried(targets)
         if all(one.name in self._swaps() for one in tried):
@@ -60,7 +63,9 @@ class Why:
         missing = self._missing(targets)
         if missing:
             return Nothing(proved=False, design=True, tried=tried, missing=missing, do=do)
-        found = Nothing(proved=proved, design=True, tried=tried, grid=self._grid(), do=do)
+        found = Nothing(
+            proved=proved, design=True, tried=tried, grid=self._grid(), do=do, late=late
+        )
         try:
             if proved:
                 found = replace(found, clash=self._clash(targets))

@@ -278,7 +278,7 @@ class _Making:
                 if mine in job.values and mine in values:
                     columns[mine] = (values[mine], values[its])
                     texts[mine] = job.values[its].text
-        moved = {n: c for n, c in columns.items() if c[0] != c[1]}
+        moved = {n: c for n, c in columns.items() if c[0] != c[1] or texts[n] != job.values[n].text}
         return self._made(moved, ("", "other side"), [{}, {n: texts[n] for n in moved}])
 
     def _made(

@@ -89,7 +89,8 @@ class Remedy:
         steps: How many steps they move in all.
         reached: "within tolerance", at its worst; "within the likely tolerance", the
             root-sum-square; "at size"; or "at size, tolerances left out".
-        proved: Whether it is proved the smallest that reaches so far, on the grid within reach.
+        proved: Whether it is proved the smallest that reaches so far, on the grid within reach; of
+            what holds at size only, the smallest that leaves nothing else tight.
         again: What has to be done again because the drawing changed.
         tight: What is tight with it that was not before, and what it cures and leaves tight.
         settled: Whether it is settled that no change reaches further.
@@ -186,6 +187,7 @@ class Nothing:
         site: The least reading of the site that would do with this kit.
         missing: What has to be known before any design can be told to cure.
         do: What to do instead, in the clause's words.
+        late: Whether the time ran out before the search was done.
     """
 
     proved: bool
@@ -197,6 +199,7 @@ class Nothing:
     site: Site | None = None
     missing: tuple[str, ...] = ()
     do: str = ""
+    late: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -119,7 +119,7 @@ class Search:
                 raise TooMany
             if taken == EASY:  # begun again, without what single clauses forbid
                 root = self._shaved(self._root())
-                heap = [(self._cost(root), next(self.tie), root)] if root else []
+                heap = [] if root is None else [(self._cost(root), next(self.tie), root)]
                 best, limit = None, None
                 continue
             undecided = self._undecided(node)
@@ -132,7 +132,9 @@ class Search:
                     best, limit = (nearest, rank), cost
                 continue
             part = self._narrowed(node, undecided)
-            parts = self._children(node, undecided) if part == node else [part] if part else []
+            parts = (
+                self._children(node, undecided) if part == node else [] if part is None else [part]
+            )
             for one in parts:
                 heapq.heappush(heap, (self._cost(one), next(self.tie), one))
         return best[0] if best else None
@@ -152,7 +154,7 @@ class Search:
             OutOfTime: The clock said so.
         """
         root = self._shaved(self._root())
-        stack = [root] if root else []
+        stack = [] if root is None else [root]
         for _ in range(most):
             if not stack:
                 return None
@@ -182,7 +184,11 @@ class Search:
         """
         cell = self.task.ground.cell(at)
         root = self._shaved(self._root())
-        heap = [(-cell.said(root).high, self._cost(root), next(self.tie), root)] if root else []
+        heap = (
+            []
+            if root is None
+            else [(-cell.said(root).high, self._cost(root), next(self.tie), root)]
+        )
         best: tuple[tuple[int, ...], float] | None = None
         for _ in range(most):
             if not heap:
@@ -208,7 +214,7 @@ class Search:
     def most(self, at: int) -> float:
         """Return what a margin surely does not exceed, minus infinity where no point is left."""
         root = self._shaved(self._root())
-        return self.task.ground.cell(at).said(root).high if root else -math.inf
+        return -math.inf if root is None else self.task.ground.cell(at).said(root).high
 
     def _root(self) -> Node:
         used = set(self.levers)

@@ -16,6 +16,7 @@ from typing import Protocol
 
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN
 
+from ..stackup import margin_of
 from ..verdict import Verdict
 from .corner import Corner
 from .ground import Cell, Ground, Node
@@ -52,6 +53,11 @@ class Solution:
     moved: int
     steps: int
     proved: bool = True
+
+    @property
+    def cost(self) -> tuple[int, int, int]:
+        """Return what decides between two: the dearest class, how many levers, how many steps."""
+        return self.cap, self.moved, self.steps
 
 
 def masks(verdict: Verdict, waived: frozenset[int]) -> tuple[frozenset[int], ...]:
@@ -244,12 +250,14 @@ class Solver:
         ground = self.ground(solution.choice)
         targets = demand.targets if demand is not None else frozenset()
         allowed = self.curing(targets)
+        exact = self.exact
         bound = self._bound(ground, demand) if demand is not None else set()
+        self.exact = exact  # a question changes no answer
         found: set[int] = set()
         for which, (option, lever) in enumerate(
             zip(solution.point, self.board.narrow, strict=True)
         ):
-            if option == lever.at:
+            if option == lever.at or not lever.rising:
                 continue
             less = option + (1 if option < lever.at else -1)
             point = (*solution.point[:which], less, *solution.point[which + 1 :])
@@ -351,7 +359,10 @@ class Solver:
         """Return the cases that are asked only when another one holds that has to; it joins."""
         given = set()
         for at in sorted(active):
-            other = self.space.told.get(ground.clause(at))
+            case = ground.clause(at)
+            if at != case and margin_of(self.space.plan.cases[case]) is None:
+                continue  # such a corner asks anew whether it is asked at all
+            other = self.space.told.get(case)
             if other is not None and other not in ground.settled and allowed[other] <= CURED:
                 active.add(other)
                 given.add(at)

@@ -4,7 +4,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ruleset.book import Fact
 from ruleset.errors import RulesetError, ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.kinds import KINDS
@@ -153,16 +152,12 @@ def _thickness(fields: Fields, library: Library, text: str, units: str) -> Given
         return None
     fact = library.facts[THICKNESSES[0]]
     if not fact.low <= value <= fact.high:
-        ends = [show(end, KINDS["length"], Style(units=units or "in")).text for end in _ends(fact)]
+        style = Style(units=units or "in")
+        ends = [show(end, KINDS["length"], style).text for end in (fact.low, fact.high)]
         says = f"thicknesses: {text} is no thickness of a pane; they go from {' to '.join(ends)}."
         fields.wrong("thicknesses", says)
         return None
-    bare = text if not units or text.endswith(units) else f"{text} {units}"
-    return Given(value=value, tolerance=None, text=bare, place=fields.place)
-
-
-def _ends(fact: Fact) -> tuple[float, float]:
-    return fact.low, fact.high
+    return Given(value=value, tolerance=None, text=_with_unit(text, units), place=fields.place)
 
 
 def _handle(name: str, node: Node, library: Library, units: str, faults: Faults) -> Handle:

@@ -123,14 +123,22 @@ class Bench:
         for fact, column in lever.columns.items():
             if lever.texts and fact not in texts:
                 continue
-            if abs(column[option] - column[lever.at]) > HAIR:
+            text = texts.get(fact, "")
+            if abs(column[option] - column[lever.at]) > HAIR or self._states_other(fact, text):
                 reading = fact.startswith("survey.")  # it stays, under the other wall's name
-                yield self.change(fact, column[option], texts.get(fact, ""), follows=reading)
+                yield self.change(fact, column[option], text, follows=reading)
+
+    def _states_other(self, fact: str, text: str) -> bool:
+        """Return whether a text states another tolerance than the job does for a fact."""
+        old, kind = self.verdict.job.values.get(fact), self.verdict.plan.leaves[fact].kind
+        if not text or old is None:
+            return False
+        return _tolerance(text, kind, self.verdict.job.style) != old.tolerance
 
     def _followed(self, after: Verdict, reads: set[str]) -> Iterator[tuple[str, Given, Change]]:
         for one in self.followers:
             now, new = self.verdict.answer(one.source).value, after.answer(one.source).value
-            stands = after.facts.get(one.fact, new)
+            stands = after.job.values[one.fact].value
             due = abs(new - now) > HAIR if one.agreed else one.fact in reads
             if due and abs(new - stands) > HAIR:
                 change, given = self.change(one.fact, new, "", follows=True)
@@ -156,7 +164,7 @@ class Bench:
         stated = None if old is None else old.tolerance
         tolerance = _tolerance(text, leaf.kind, job.style) if text else stated
         given = Given(value=value, tolerance=tolerance, text=new, place=place)
-        before = self.verdict.facts.get(fact, value)
+        before = old.value if old else self.verdict.facts.get(fact, value)
         change = Change(
             fact=fact,
             means=leaf.fact.means,

@@ -176,7 +176,10 @@ def _reach(remedy: Remedy) -> str:
         )
     less = f" A step less would not do for {listed(remedy.held_by)}." if remedy.held_by else ""
     if remedy.proved:
-        return f"{held}. Proved the least change that does, on the shop's grid.{less}"
+        only = (
+            "leaves nothing else tight" if remedy.reached == AT_SIZE and remedy.smaller else "does"
+        )
+        return f"{held}. Proved the least change that {only}, on the shop's grid.{less}"
     return f"{held}. It is the least found; a smaller change may do.{less}"
 
 
@@ -218,7 +221,8 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
             f"Proved on the {nothing.grid} grid that nothing within reach cures it: {tried}.",
         )
     else:
-        yield "None", f"Nothing was found in the time allowed; there may be a cure. Tried: {tried}."
+        when = " in the time allowed" if nothing.late else ""
+        yield "None", f"Nothing was found{when}; there may be a cure. Tried: {tried}."
     if len(nothing.clash) > 1:
         titles = "; ".join(f"{one.title} ({one.clause})" for one in nothing.clash)
         yield "Clash", f"With this kit these exclude each other: {titles}."
