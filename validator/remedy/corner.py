@@ -12,11 +12,12 @@ from ruleset.formula.tree import Arith, Both, Compare, Name, Node, Number, Rewri
 from ruleset.kinds import KINDS
 from ruleset.plan import Case, Plan, Step, hair_of
 
+from ..allowance import Tolerances
 from ..finding import Stack
 from ..stackup import margin_of
 from ..verdict import Verdict
 
-OFF, SHIFTED, TAKEN_UP = "off:", "shifted:", "off:taken up"
+OFF, IS, SHIFTED, TAKEN_UP = "off:", "off:is:", "shifted:", "off:taken up"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,6 +28,7 @@ class Corner:
         at: The case's place in the plan.
         likely: Whether it is the corner that stands for the root-sum-square, not the worst one.
         off: What each name is off by, internal units.
+        measured: What panes that were cut were measured as, by the names of their sizes.
         built: The steps whose built formula has a value.
         taken_up: What the adjusters take up, internal units of the margin.
         margin: The margin that is left there at the point it was found for.
@@ -35,6 +37,7 @@ class Corner:
     at: int
     likely: bool
     off: Mapping[str, float]
+    measured: Mapping[str, float]
     built: frozenset[str]
     taken_up: float
     margin: float
@@ -43,14 +46,21 @@ class Corner:
     def facts(self) -> dict[str, float]:
         """Return the facts that the corner is made of, by name."""
         found = {f"{OFF}{name}": amount for name, amount in self.off.items()}
+        found |= {f"{IS}{name}": value for name, value in self.measured.items()}
         return {**found, TAKEN_UP: self.taken_up}
 
+    @property
+    def key(self) -> tuple[object, ...]:
+        """Return what its program depends on."""
+        return self.at, frozenset(self.off), frozenset(self.measured), self.built
 
-def corner_of(verdict: Verdict, stack: Stack, *, likely: bool) -> Corner:
+
+def corner_of(verdict: Verdict, sheet: Tolerances, stack: Stack, *, likely: bool) -> Corner:
     """Return the corner that a stack-up found, for other designs of the same job.
 
     Args:
         verdict: The verdict the stack-up was made of.
+        sheet: The sheet of tolerances.
         stack: The stack-up.
         likely: Whether to scale it to the root-sum-square: where the margin is a sum, each
             tolerance then takes its square's part of it, and all of them just that.
@@ -64,6 +74,7 @@ def corner_of(verdict: Verdict, stack: Stack, *, likely: bool) -> Corner:
             for one in stack.corner
             if one.amount
         },
+        measured=sheet.measured(verdict),
         built=frozenset(
             step.name
             for step in verdict.plan.steps
@@ -77,10 +88,11 @@ def corner_of(verdict: Verdict, stack: Stack, *, likely: bool) -> Corner:
 class _Shifting(Rewrite):
     """The reading that asks for each name as built and off, and keeps the steps that takes."""
 
-    def __init__(self, plan: Plan, off: frozenset[str], built: frozenset[str]) -> None:
+    def __init__(self, plan: Plan, corner: Corner) -> None:
         self._steps = {step.name: step for step in plan.steps}
-        self._off = off
-        self._built = built
+        self._off = corner.off
+        self._measured = corner.measured
+        self._built = corner.built
         self._named: dict[str, str] = {}
         self.steps: list[Step] = []
 
@@ -93,6 +105,8 @@ class _Shifting(Rewrite):
         return self._named[name]
 
     def _made(self, name: str) -> str:
+        if name in self._measured:
+            return self._kept(name, Name(f"{IS}{name}"))
         if name in self._off:
             return self._kept(name, Arith("+", Name(name), Name(f"{OFF}{name}")))
         step = self._steps.get(name)
@@ -120,21 +134,17 @@ class _Shifting(Rewrite):
         return new
 
 
-def cornered(
-    plan: Plan, at: int, off: frozenset[str], built: frozenset[str]
-) -> tuple[tuple[Step, ...], Case]:
+def cornered(plan: Plan, corner: Corner) -> tuple[tuple[Step, ...], Case]:
     """Return a case of a plan as it is asked at a corner, and the steps that takes, in order.
 
     What is exempt at size is asked nothing at its corners, as in a stack-up.
 
     Args:
         plan: The plan.
-        at: The case's place.
-        off: The names that are off; what each is off by is a fact `off:NAME`.
-        built: The steps whose built formula has a value.
+        corner: The corner; its `facts` are what the steps take.
     """
-    case = plan.cases[at]
-    shifting = _Shifting(plan, off, built)
+    case = plan.cases[corner.at]
+    shifting = _Shifting(plan, corner)
     when, margin = case.when, margin_of(case)
     if margin is not None:
         held = Arith("+", fold(margin, shifting), Name(TAKEN_UP))

@@ -75,7 +75,8 @@ class Scales:
         """Yield the corners at which a change is tighter than it may be."""
         verdict = self.bench.trial(solution, demand.targets).verdict
         for stack in self.too_tight(verdict, demand):
-            yield corner_of(verdict, stack, likely=self.most(stack.at, demand) == LIKELY)
+            likely = self.most(stack.at, demand) == LIKELY
+            yield corner_of(verdict, self.sheet, stack, likely=likely)
 
     def binds(self, corner: Corner, demand: Demand) -> bool:
         """Return whether a corner has to hold."""

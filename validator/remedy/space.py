@@ -105,10 +105,9 @@ class Space:
             corner: The corner.
             given: Whether to take for given that the case is asked at all.
         """
-        off = frozenset(corner.off)
-        key = (corner.at, off, corner.built, given)
+        key = (*corner.key, given)
         if key not in self.forms:
-            steps, case = cornered(self.drawn, corner.at, off, corner.built)
+            steps, case = cornered(self.drawn, corner)
             self.forms[key] = self._made(_asked(case, given=given), steps)
         return self.forms[key]
 
