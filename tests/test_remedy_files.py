@@ -12,7 +12,7 @@ from ruleset.errors import RulesetError
 from ruleset.node import plain
 from ruleset.place import Place
 from ruleset.reader import read_file
-from validator import Rules, load_job, review
+from validator import Rules, judge, load_job, review
 from validator.remedy import Remedies, Remedy, json_patch, remedies, write_remedy
 from validator.report.remedy_text import write
 
@@ -285,3 +285,62 @@ def test_a_kit_that_cannot_be_read_is_left_out_and_named(shop: Path, rules: Rule
     assert told.joint is not None
     assert [one.partition(":")[0] for one in told.unread] == ["broken"]
     assert "broken" in write(told)
+
+
+def test_a_thickness_of_the_stock_is_written_so_that_it_is_read_again(
+    shop: Path, rules: Rules
+) -> None:
+    (shop / "stock.yaml").write_text("stock: a\nunits: in\nthicknesses: ['3/8\"']\n")
+    path, out = job_file(shop, "fails-thin-glass"), shop / "jobs" / "cured.yaml"
+    write_remedy(path, joint(path, rules), out)
+    assert load_job(out, rules).values["design.door.thickness"].value == pytest.approx(9.525)
+
+
+def test_holes_that_the_order_writes_follow_the_drawing(shop: Path, rules: Rules) -> None:
+    path = job_file(shop, "fails-open-door-too-narrow")
+    verdict = judge(load_job(path, rules), rules)
+    holes = [
+        [verdict.answer(f"door.holes[{row}].{of}").value for of in ("x", "y", "across")]
+        for row in range(1, 6)
+    ]
+    holes.append([verdict.facts[f"design.door.holes[1].{of}"] for of in ("x", "y", "across")])
+    rows = ", ".join(f"{{x: {x!r} mm, y: {y!r} mm, across: {d!r} mm}}" for x, y, d in holes)
+    order = "  door: {width: 27 13/16, height: 77 5/8"
+    job_file(shop, "fails-open-door-too-narrow", (order, f"{order}, holes: [{rows}]"))
+    remedy = joint(path, rules)
+    assert remedy.title == "Change the split from 27 in to 26 3/16 in."
+    moved = {one.fact for one in remedy.changes if one.follows}
+    # The leading wheel's, the leading retainer's and the pull's two go with the leading edge.
+    assert {f"order.door.holes[{row}].x" for row in (2, 4, 5, 6)} <= moved
+    assert not {f"order.door.holes[{row}].x" for row in (1, 3)} & moved
+
+
+def test_with_the_other_hand_a_stated_tolerance_goes_to_the_other_wall(
+    shop: Path, rules: Rules
+) -> None:
+    text = (FIXTURES / "jobs" / "fails-spray-into-lap.yaml").read_text()
+    lean = next(line for line in text.splitlines() if line.strip().startswith("lean:"))
+    stated = "  lean: {fixed: 1/16 in +- 1/8 in, strike: 1/16}"
+    path = job_file(shop, "fails-spray-into-lap", (lean, stated))
+    (single,) = found(path, rules).singles
+    assert single.remedy is not None
+    new = {one.fact: one.new for one in single.remedy.changes}
+    assert new["survey.lean.strike"] == "1/16 in +- 1/8 in"
+    assert new["survey.lean.fixed"] == "1/16"
+
+
+def test_what_leaves_least_tight_is_told_as_that(shop: Path, rules: Rules) -> None:
+    (shop / "stock.yaml").write_text(
+        "stock: s\nunits: in\nkits: [ostrel-inch]\nlevers:\n  overlap: {reach: [0 in, 1 1/2 in]}\n"
+    )
+    path = job_file(shop, "fails-several-faults")
+    whole = remedies(load_job(path, rules), rules, seconds=60)
+    remedy = whole.joint
+    assert remedy is not None
+    assert remedy.smaller is not None
+    assert (
+        remedy.reached == remedy.smaller.reached.removesuffix(", tolerances left out") == "at size"
+    )
+    assert {one.clause for one in remedy.tight} < {one.clause for one in remedy.smaller.tight}
+    said = " ".join(write(whole).split())
+    assert "Proved the least change that leaves nothing else tight" in said

@@ -165,6 +165,22 @@ def test_a_pane_that_was_measured_has_no_cutting_tolerance(rules: Rules, sheet: 
     assert not {"door.width", "door.height"} & found
 
 
+def test_a_pane_that_was_measured_is_stacked_up_as_it_was_measured(
+    rules: Rules, sheet: Tolerances
+) -> None:
+    # Both panes came 2.3 mm narrow, within what they are cut to: 4.6 mm of the lap are gone, and of
+    # the 6.35 mm that it has over the least the readings of the opening take the rest.
+    text = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")
+    text = text.replace("overlap: 1 1/2", "overlap: 1 1/4")
+    drawn = judge(load_job_text(text, "lap.yaml", rules, beside=JOBS), rules)
+    door, fixed = (drawn.answer(f"{name}.width").value - 2.3 for name in ("door", "fixed"))
+    text += f"as_built:\n  goods: {{door_width: {door!r} mm, fixed_width: {fixed!r} mm}}\n"
+    stacks = _stacks(load_job_text(text, "goods.yaml", rules, beside=JOBS), rules, sheet)
+    lap = stacks["sliding.overlap-least", "door"]
+    assert lap.margin == pytest.approx(6.35 - 4.6)
+    assert not {"door.width", "fixed.width"} & {one.name for one in lap.corner}
+
+
 SIZES = {
     "survey.width.sill": (48.0, 66.0),
     "survey.width.head": (48.0, 66.0),
