@@ -77,7 +77,8 @@ def ground() -> Ground:
     rules = load_rules(installed=False)
     verdicts = [judge(load_job(path, rules), rules) for path in FIXTURES]
     base = verdicts[0]
-    cases = tuple(case for case in base.plan.cases if case.clause.book in BOOKS)
+    # What is asked of the rows of a list is left out: by hand there are none.
+    cases = tuple(c for c in base.plan.cases if c.clause.book in BOOKS and "[" not in c.subject)
     program = compile_plan(base.library, sliced(base.plan, cases, told=True))
     starts = tuple(
         (one.job, {name: one.facts[name] for name in program.facts} | AS_BUILT) for one in verdicts
