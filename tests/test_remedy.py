@@ -197,7 +197,7 @@ def test_where_nothing_holds_within_tolerance_the_least_at_size_is_told_with_wha
     told = write(remedies(load_job(JOBS / "fails-glass-out-of-channel.yaml", rules), rules))
     said = " ".join(told.split())
     assert "It holds at size; nothing within reach holds within tolerance." in said
-    assert "the usual tolerances can eat what is left of fixed.bite" in said
+    assert "The usual tolerances can eat what is left of fixed.bite." in said
     found = review(load_job(JOBS / "fails-glass-out-of-channel.yaml", rules), rules)
     job = load_job(JOBS / "fails-glass-out-of-channel.yaml", rules)
     (cure,) = next(
