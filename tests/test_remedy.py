@@ -21,12 +21,12 @@ from validator import Review, Rules, judge, load_job, load_job_text, load_rules,
 from validator.facts import Given
 from validator.job import Job
 from validator.remedy import Remedies, Remedy, json_patch, remedies, with_remedies
+from validator.remedy.demand import Demand, Solution
 from validator.remedy.find import _Asked, _Finder, _Timer
 from validator.remedy.ground import Node
 from validator.remedy.options import Lever
 from validator.remedy.result import AT_SIZE, UNWEIGHED, WITHIN_LIKELY, WITHIN_TOLERANCE
 from validator.remedy.scales import WORST
-from validator.remedy.solve import Demand, Solution
 from validator.report.remedy_text import data, write
 
 JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"

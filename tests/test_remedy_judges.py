@@ -24,12 +24,13 @@ from validator import Rules, judge, load_job
 from validator.allowance import load_tolerances
 from validator.facts import Given
 from validator.job import Job
+from validator.remedy.demand import Demand
 from validator.remedy.follow import followers, with_followers
 from validator.remedy.levers import load_levers
 from validator.remedy.options import Board, Lever, board_for
 from validator.remedy.scales import WORST, Scales
 from validator.remedy.search import Clock
-from validator.remedy.solve import Demand, Solver
+from validator.remedy.solve import Solver
 from validator.remedy.space import space_for
 from validator.remedy.stock import Stock
 from validator.remedy.trial import Bench

@@ -18,7 +18,8 @@ from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, compile_plan
 from validator import Job, Rules, Verdict, judge, load_job, load_job_text, load_rules, review
 from validator.allowance import Allowance, Tolerances, allowances, load_tolerances
 from validator.finding import Stack
-from validator.stackup import Stacking, Work, stack_up
+from validator.stackup import Stacking, stack_up
+from validator.work import Work
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
 INCH = 25.4

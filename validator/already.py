@@ -8,8 +8,7 @@ from dataclasses import replace
 from ruleset.explain import Told
 from ruleset.formula.boxes import WHOLE, Box, point
 from ruleset.formula.tree import Compare
-from ruleset.kinds import KINDS
-from ruleset.plan import Case, Plan, Step, sliced
+from ruleset.plan import Case, Plan, Step, sliced, step_of
 from ruleset.program import FAILS, SOFTER, UNKNOWN, compile_boxes
 from ruleset.record import record
 
@@ -88,16 +87,7 @@ def _sides(plan: Plan) -> Iterator[Step]:
     for index, case in enumerate(plan.cases):
         if isinstance(case.needs, Compare):
             for side, node in zip(SIDES, (case.needs.left, case.needs.right), strict=True):
-                yield Step(
-                    name=f"{index}:{side}",
-                    means=side,
-                    kind=KINDS["number"],
-                    drawn=node,
-                    built=None,
-                    frozen="",
-                    working=None,
-                    place=case.clause.place,
-                )
+                yield step_of(f"{index}:{side}", node, case.clause.place)
 
 
 def _told(verdict: Verdict, case: Case, index: int, boxes: Mapping[str, Box]) -> Told:

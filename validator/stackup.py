@@ -8,44 +8,21 @@ of a reading lands in the laps and gaps.
 import heapq
 import itertools
 import math
-from collections.abc import Callable, Iterator, Mapping, MutableMapping, Sequence
+from collections.abc import Iterator, MutableMapping, Sequence
 from dataclasses import replace
-from typing import TypeVar, cast
+from typing import cast
 
 from ruleset.explain import Teller
 from ruleset.formula.answer import Answer, Answering
-from ruleset.formula.boxes import Box, point
-from ruleset.formula.cone import leaves
-from ruleset.formula.sums import Bounding
-from ruleset.formula.tree import Call, Node
-from ruleset.plan import (
-    Case,
-    Plan,
-    Step,
-    hair_of,
-    leaf_of,
-    margins_of,
-    names_of,
-    sliced,
-    step_of,
-)
-from ruleset.program import (
-    EXEMPT,
-    FAILS,
-    HOLDS,
-    SOFTER,
-    Program,
-    Spelled,
-    compile_boxes,
-    compile_plan,
-)
+from ruleset.formula.boxes import point
+from ruleset.plan import Case, Plan, hair_of, sliced, step_of
+from ruleset.program import FAILS, HOLDS, SOFTER, Program, compile_boxes, compile_plan
 
-from .allowance import Allowance, Tolerances, allowances
-from .already import range_of
+from .allowance import Tolerances
 from .finding import Contributor, Offset, Stack
 from .verdict import Verdict
+from .work import Work, kept, margin_of, not_cleared, reached, taken_up
 
-T = TypeVar("T")
 Known = MutableMapping[object, Stack]
 """Stack-ups made already, by all that they depend on."""
 FINE = 2
@@ -70,7 +47,7 @@ def stack_up(verdict: Verdict, sheet: Tolerances, known: Known | None = None) ->
         known: Stack-ups made already, of this job or of others of its shape; added to.
     """
     work = Work(verdict, sheet)
-    for at in _not_cleared(work):
+    for at in not_cleared(work):
         found = Stacking(work, at).known_stack({} if known is None else known)
         if found.fails:
             yield found
@@ -113,158 +90,15 @@ def said_at_worst(verdict: Verdict, sheet: Tolerances, stack: Stack) -> str:
     return teller.tell(verdict.plan.cases[stack.at], FINE).says
 
 
-class Work:
-    """The work as it is built: every value, and what it may be off by.
-
-    Attributes:
-        verdict: The verdict of the job.
-        sheet: The sheet of tolerances.
-        allowed: What each name may be off by.
-        off: The names that may be off, in this job or in others of its shape.
-        measured: What a pane that was cut was measured as, by the name of its size.
-    """
-
-    def __init__(
-        self,
-        verdict: Verdict,
-        sheet: Tolerances,
-        allowed: Mapping[str, Allowance] | None = None,
-    ) -> None:
-        """Look up what may be off.
-
-        Args:
-            verdict: The verdict of the job.
-            sheet: The sheet of tolerances.
-            allowed: What each name may be off by; by the sheet and the job where not given.
-        """
-        self.verdict = verdict
-        self.sheet = sheet
-        self.allowed = allowances(verdict, sheet) if allowed is None else allowed
-        self.off = frozenset(self.allowed) | {name for row in sheet.declared for name in row.of}
-        self.measured = sheet.measured(verdict)
-
-    def value(self, name: str) -> float:
-        """Return a value, nan where it is missing."""
-        measured = self.measured.get(name)
-        return self.verdict.answer(name).value if measured is None else measured
-
-    def get(self, name: str, otherwise: float) -> float:
-        """Return a value, something else where it is missing."""
-        value = self.value(name)
-        return value if value == value else otherwise  # nan
-
-    def box(self, name: str) -> Box:
-        """Return where a value may lie."""
-        value = self.value(name)
-        if value != value:  # nan
-            return range_of(self.verdict, name)
-        off = self.allowed[name].amount if name in self.allowed else 0.0
-        return (value - off, value + off)
-
-    def limits(self, program: Program | Spelled) -> list[float]:
-        """Return the limits that a program takes."""
-        return [self.verdict.library.limits[name].value for name in program.limits]
-
-
-def _kept(work: Work, which: object, make: Callable[[], T]) -> T:
-    """Return what is compiled for a shape of job, made once: many jobs of an audit share it."""
-    verdict = work.verdict
-    plans, key = verdict.library.plans, ("stack-up", verdict.plan.shape, work.off, which)
-    if key not in plans:
-        plans[key] = make()
-    return cast("T", plans[key])
-
-
-def _not_cleared(work: Work) -> list[int]:
-    """Return the cases that hold at size and that the boxes of all tolerances do not clear."""
-    places, program = _kept(work, ("boxes", work.sheet.not_for), lambda: _boxes(work))
-    facts = [work.box(name) for name in program.facts]
-    outcomes, _ = program.call(facts, [point(one) for one in work.limits(program)])
-    at_size = work.verdict.run.outcomes
-    bounds = _Bounds(work, program.plan)
-    return [
-        at
-        for at, code in zip(places, outcomes, strict=True)
-        if at_size[at] == HOLDS and code not in (HOLDS, EXEMPT) and not bounds.clear(at)
-    ]
-
-
-class _Bounds:
-    """What surely holds within the tolerances, with sums kept together."""
-
-    def __init__(self, work: Work, plan: Plan) -> None:
-        self._work = work
-        self._ranges = {n: work.box(n) for n in work.allowed if work.verdict.answer(n).known}
-        self._reading = Bounding(
-            work,
-            {name: limit.value for name, limit in work.verdict.library.limits.items()},
-            {step.name: self._formula(step) for step in plan.steps if not step.frozen},
-            dict.fromkeys(self._ranges, ()),
-        )
-
-    def _formula(self, step: Step) -> Node:
-        if step.built is not None and self._work.verdict.answering.answer(step.built).known:
-            return step.built
-        return step.drawn
-
-    def clear(self, at: int) -> bool:
-        """Return whether a case surely holds wherever the tolerances go."""
-        case = self._work.verdict.plan.cases[at]
-        margin = margin_of(case)
-        peak = None if margin is None else self._reading.bound(margin)
-        if peak is None:
-            return False
-        try:
-            low, _ = peak.box(self._ranges.__getitem__)
-        except KeyError:  # a step that is no sum
-            return False
-        return low + _taken_up(self._work, case) >= -hair_of(case)
-
-
-def _boxes(work: Work) -> tuple[tuple[int, ...], Spelled]:
-    """Return the cases that tolerances reach, and their program over boxes."""
-    plan = _reached(work)
-    reached = {*work.off, *(step.name for step in plan.steps if not step.frozen)}
-    places = tuple(
-        at
-        for at, case in enumerate(plan.cases)
-        if not work.sheet.spares(case.clause) and not reached.isdisjoint(names_of(case))
-    )
-    asked = sliced(plan, (plan.cases[at] for at in places), built=True)
-    return places, compile_boxes(work.verdict.library, asked, built=True)
-
-
-def _reached(work: Work) -> Plan:
-    """Return a plan in which what no tolerance reaches is given: it is as the verdict has it."""
-    return _kept(work, "reached", lambda: _made_reached(work.verdict.plan, work.off))
-
-
-def _made_reached(plan: Plan, off: frozenset[str]) -> Plan:
-    reached = set(off)
-    for step in plan.steps:
-        if not step.frozen and (step.built is not None or not reached.isdisjoint(_needed(step))):
-            reached.add(step.name)
-    still = (step for step in plan.steps if not step.frozen and step.name not in reached)
-    return replace(
-        plan,
-        leaves={**plan.leaves, **{step.name: leaf_of(step) for step in still}},
-        steps=tuple(step for step in plan.steps if step.frozen or step.name in reached),
-    )
-
-
-def _needed(step: Step) -> tuple[str, ...]:
-    return leaves(step.drawn) + (leaves(step.built) if step.built is not None else ())
-
-
 def _program(work: Work, at: int) -> Program:
     """Return the built program of one case, its margin last."""
     library = work.verdict.library
-    return _kept(work, at, lambda: compile_plan(library, _asked(work, at), built=True))
+    return kept(work, at, lambda: compile_plan(library, _asked(work, at), built=True))
 
 
 def _asked(work: Work, at: int) -> Plan:
     case = work.verdict.plan.cases[at]
-    plan = sliced(_reached(work), (case,), built=True, told=True)
+    plan = sliced(reached(work), (case,), built=True, told=True)
     margin = margin_of(case)
     more = () if margin is None else (step_of(MARGIN, margin, case.clause.place),)
     return replace(plan, steps=(*plan.steps, *more))
@@ -292,7 +126,7 @@ class Stacking:
             for index, name in enumerate(self.program.facts)
             if name in work.allowed
         ]
-        self.taken_up = _taken_up(work, self.case)
+        self.taken_up = taken_up(work, self.case)
         called = range(len(work.verdict.library.functions))
         self.costly = any(f"g{at}(" in self.program.source for at in called)
 
@@ -440,7 +274,7 @@ class Stacking:
         may do; where the least margin in it is no less than the worst one found, it is done.
         """
         library = self.work.verdict.library
-        program = _kept(
+        program = kept(
             self.work,
             ("boxes", self.at),
             lambda: compile_boxes(library, self.program.plan, built=True),
@@ -499,17 +333,3 @@ class Stacking:
                     loss=math.sqrt(square),
                     share=square / (rss * rss),
                 )
-
-
-def _taken_up(work: Work, case: Case) -> float:
-    """Return what the adjusters take up of a case's loss, internal units."""
-    amounts = (work.verdict.answer(one.by) for one in work.sheet.taking(case.clause))
-    return sum((amount.value for amount in amounts if amount.known), 0.0)
-
-
-def margin_of(case: Case) -> Node | None:
-    """Return how far a case is on its right side, as a formula; None where it compares nothing."""
-    margins = margins_of(case)
-    if len(margins) > 1:
-        return Call("min", margins)
-    return margins[0] if margins else None

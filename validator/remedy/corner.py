@@ -14,8 +14,8 @@ from ruleset.plan import Case, Plan, Step, hair_of
 
 from ..allowance import Tolerances
 from ..finding import Stack
-from ..stackup import margin_of
 from ..verdict import Verdict
+from ..work import margin_of
 
 OFF, IS, SHIFTED, TAKEN_UP = "off:", "off:is:", "shifted:", "off:taken up"
 

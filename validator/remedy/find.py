@@ -1,41 +1,25 @@
 """The remedies of one job: for each fault the smallest cure, and one for all errors together."""
 
 import time
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-
-from ruleset.explain import Amount
-from ruleset.program import EXEMPT, HOLDS, UNKNOWN
-from ruleset.show import show
 
 from ..allowance import load_tolerances
 from ..books import Rules
 from ..finding import Finding, Review
 from ..job import Job
-from ..ordercheck import check_order
 from ..review import review, review_verdict
-from ..stackup import FINE, stack_of
 from ..verdict import Verdict, judge
+from .cure import Curing, is_bad, named
+from .demand import masks
 from .follow import followers, with_followers
-from .levers import Again, load_levers
+from .levers import load_levers
 from .nothing import Why
 from .options import board_for
-from .result import (
-    AT_SIZE,
-    UNWEIGHED,
-    WITHIN_LIKELY,
-    WITHIN_TOLERANCE,
-    Change,
-    Cured,
-    Nothing,
-    Remedies,
-    Remedy,
-    Single,
-    Tighter,
-)
-from .scales import ANYHOW, LIKELY, WORST, Scales, grade_of
+from .result import Nothing, Remedies, Remedy, Single
+from .scales import Scales
 from .search import Clock, OutOfTime
-from .solve import Demand, Solution, Solver, masks
+from .solve import Solver
 from .space import space_for
 from .stock import Stock, stock_for
 from .trial import Bench, Trial
@@ -132,15 +116,6 @@ class _Asked:
     tolerance: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Found:
-    """What was found for some cases: a remedy and the job with it, or why there is none."""
-
-    remedy: Remedy | None = None
-    trial: Trial | None = None
-    nothing: Nothing | None = None
-
-
 class _Finder:
     """One job's search."""
 
@@ -234,13 +209,22 @@ class _Finder:
         self.bench = Bench(
             verdict=verdict, rules=self.rules, codes=self.codes, board=board, followers=repeats
         )
-        self.papers = {_named(one) for one in check_order(verdict) if _is_bad(one)}
         self.scales: Scales | None = None
         if self.tolerance:
             sheet, allowed = load_tolerances(self.rules), self.solver.allowed
             self.scales = Scales(bench=self.bench, sheet=sheet, allowed=allowed)
             self.solver.scales = self.scales
         self.why = Why(solver=self.solver, bench=self.bench, levers=self.stock.levers)
+        self.curing = Curing(
+            verdict=verdict,
+            levers=self.stock.levers,
+            solver=self.solver,
+            bench=self.bench,
+            scales=self.scales,
+            why=self.why,
+            timer=self.timer,
+            places=self.places,
+        )
         self.moving = self.repeats | {
             fact for lever in (*board.narrow, *board.wide) for fact in lever.columns
         }
@@ -252,7 +236,7 @@ class _Finder:
         if finding.clause in self.stock.levers.advised or not self.moving & cone:
             nothing: Nothing | None = self.why.advice(finding.do)
         else:
-            found = self._cure(frozenset((at,)), finding.do)
+            found = self.curing.cure(frozenset((at,)), finding.do)
             remedy, nothing = found.remedy, found.nothing
         return Single(
             clause=finding.clause,
@@ -264,185 +248,13 @@ class _Finder:
             nothing=nothing,
         )
 
-    def _cure(self, targets: frozenset[int], do: str) -> _Found:
-        late = False
-        if any(self.verdict.run.outcomes[at] == UNKNOWN for at in targets):
-            return _Found(nothing=self.why.nothing(targets, do, proved=False))
-        try:
-            solution = self.solver.best(targets)
-        except OutOfTime:
-            late = True
-            self.timer.last_look()
-            solution = None if self.timer.stopped else self.solver.quick(targets)
-        found = None
-        if solution is not None:
-            found = self._tried(targets, solution, UNWEIGHED)
-            if found is not None:
-                return found if self.scales is None else self._weighed(targets, solution, found)
-        proved = solution is None and not late
-        return _Found(nothing=self.why.nothing(targets, do, proved=proved, late=late))
-
-    def _weighed(self, targets: frozenset[int], least: Solution, found: _Found) -> _Found:
-        """Return the least change that holds within tolerance; else the one that is least tight."""
-        if not least.proved:
-            return self._at_size(found, settled=False)
-        settled = True
-        try:
-            for grade, reached in ((WORST, WITHIN_TOLERANCE), (LIKELY, WITHIN_LIKELY)):
-                demand = Demand(targets=targets, grade=grade)
-                solution = self.solver.best(targets, demand)
-                if grade == WORST:  # whether anything holds within tolerance is what is settled
-                    settled = self.solver.exact
-                if solution is None:
-                    continue
-                further = self._further(solution, least, reached, demand, found)
-                if further is not None and further.remedy is not None:
-                    remedy = replace(further.remedy, settled=settled)
-                    return replace(further, remedy=remedy)
-                settled = False  # the job judged again says otherwise
-        except OutOfTime:
-            return self._at_size(found, settled=False)
-        return self._eased(targets, least, self._at_size(found, settled=settled))
-
-    def _further(
-        self,
-        solution: Solution,
-        least: Solution,
-        reached: str,
-        demand: Demand,
-        found: _Found,
-    ) -> _Found | None:
-        """Return what reaches further than the least change, with that one told beside it."""
-        if (solution.choice, solution.point) == (least.choice, least.point):
-            solution = replace(solution, proved=True)
-        further = self._tried(demand.targets, solution, reached, demand)
-        if further is None or further.remedy is None:
-            return None
-        smaller = found.remedy if least.cost < solution.cost else None
-        return replace(further, remedy=replace(further.remedy, smaller=smaller))
-
-    def _eased(self, targets: frozenset[int], least: Solution, found: _Found) -> _Found:
-        """Return the least change that leaves nothing tight but what cannot be helped.
-
-        What the least change at size leaves tight is let off; then it is asked for again, a clause
-        at a time, and let off only where nothing holds with it.
-        """
-        if self.scales is None or found.trial is None or found.remedy is None:
-            return found
-        asked = Demand(targets=targets, grade=WORST)
-        tight = [one.at for one in self.scales.too_tight(found.trial.verdict, asked)]
-        demand, best = replace(asked, eased=frozenset(tight)), least
-        try:
-            for at in tight:
-                if len(demand.eased) == 1:
-                    break
-                less = replace(asked, eased=demand.eased - {at})
-                solution = self.solver.best(targets, less)
-                if solution is not None:
-                    demand, best = less, solution
-        except OutOfTime:
-            pass
-        further = None if best is least else self._further(best, least, AT_SIZE, demand, found)
-        if further is None or further.remedy is None:
-            return found
-        return replace(further, remedy=replace(further.remedy, settled=found.remedy.settled))
-
-    def _at_size(self, found: _Found, *, settled: bool) -> _Found:
-        remedy = found.remedy
-        return replace(found, remedy=remedy and replace(remedy, reached=AT_SIZE, settled=settled))
-
-    def _tried(
-        self,
-        targets: frozenset[int],
-        solution: Solution,
-        reached: str,
-        demand: Demand | None = None,
-    ) -> _Found | None:
-        """Return a solution as a remedy, None where the job judged again says otherwise."""
-        trial = self.bench.trial(solution, targets)
-        if not self._is_clean(trial, targets):
-            return None
-        board = self.solver.board
-        moved, again = trial.moved, self._again(trial)
-        remedy = Remedy(
-            title=_title(moved),
-            cures=tuple(self._at_worst(one, trial) for one in self.bench.cured(trial, targets)),
-            changes=(*trial.changes, *(self._taken_back(one.fact) for one in again)),
-            dearest=board.classes[solution.cap] if solution.cap >= 0 else "",
-            moved=solution.moved,
-            steps=solution.steps,
-            reached=reached,
-            proved=solution.proved,
-            again=(*trial.then, *(one.do for one in again)),
-            tight=tuple(self._tight(trial, targets)),
-            held_by=self._held_by(solution, demand or Demand(targets=targets, grade=ANYHOW)),
-        )
-        return _Found(remedy=remedy, trial=trial)
-
-    def _held_by(self, solution: Solution, demand: Demand) -> tuple[str, ...]:
-        held = self.solver.held_by(solution, demand) - demand.targets
-        cases = self.verdict.plan.cases
-        return tuple(dict.fromkeys(cases[at].clause.name for at in sorted(held)))
-
-    def _at_worst(self, cured: Cured, trial: Trial) -> Cured:
-        """Return what is cured with the margin that tolerances leave it."""
-        at = self.places[cured.clause, cured.subject]
-        case = trial.verdict.plan.cases[at]
-        if self.scales is None or cured.margin is None or self.scales.sheet.spares(case.clause):
-            return cured
-        stack = stack_of(trial.verdict, self.scales.sheet, at, self.scales.known)
-        if stack.worst != stack.worst:  # nan
-            return cured
-        kind = cured.margin.kind
-        text = show(stack.worst, kind, self.first.style, finer=FINE).text
-        return replace(cured, worst=Amount(value=stack.worst, kind=kind, text=text))
-
-    def _tight(self, trial: Trial, targets: frozenset[int]) -> Iterator[Tighter]:
-        if self.scales is None:
-            return
-        for stack in self.scales.too_tight(trial.verdict, Demand(targets=targets, grade=WORST)):
-            case = trial.verdict.plan.cases[stack.at]
-            clause = trial.verdict.clause(case)
-            yield Tighter(
-                clause=clause.name,
-                subject=case.subject,
-                title=clause.title,
-                likely=grade_of(stack) == ANYHOW,
-            )
-
-    def _is_clean(self, trial: Trial, targets: Iterable[int]) -> bool:
-        outcomes = trial.verdict.run.outcomes
-        if any(outcomes[at] not in (HOLDS, EXEMPT) for at in targets):
-            return False
-        if not all(
-            code in allowed for code, allowed in zip(outcomes, self.solver.allowed, strict=True)
-        ):
-            return False
-        # Glass that is on the rack already is not cut anew by writing the order anew.
-        papers = {_named(one) for one in check_order(trial.verdict) if _is_bad(one)}
-        cases = (self.verdict.plan.cases[at] for at in targets)
-        cured = {(case.clause.name, case.subject) for case in cases}
-        return papers <= self.papers - cured and not trial.verdict.run.faults
-
-    def _again(self, trial: Trial) -> tuple[Again, ...]:
-        """Return what was done for the drawing as it was and has to be done again."""
-        return tuple(
-            one
-            for one in self.stock.levers.again
-            if self.verdict.facts.get(one.fact) == 1.0 and (trial.moved or one.papers)
-        )
-
-    def _taken_back(self, fact: str) -> Change:
-        change, _ = self.bench.change(fact, 0.0, "no", follows=True)
-        return replace(change, again=True)
-
     def _joint(self, singles: Sequence[Single]) -> tuple[Remedy | None, Nothing | None]:
         """Return one remedy for every error that has one of its own."""
         errors = [one for one in singles if one.level == "error" and one.remedy is not None]
         if not errors:
             return None, None
         targets = frozenset(self.places[one.clause, one.subject] for one in errors)
-        found = self._cure(targets, "")
+        found = self.curing.cure(targets, "")
         if found.trial is not None and not self._is_reviewed(found.trial):
             return None, Nothing(proved=False, design=True)
         return found.remedy, found.nothing
@@ -450,29 +262,6 @@ class _Finder:
     def _is_reviewed(self, trial: Trial) -> bool:
         """Return whether a review of the job with a remedy finds nothing new."""
         again = review_verdict(trial.verdict, self.rules, stage=self.stage, tolerance=False)
-        before = {_named(one) for one in self.first.findings if _is_bad(one)}
-        after = {_named(one) for one in again.findings if _is_bad(one)}
+        before = {named(one) for one in self.first.findings if is_bad(one)}
+        after = {named(one) for one in again.findings if is_bad(one)}
         return after <= before and not again.broken
-
-
-def _named(finding: Finding) -> tuple[str, str]:
-    return finding.clause, finding.subject
-
-
-def _is_bad(finding: Finding) -> bool:
-    return finding.outcome == "unknown" or (
-        finding.outcome == "fails" and finding.level in ("error", "warning")
-    )
-
-
-def _title(moved: Sequence[str]) -> str:
-    """Return what to do, in the imperative.
-
-    Example:
-        >>> _title(("the split from 33 in to 31 in", "the overlap from 1 in to 1 1/2 in"))
-        'Change the split from 33 in to 31 in and the overlap from 1 in to 1 1/2 in.'
-    """
-    if not moved:
-        return "Write the order anew from the take-off."
-    *some, last = moved
-    return f"Change {', '.join(some)} and {last}." if some else f"Change {last}."

@@ -12,13 +12,14 @@ from ruleset.quantity import show
 
 from ..facts import Given
 from ..verdict import Verdict, judge
+from .demand import ANY, Solution
 from .follow import followers
 from .ground import Ground
 from .levers import Levers, SiteForm
 from .options import Lever, grid_of, grid_values
 from .result import Best, Clash, Nothing, Site, Tried
 from .search import HAIR, OutOfTime, Search, Task, TooMany
-from .solve import ANY, Solution, Solver
+from .solve import Solver
 from .trial import Bench, Trial
 
 MOST_NODES = 300  # nodes for the best value; it is told as the best found where they run out

@@ -10,7 +10,7 @@ from ..finding import Stack
 from ..stackup import Known, stack_up
 from ..verdict import Verdict
 from .corner import Corner, corner_of
-from .solve import Demand, Solution
+from .demand import Demand, Solution
 from .trial import Bench
 
 WORST, LIKELY, ANYHOW = range(3)

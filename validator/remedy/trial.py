@@ -12,10 +12,10 @@ from ..books import Rules
 from ..facts import Given, place_for
 from ..job import Job
 from ..verdict import Verdict, judge
+from .demand import Solution
 from .follow import HAIR, Follower
 from .options import Board, Lever
 from .result import Change, Cured
-from .solve import Solution
 
 FINEST = 8
 _HAS_UNIT = re.compile(r"[a-zA-Z'\"%]")

@@ -117,8 +117,8 @@ def _details(remedy: Remedy) -> Iterator[tuple[str, str]]:
         yield "Follows", _listed(said)
     yield "Then", _listed(_cured(one) for one in remedy.cures)
     if remedy.tight:
-        said = _tight(remedy.tight)
-        yield "Tight", f"{said[:1].upper()}{said[1:]}."
+        eaten = _tight(remedy.tight)
+        yield "Tight", f"{eaten[:1].upper()}{eaten[1:]}."
     yield "Reach", _reach(remedy)
     if remedy.smaller is not None:
         yield "Less", f"{remedy.smaller.title} But then {_tight(remedy.smaller.tight)}."

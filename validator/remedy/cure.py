@@ -1,0 +1,283 @@
+"""One cure: the least change that holds within tolerance, tried, judged again and told."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Protocol
+
+from ruleset.explain import Amount
+from ruleset.program import EXEMPT, HOLDS, UNKNOWN
+from ruleset.show import show
+
+from ..finding import Finding
+from ..ordercheck import check_order
+from ..stackup import FINE, stack_of
+from ..verdict import Verdict
+from .demand import Demand, Solution
+from .levers import Again, Levers
+from .nothing import Why
+from .result import (
+    AT_SIZE,
+    UNWEIGHED,
+    WITHIN_LIKELY,
+    WITHIN_TOLERANCE,
+    Change,
+    Cured,
+    Nothing,
+    Remedy,
+    Tighter,
+)
+from .scales import ANYHOW, LIKELY, WORST, Scales, grade_of
+from .search import OutOfTime
+from .solve import Solver
+from .trial import Bench, Trial
+
+
+class Timing(Protocol):
+    """Tells whether there is time for a last look."""
+
+    stopped: bool
+
+    def last_look(self) -> None: ...
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """What was found for some cases: a remedy and the job with it, or why there is none."""
+
+    remedy: Remedy | None = None
+    trial: Trial | None = None
+    nothing: Nothing | None = None
+
+
+@dataclass(slots=True, kw_only=True)
+class Curing:
+    """Cures cases of one job.
+
+    Attributes:
+        verdict: The verdict of the job as it stands.
+        levers: The sheet of levers.
+        solver: The search.
+        bench: What changes are tried with.
+        scales: Weighs changes; None where tolerances are left out.
+        why: Explains why there is no change.
+        timer: Tells whether there is time for a last look.
+        places: Place of each case, by clause and part.
+        papers: What the papers have wrong as the job stands.
+    """
+
+    verdict: Verdict
+    levers: Levers
+    solver: Solver
+    bench: Bench
+    scales: Scales | None
+    why: Why
+    timer: Timing
+    places: Mapping[tuple[str, str], int]
+    papers: set[tuple[str, str]] = field(default_factory=set)
+
+    def __post_init__(self) -> None:
+        """Look at the papers as they stand."""
+        self.papers = {named(one) for one in check_order(self.verdict) if is_bad(one)}
+
+    def cure(self, targets: frozenset[int], do: str) -> Found:
+        """Return the least change that cures some cases, or why there is none.
+
+        Args:
+            targets: Places of the cases.
+            do: What to do where there is none.
+        """
+        late = False
+        if any(self.verdict.run.outcomes[at] == UNKNOWN for at in targets):
+            return Found(nothing=self.why.nothing(targets, do, proved=False))
+        try:
+            solution = self.solver.best(targets)
+        except OutOfTime:
+            late = True
+            self.timer.last_look()
+            solution = None if self.timer.stopped else self.solver.quick(targets)
+        found = None
+        if solution is not None:
+            found = self._tried(targets, solution, UNWEIGHED)
+            if found is not None:
+                return found if self.scales is None else self._weighed(targets, solution, found)
+        proved = solution is None and not late
+        return Found(nothing=self.why.nothing(targets, do, proved=proved, late=late))
+
+    def _weighed(self, targets: frozenset[int], least: Solution, found: Found) -> Found:
+        """Return the least change that holds within tolerance; else the one that is least tight."""
+        if not least.proved:
+            return self._at_size(found, settled=False)
+        settled = True
+        try:
+            for grade, reached in ((WORST, WITHIN_TOLERANCE), (LIKELY, WITHIN_LIKELY)):
+                demand = Demand(targets=targets, grade=grade)
+                solution = self.solver.best(targets, demand)
+                if grade == WORST:  # whether anything holds within tolerance is what is settled
+                    settled = self.solver.exact
+                if solution is None:
+                    continue
+                further = self._further(solution, least, reached, demand, found)
+                if further is not None and further.remedy is not None:
+                    remedy = replace(further.remedy, settled=settled)
+                    return replace(further, remedy=remedy)
+                settled = False  # the job judged again says otherwise
+        except OutOfTime:
+            return self._at_size(found, settled=False)
+        return self._eased(targets, least, self._at_size(found, settled=settled))
+
+    def _further(
+        self,
+        solution: Solution,
+        least: Solution,
+        reached: str,
+        demand: Demand,
+        found: Found,
+    ) -> Found | None:
+        """Return what reaches further than the least change, with that one told beside it."""
+        if (solution.choice, solution.point) == (least.choice, least.point):
+            solution = replace(solution, proved=True)
+        further = self._tried(demand.targets, solution, reached, demand)
+        if further is None or further.remedy is None:
+            return None
+        smaller = found.remedy if least.cost < solution.cost else None
+        return replace(further, remedy=replace(further.remedy, smaller=smaller))
+
+    def _eased(self, targets: frozenset[int], least: Solution, found: Found) -> Found:
+        """Return the least change that leaves nothing tight but what cannot be helped.
+
+        What the least change at size leaves tight is let off; then it is asked for again, a clause
+        at a time, and let off only where nothing holds with it.
+        """
+        if self.scales is None or found.trial is None or found.remedy is None:
+            return found
+        asked = Demand(targets=targets, grade=WORST)
+        tight = [one.at for one in self.scales.too_tight(found.trial.verdict, asked)]
+        demand, best = replace(asked, eased=frozenset(tight)), least
+        try:
+            for at in tight:
+                if len(demand.eased) == 1:
+                    break
+                less = replace(asked, eased=demand.eased - {at})
+                solution = self.solver.best(targets, less)
+                if solution is not None:
+                    demand, best = less, solution
+        except OutOfTime:
+            pass
+        further = None if best is least else self._further(best, least, AT_SIZE, demand, found)
+        if further is None or further.remedy is None:
+            return found
+        return replace(further, remedy=replace(further.remedy, settled=found.remedy.settled))
+
+    def _at_size(self, found: Found, *, settled: bool) -> Found:
+        remedy = found.remedy
+        return replace(found, remedy=remedy and replace(remedy, reached=AT_SIZE, settled=settled))
+
+    def _tried(
+        self,
+        targets: frozenset[int],
+        solution: Solution,
+        reached: str,
+        demand: Demand | None = None,
+    ) -> Found | None:
+        """Return a solution as a remedy, None where the job judged again says otherwise."""
+        trial = self.bench.trial(solution, targets)
+        if not self._is_clean(trial, targets):
+            return None
+        board = self.solver.board
+        moved, again = trial.moved, self._again(trial)
+        remedy = Remedy(
+            title=_title(moved),
+            cures=tuple(self._at_worst(one, trial) for one in self.bench.cured(trial, targets)),
+            changes=(*trial.changes, *(self._taken_back(one.fact) for one in again)),
+            dearest=board.classes[solution.cap] if solution.cap >= 0 else "",
+            moved=solution.moved,
+            steps=solution.steps,
+            reached=reached,
+            proved=solution.proved,
+            again=(*trial.then, *(one.do for one in again)),
+            tight=tuple(self._tight(trial, targets)),
+            held_by=self._held_by(solution, demand or Demand(targets=targets, grade=ANYHOW)),
+        )
+        return Found(remedy=remedy, trial=trial)
+
+    def _held_by(self, solution: Solution, demand: Demand) -> tuple[str, ...]:
+        held = self.solver.held_by(solution, demand) - demand.targets
+        cases = self.verdict.plan.cases
+        return tuple(dict.fromkeys(cases[at].clause.name for at in sorted(held)))
+
+    def _at_worst(self, cured: Cured, trial: Trial) -> Cured:
+        """Return what is cured with the margin that tolerances leave it."""
+        at = self.places[cured.clause, cured.subject]
+        case = trial.verdict.plan.cases[at]
+        if self.scales is None or cured.margin is None or self.scales.sheet.spares(case.clause):
+            return cured
+        stack = stack_of(trial.verdict, self.scales.sheet, at, self.scales.known)
+        if stack.worst != stack.worst:  # nan
+            return cured
+        kind = cured.margin.kind
+        text = show(stack.worst, kind, self.verdict.job.style, finer=FINE).text
+        return replace(cured, worst=Amount(value=stack.worst, kind=kind, text=text))
+
+    def _tight(self, trial: Trial, targets: frozenset[int]) -> Iterator[Tighter]:
+        if self.scales is None:
+            return
+        for stack in self.scales.too_tight(trial.verdict, Demand(targets=targets, grade=WORST)):
+            case = trial.verdict.plan.cases[stack.at]
+            clause = trial.verdict.clause(case)
+            yield Tighter(
+                clause=clause.name,
+                subject=case.subject,
+                title=clause.title,
+                likely=grade_of(stack) == ANYHOW,
+            )
+
+    def _is_clean(self, trial: Trial, targets: Iterable[int]) -> bool:
+        outcomes = trial.verdict.run.outcomes
+        if any(outcomes[at] not in (HOLDS, EXEMPT) for at in targets):
+            return False
+        if not all(
+            code in allowed for code, allowed in zip(outcomes, self.solver.allowed, strict=True)
+        ):
+            return False
+        # Glass that is on the rack already is not cut anew by writing the order anew.
+        papers = {named(one) for one in check_order(trial.verdict) if is_bad(one)}
+        cases = (self.verdict.plan.cases[at] for at in targets)
+        cured = {(case.clause.name, case.subject) for case in cases}
+        return papers <= self.papers - cured and not trial.verdict.run.faults
+
+    def _again(self, trial: Trial) -> tuple[Again, ...]:
+        """Return what was done for the drawing as it was and has to be done again."""
+        return tuple(
+            one
+            for one in self.levers.again
+            if self.verdict.facts.get(one.fact) == 1.0 and (trial.moved or one.papers)
+        )
+
+    def _taken_back(self, fact: str) -> Change:
+        change, _ = self.bench.change(fact, 0.0, "no", follows=True)
+        return replace(change, again=True)
+
+
+def named(finding: Finding) -> tuple[str, str]:
+    """Return what tells a finding from others: its clause and its part."""
+    return finding.clause, finding.subject
+
+
+def is_bad(finding: Finding) -> bool:
+    """Return whether a finding is one that no remedy may add."""
+    return finding.outcome == "unknown" or (
+        finding.outcome == "fails" and finding.level in ("error", "warning")
+    )
+
+
+def _title(moved: Sequence[str]) -> str:
+    """Return what to do, in the imperative.
+
+    Example:
+        >>> _title(("the split from 33 in to 31 in", "the overlap from 1 in to 1 1/2 in"))
+        'Change the split from 33 in to 31 in and the overlap from 1 in to 1 1/2 in.'
+    """
+    if not moved:
+        return "Write the order anew from the take-off."
+    *some, last = moved
+    return f"Change {', '.join(some)} and {last}." if some else f"Change {last}."

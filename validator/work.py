@@ -1,0 +1,175 @@
+"""The work as it is built: its values, what each may be off by, and what holds all the same."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import TypeVar, cast
+
+from ruleset.formula.boxes import Box, point
+from ruleset.formula.cone import leaves
+from ruleset.formula.sums import Bounding
+from ruleset.formula.tree import Call, Node
+from ruleset.plan import Case, Plan, Step, hair_of, leaf_of, margins_of, names_of, sliced
+from ruleset.program import EXEMPT, HOLDS, Program, Spelled, compile_boxes
+
+from .allowance import Allowance, Tolerances, allowances
+from .already import range_of
+from .verdict import Verdict
+
+T = TypeVar("T")
+
+
+class Work:
+    """The work as it is built: every value, and what it may be off by.
+
+    Attributes:
+        verdict: The verdict of the job.
+        sheet: The sheet of tolerances.
+        allowed: What each name may be off by.
+        off: The names that may be off, in this job or in others of its shape.
+        measured: What a pane that was cut was measured as, by the name of its size.
+    """
+
+    def __init__(
+        self,
+        verdict: Verdict,
+        sheet: Tolerances,
+        allowed: Mapping[str, Allowance] | None = None,
+    ) -> None:
+        """Look up what may be off.
+
+        Args:
+            verdict: The verdict of the job.
+            sheet: The sheet of tolerances.
+            allowed: What each name may be off by; by the sheet and the job where not given.
+        """
+        self.verdict = verdict
+        self.sheet = sheet
+        self.allowed = allowances(verdict, sheet) if allowed is None else allowed
+        self.off = frozenset(self.allowed) | {name for row in sheet.declared for name in row.of}
+        self.measured = sheet.measured(verdict)
+
+    def value(self, name: str) -> float:
+        """Return a value, nan where it is missing."""
+        measured = self.measured.get(name)
+        return self.verdict.answer(name).value if measured is None else measured
+
+    def get(self, name: str, otherwise: float) -> float:
+        """Return a value, something else where it is missing."""
+        value = self.value(name)
+        return value if value == value else otherwise  # nan
+
+    def box(self, name: str) -> Box:
+        """Return where a value may lie."""
+        value = self.value(name)
+        if value != value:  # nan
+            return range_of(self.verdict, name)
+        off = self.allowed[name].amount if name in self.allowed else 0.0
+        return (value - off, value + off)
+
+    def limits(self, program: Program | Spelled) -> list[float]:
+        """Return the limits that a program takes."""
+        return [self.verdict.library.limits[name].value for name in program.limits]
+
+
+def kept(work: Work, which: object, make: Callable[[], T]) -> T:
+    """Return what is compiled for a shape of job, made once: many jobs of an audit share it."""
+    verdict = work.verdict
+    plans, key = verdict.library.plans, ("stack-up", verdict.plan.shape, work.off, which)
+    if key not in plans:
+        plans[key] = make()
+    return cast("T", plans[key])
+
+
+def not_cleared(work: Work) -> list[int]:
+    """Return the cases that hold at size and that the boxes of all tolerances do not clear."""
+    places, program = kept(work, ("boxes", work.sheet.not_for), lambda: _boxes(work))
+    facts = [work.box(name) for name in program.facts]
+    outcomes, _ = program.call(facts, [point(one) for one in work.limits(program)])
+    at_size = work.verdict.run.outcomes
+    bounds = _Bounds(work, program.plan)
+    return [
+        at
+        for at, code in zip(places, outcomes, strict=True)
+        if at_size[at] == HOLDS and code not in (HOLDS, EXEMPT) and not bounds.clear(at)
+    ]
+
+
+class _Bounds:
+    """What surely holds within the tolerances, with sums kept together."""
+
+    def __init__(self, work: Work, plan: Plan) -> None:
+        self._work = work
+        self._ranges = {n: work.box(n) for n in work.allowed if work.verdict.answer(n).known}
+        self._reading = Bounding(
+            work,
+            {name: limit.value for name, limit in work.verdict.library.limits.items()},
+            {step.name: self._formula(step) for step in plan.steps if not step.frozen},
+            dict.fromkeys(self._ranges, ()),
+        )
+
+    def _formula(self, step: Step) -> Node:
+        if step.built is not None and self._work.verdict.answering.answer(step.built).known:
+            return step.built
+        return step.drawn
+
+    def clear(self, at: int) -> bool:
+        """Return whether a case surely holds wherever the tolerances go."""
+        case = self._work.verdict.plan.cases[at]
+        margin = margin_of(case)
+        peak = None if margin is None else self._reading.bound(margin)
+        if peak is None:
+            return False
+        try:
+            low, _ = peak.box(self._ranges.__getitem__)
+        except KeyError:  # a step that is no sum
+            return False
+        return low + taken_up(self._work, case) >= -hair_of(case)
+
+
+def _boxes(work: Work) -> tuple[tuple[int, ...], Spelled]:
+    """Return the cases that tolerances reach, and their program over boxes."""
+    plan = reached(work)
+    moving = {*work.off, *(step.name for step in plan.steps if not step.frozen)}
+    places = tuple(
+        at
+        for at, case in enumerate(plan.cases)
+        if not work.sheet.spares(case.clause) and not moving.isdisjoint(names_of(case))
+    )
+    asked = sliced(plan, (plan.cases[at] for at in places), built=True)
+    return places, compile_boxes(work.verdict.library, asked, built=True)
+
+
+def reached(work: Work) -> Plan:
+    """Return a plan in which what no tolerance reaches is given: it is as the verdict has it."""
+    return kept(work, "reached", lambda: _made_reached(work.verdict.plan, work.off))
+
+
+def _made_reached(plan: Plan, off: frozenset[str]) -> Plan:
+    reached = set(off)
+    for step in plan.steps:
+        if not step.frozen and (step.built is not None or not reached.isdisjoint(_needed(step))):
+            reached.add(step.name)
+    still = (step for step in plan.steps if not step.frozen and step.name not in reached)
+    return replace(
+        plan,
+        leaves={**plan.leaves, **{step.name: leaf_of(step) for step in still}},
+        steps=tuple(step for step in plan.steps if step.frozen or step.name in reached),
+    )
+
+
+def _needed(step: Step) -> tuple[str, ...]:
+    return leaves(step.drawn) + (leaves(step.built) if step.built is not None else ())
+
+
+def taken_up(work: Work, case: Case) -> float:
+    """Return what the adjusters take up of a case's loss, internal units."""
+    amounts = (work.verdict.answer(one.by) for one in work.sheet.taking(case.clause))
+    return sum((amount.value for amount in amounts if amount.known), 0.0)
+
+
+def margin_of(case: Case) -> Node | None:
+    """Return how far a case is on its right side, as a formula; None where it compares nothing."""
+    margins = margins_of(case)
+    if len(margins) > 1:
+        return Call("min", margins)
+    return margins[0] if margins else None
