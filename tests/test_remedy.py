@@ -101,6 +101,16 @@ def holds_law(first: Review, after: Review, remedy: Remedy, rules: Rules) -> Non
     assert likely == {(one.clause, one.subject) for one in remedy.tight if one.likely}
     assert not new or remedy.reached != WITHIN_TOLERANCE, remedy.title
     assert not likely or remedy.reached == AT_SIZE, remedy.title
+    first_stacks, stacks = (
+        {(f.clause, f.subject): f.stack.worst for f in one.findings if f.stack is not None}
+        for one in (first, after)
+    )
+    other = {
+        key[0]
+        for key in first_stacks.keys() & stacks.keys()
+        if abs(first_stacks[key] - stacks[key]) > 1e-6 and key not in new
+    }
+    assert other == set(remedy.still), remedy.title
     if remedy.smaller is not None:
         assert remedy.smaller.tight, remedy.title
         classes = ("", "place", "height", "glass", "kit", "arrangement")

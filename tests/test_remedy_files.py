@@ -216,6 +216,12 @@ def test_a_handle_goes_only_into_the_holes_that_the_door_has(shop: Path, rules: 
     (shop / "stock.yaml").write_text(knob)
     pulled = found(job_file(shop, "fails-no-split-fits"), rules).singles[0]
     assert pulled.remedy is None or "knob" not in pulled.remedy.title  # a hole would be left over
+    only = STOCK.replace(", second_hole: 6", "").replace("a low pull", "a low knob")
+    (shop / "stock.yaml").write_text(only.replace("[3/8, 1/2]", "[3/8]"))
+    told = found(job_file(shop, "fails-no-split-fits"), rules)
+    if told.singles[0].nothing is not None:
+        assert told.singles[0].nothing.unfit == ("a low knob",)
+        assert "Not tried, since the door's holes are not theirs: a low knob." in write(told)
     plain_door = ("    holes: [{x: 25 3/8, y: 42, across: 1/2}]\n", "    holes: none\n")
     single = found(job_file(shop, "fails-no-split-fits", plain_door), rules).singles[0].remedy
     assert single is not None

@@ -54,7 +54,7 @@ CLAUSES = {
     "bar.second-cut",
 }
 LEVERS = ("split", "overlap", "setback", "first-hole")
-EASY = {"split": 48, "overlap": 8, "setback": 16, "first-hole": 192}
+EASY = {"split": 48, "overlap": 8, "setback": 32, "first-hole": 192}
 COUNTS = {"split": 3, "overlap": 2, "setback": 1, "first-hole": 1}
 REACH = {"split": (96, 1920), "overlap": (0, 64), "setback": (8, 160), "first-hole": (16, 960)}
 FACTS = {

@@ -12,6 +12,7 @@ from ..finding import Finding
 from ..ordercheck import check_order
 from ..stackup import FINE, stack_of
 from ..verdict import Verdict
+from ..work import margin_of
 from .demand import Demand, Solution
 from .levers import Again, Levers
 from .nothing import Why
@@ -27,7 +28,7 @@ from .result import (
     Tighter,
 )
 from .scales import ANYHOW, LIKELY, WORST, Scales, grade_of
-from .search import OutOfTime
+from .search import FAILED, HAIR, OutOfTime
 from .solve import Solver
 from .trial import Bench, Trial
 
@@ -196,6 +197,8 @@ class Curing:
             proved=solution.proved,
             again=(*trial.then, *(one.do for one in again)),
             tight=tuple(self._tight(trial, targets)),
+            still=self._still(trial, targets),
+            worse=tuple(self._worse(trial, targets)),
             held_by=self._held_by(solution, demand or Demand(targets=targets, grade=ANYHOW)),
         )
         return Found(remedy=remedy, trial=trial)
@@ -230,6 +233,29 @@ class Curing:
                 title=clause.title,
                 likely=grade_of(stack) == ANYHOW,
             )
+
+    def _still(self, trial: Trial, targets: frozenset[int]) -> tuple[str, ...]:
+        if self.scales is None:
+            return ()
+        new = {(one.clause, one.subject) for one in self._tight(trial, targets)}
+        cases = trial.verdict.plan.cases
+        still = (cases[at] for at in self.scales.still_tight(trial.verdict) if at not in targets)
+        return tuple(
+            dict.fromkeys(
+                case.clause.name for case in still if (case.clause.name, case.subject) not in new
+            )
+        )
+
+    def _worse(self, trial: Trial, targets: frozenset[int]) -> Iterator[str]:
+        """Yield the clauses that failed before and fail by more now."""
+        before, after = self.verdict, trial.verdict
+        for at, case in enumerate(before.plan.cases):
+            margin = margin_of(case)
+            fails = before.run.outcomes[at] in FAILED and after.run.outcomes[at] in FAILED
+            if fails and margin is not None and at not in targets:
+                old, new = (one.answering.answer(margin).value for one in (before, after))
+                if new < old - HAIR:
+                    yield case.clause.name
 
     def _is_clean(self, trial: Trial, targets: Iterable[int]) -> bool:
         outcomes = trial.verdict.run.outcomes

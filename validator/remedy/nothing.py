@@ -20,6 +20,7 @@ from .options import Lever, grid_of, grid_values
 from .result import Best, Clash, Nothing, Site, Tried
 from .search import HAIR, OutOfTime, Search, Task, TooMany
 from .solve import Solver
+from .stock import HANDLE
 from .trial import Bench, Trial
 
 MOST_NODES = 300  # nodes for the best value; it is told as the best found where they run out
@@ -65,7 +66,13 @@ class Why:
         if missing:
             return Nothing(proved=False, design=True, tried=tried, missing=missing, do=do)
         found = Nothing(
-            proved=proved, design=True, tried=tried, grid=self._grid(), do=do, late=late
+            proved=proved,
+            design=True,
+            tried=tried,
+            grid=self._grid(),
+            do=do,
+            late=late,
+            unfit=self.solver.board.unfit if self._asks_handle(targets) else (),
         )
         try:
             if proved:
@@ -77,6 +84,10 @@ class Why:
         except OutOfTime:
             pass
         return found
+
+    def _asks_handle(self, targets: Iterable[int]) -> bool:
+        cones = (self.bench.verdict.cone(self._case(at)) for at in targets)
+        return any(name.startswith(f"{HANDLE}.") for cone in cones for name in cone)
 
     def _missing(self, targets: Iterable[int]) -> tuple[str, ...]:
         """Return what would have to be known before any design can be told to cure, in words."""

@@ -71,11 +71,13 @@ class Board:
         classes: Names of the classes, the cheapest first.
         narrow: Levers that are searched together.
         wide: Levers whose every option is searched by itself.
+        unfit: Handles that are not tried, since the door's holes are not theirs.
     """
 
     classes: tuple[str, ...]
     narrow: tuple[Lever, ...]
     wide: tuple[Lever, ...]
+    unfit: tuple[str, ...] = ()
 
 
 def board_for(verdict: Verdict, stock: Stock) -> Board:
@@ -83,13 +85,16 @@ def board_for(verdict: Verdict, stock: Stock) -> Board:
     sheet = stock.levers
     narrow: list[Lever] = []
     wide: list[Lever] = []
+    unfit: list[str] = []
     for declared in sheet.levers:
         cost = sheet.classes.index(declared.cost)
-        lever = _Making(verdict, stock, declared, cost).lever()
+        making = _Making(verdict, stock, declared, cost)
+        lever = making.lever()
+        unfit += making.unfit()
         if lever is not None and len(lever.costs) > 1:
             alone = declared.stock in WIDE or bool(declared.swap)
             (wide if alone else narrow).append(lever)
-    return Board(classes=sheet.classes, narrow=tuple(narrow), wide=tuple(wide))
+    return Board(classes=sheet.classes, narrow=tuple(narrow), wide=tuple(wide), unfit=tuple(unfit))
 
 
 def grid_values(low: float, high: float, step: Fraction) -> Iterator[float]:
@@ -227,6 +232,12 @@ class _Making:
             tuple(("", *(one.title for one in tried))[at] for at in keep),
             [texts[at] for at in keep],
         )
+
+    def unfit(self) -> list[str]:
+        """Return the handles that are left out, since the door's holes are not theirs."""
+        if self.declared.stock != "handles":
+            return []
+        return [one.title for one in self.stock.handles if not self._fits(one)]
 
     def _fits(self, handle: Handle) -> bool:
         """Return whether a handle has its second hole where the door has one, or neither has.

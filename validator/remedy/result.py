@@ -95,6 +95,8 @@ class Remedy:
         tight: What is tight with it that was not before, and what it cures and leaves tight.
         settled: Whether it is settled that no change reaches further.
         smaller: A smaller change that holds at size; None where there is none.
+        still: Clauses that were tight before, and are by another margin now.
+        worse: Clauses that failed before, and fail by more now.
         held_by: Clauses other than those it cures that a step less would break or leave too tight.
     """
 
@@ -110,6 +112,8 @@ class Remedy:
     tight: tuple[Tighter, ...] = ()
     settled: bool = True
     smaller: "Remedy | None" = None
+    still: tuple[str, ...] = ()
+    worse: tuple[str, ...] = ()
     held_by: tuple[str, ...] = ()
 
     def __str__(self) -> str:
@@ -188,6 +192,7 @@ class Nothing:
         missing: What has to be known before any design can be told to cure.
         do: What to do instead, in the clause's words.
         late: Whether the time ran out before the search was done.
+        unfit: Handles that were not tried, since the door's holes are not theirs.
     """
 
     proved: bool
@@ -200,6 +205,7 @@ class Nothing:
     missing: tuple[str, ...] = ()
     do: str = ""
     late: bool = False
+    unfit: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

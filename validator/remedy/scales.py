@@ -11,6 +11,7 @@ from ..stackup import Known, stack_up
 from ..verdict import Verdict
 from .corner import Corner, corner_of
 from .demand import Demand, Solution
+from .search import HAIR
 from .trial import Bench
 
 WORST, LIKELY, ANYHOW = range(3)
@@ -33,6 +34,7 @@ class Scales:
         sheet: The sheet of tolerances.
         allowed: The outcomes that each case may have.
         known: Stack-ups made so far.
+        before: What is tight as the job stands, by case.
         present: How tight each case is as the job stands, where it is.
         weighed: What is tight in each verdict so far, by its identity.
     """
@@ -41,12 +43,14 @@ class Scales:
     sheet: Tolerances
     allowed: Sequence[frozenset[int]]
     known: Known = field(default_factory=dict)
+    before: dict[int, Stack] = field(default_factory=dict)
     present: dict[int, int] = field(default_factory=dict)
     weighed: dict[int, tuple[Verdict, tuple[Stack, ...]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Weigh the job as it stands."""
-        self.present = {one.at: grade_of(one) for one in self.stacks(self.bench.verdict)}
+        self.before = {one.at: one for one in self.stacks(self.bench.verdict)}
+        self.present = {at: grade_of(one) for at, one in self.before.items()}
 
     def stacks(self, verdict: Verdict) -> tuple[Stack, ...]:
         """Return what is tight in a job of the same shape."""
@@ -70,6 +74,13 @@ class Scales:
         for stack in self.stacks(verdict):
             if grade_of(stack) > self.most(stack.at, demand):
                 yield stack
+
+    def still_tight(self, verdict: Verdict) -> Iterator[int]:
+        """Yield the cases that were tight before, and in a changed job are by another margin."""
+        for stack in self.stacks(verdict):
+            old = self.before.get(stack.at)
+            if old is not None and abs(old.worst - stack.worst) > HAIR:
+                yield stack.at
 
     def corners(self, solution: Solution, demand: Demand) -> Iterator[Corner]:
         """Yield the corners at which a change is tighter than it may be."""

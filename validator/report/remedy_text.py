@@ -1,5 +1,6 @@
 """The remedies of a job for people, and for programs."""
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from ruleset.explain import Amount
@@ -81,13 +82,26 @@ def _joint(remedies: Remedies, look: Look) -> list[str]:
         lines += _nothing(remedies.joint_nothing, look)
     else:
         lines += look.wrap("No change of the design cures any of the errors.", first="  ")
-    if remedies.left:
-        count = counted(len(remedies.left), "error")
-        verb = "is" if len(remedies.left) == 1 else "are"
-        names = listed(clause for clause, _ in remedies.left)
-        says = f"{count} {verb} left that no change of the design cures: {names}; see below."
-        lines += look.wrap(says, first="  ")
+    for late, why in (
+        (False, "no change of the design cures"),
+        (True, "no cure was found in time"),
+    ):
+        left = [one for one in remedies.singles if _is_left(one) and _is_late(one) == late]
+        if left:
+            names = listed(dict.fromkeys(one.clause for one in left))
+            verb = "is" if len(left) == 1 else "are"
+            which = f"for which {why}" if late else f"that {why}"
+            says = f"{counted(len(left), 'error')} {verb} left {which}: {names}; see below."
+            lines += look.wrap(says, first="  ")
     return lines
+
+
+def _is_left(single: Single) -> bool:
+    return single.level == "error" and single.remedy is None
+
+
+def _is_late(single: Single) -> bool:
+    return single.nothing is not None and single.nothing.late
 
 
 def _single(number: int, single: Single, look: Look) -> list[str]:
@@ -115,10 +129,15 @@ def _details(remedy: Remedy) -> Iterator[tuple[str, str]]:
         said.append(f"{counted(len(walls), 'reading')} of the two walls change places")
     if said:
         yield "Follows", _listed(said)
-    yield "Then", _listed(_cured(one) for one in remedy.cures)
+    twice = {one for one, many in Counter(c.clause for c in remedy.cures).items() if many > 1}
+    yield "Then", _listed(_cured(one, part=one.clause in twice) for one in remedy.cures)
     if remedy.tight:
         eaten = _tight(remedy.tight)
         yield "Tight", f"{eaten[:1].upper()}{eaten[1:]}."
+    if remedy.still:
+        yield "Still", f"Tight before and still, by another margin: {listed(remedy.still)}."
+    if remedy.worse:
+        yield "Worse", f"Fails by more than before: {listed(dict.fromkeys(remedy.worse))}."
     yield "Reach", _reach(remedy)
     if remedy.smaller is not None:
         yield "Less", f"{remedy.smaller.title} But then {_tight(remedy.smaller.tight)}."
@@ -132,17 +151,19 @@ def _follows(change: Change) -> str:
     return f"{small(change.means)}: {change.was} becomes {change.now}"
 
 
-def _cured(cured: Cured) -> str:
+def _cured(cured: Cured, *, part: bool) -> str:
+    """Return what is cured and what is left; its part too, where others share the clause."""
+    name = f"{cured.clause} for {cured.subject}" if part else cured.clause
     if cured.margin is None:
-        return f"{cured.clause} holds"
+        return f"{name} holds"
     spare = _spare(cured.margin)
     if cured.worst is None or cured.worst.value >= cured.margin.value - SPECK:
-        return f"{cured.clause} holds with {spare}"
-    return f"{cured.clause} holds with {spare}, at worst {_spare(cured.worst)}"
+        return f"{name} holds with {spare}"
+    return f"{name} holds with {spare}, at worst {_spare(cured.worst)}"
 
 
 def _spare(margin: Amount) -> str:
-    if abs(margin.value) < SPECK:
+    if abs(margin.value) < SPECK or margin.text.removeprefix("-").partition(" ")[0] == "0":
         return "nothing to spare"
     if margin.value < 0:
         return f"{margin.text.removeprefix('-')} short"
@@ -173,7 +194,7 @@ def _reach(remedy: Remedy) -> str:
         held += (
             "; nothing within reach holds within tolerance"
             if remedy.settled
-            else "; nothing that holds within tolerance was found"
+            else "; there was no time to find one that holds within tolerance"
         )
     less = f" A step less would not do for {listed(remedy.held_by)}." if remedy.held_by else ""
     if remedy.proved:
@@ -224,6 +245,11 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
     else:
         when = " in the time allowed" if nothing.late else ""
         yield "None", f"Nothing was found{when}; there may be a cure. Tried: {tried}."
+    if nothing.unfit:
+        yield (
+            "Besides",
+            f"Not tried, since the door's holes are not theirs: {listed(nothing.unfit)}.",
+        )
     if len(nothing.clash) > 1:
         titles = "; ".join(f"{one.title} ({one.clause})" for one in nothing.clash)
         yield "Clash", f"With this kit these exclude each other: {titles}."
