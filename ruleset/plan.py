@@ -11,10 +11,10 @@ from typing import cast
 from .book import Clause, Fact, Loop, Working, braces
 from .errors import BookError, Fault
 from .formula.cone import leaves
-from .formula.tree import Arith, Both, Call, Compare, Minus, Name, Node, Number, Truth
+from .formula.tree import Both, Name, Node, Number, Truth
 from .formula.unroll import Members, unroll
-from .kinds import KINDS, Kind
-from .library import Library, is_chain
+from .kinds import Kind
+from .library import Library
 from .names import PAIR, InFormula
 from .place import Place
 from .record import record
@@ -362,65 +362,6 @@ def _circle(names: list[str], steps: Mapping[str, Step]) -> list[Fault]:
         Fault(steps[name].place, f"The workings go in a circle: {way}. Break it at {name}.")
         for name in dict.fromkeys(names)
     ]
-
-
-def names_of(case: Case) -> tuple[str, ...]:
-    """Return the names that a case's formulas have."""
-    trees = (case.when, case.needs, case.softer)
-    return tuple(name for tree in trees if tree is not None for name in leaves(tree))
-
-
-def links_of(case: Case) -> tuple[Compare, ...]:
-    """Return the comparisons of numbers that a case needs, all of them; none for any other case."""
-    needs = case.needs
-    if isinstance(needs, Compare):
-        parts: tuple[Node, ...] = (needs,)
-    elif isinstance(needs, Both) and is_chain(needs):
-        parts = needs.parts
-    else:
-        return ()
-    links = tuple(part for part in parts if isinstance(part, Compare) and part.hair)
-    return links if len(links) == len(parts) else ()
-
-
-def margins_of(case: Case) -> tuple[Node, ...]:
-    """Return how far each comparison of a case is on its right side, as formulas."""
-    found: list[Node] = []
-    for link in links_of(case):
-        if link.op in ("<=", "<"):
-            found.append(Arith("-", link.right, link.left))
-        elif link.op in (">=", ">"):
-            found.append(Arith("-", link.left, link.right))
-        else:
-            found.append(Minus(Call("abs", (Arith("-", link.left, link.right),))))
-    return tuple(found)
-
-
-def hair_of(case: Case) -> float:
-    """Return how little below zero a margin of a case still counts as none."""
-    return max((link.hair for link in links_of(case)), default=0.0)
-
-
-def step_of(name: str, formula: Node, place: Place) -> Step:
-    """Return a number to be worked out beside a plan's own steps."""
-    return Step(
-        name=name,
-        means=name,
-        kind=KINDS["number"],
-        drawn=formula,
-        built=None,
-        frozen="",
-        working=None,
-        place=place,
-    )
-
-
-def leaf_of(step: Step) -> Leaf:
-    """Return a step as a leaf, for a plan in which its value is given."""
-    fact = Fact(
-        name=step.name, means=step.means, kind=step.kind, stage="", who="", place=step.place
-    )
-    return Leaf(name=step.name, fact=fact, kind=step.kind)
 
 
 def undefined(node: Node | None) -> bool:

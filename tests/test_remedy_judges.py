@@ -428,7 +428,7 @@ def test_a_constraint_solver_finds_the_same_least_move_within_tolerance(
         present = {
             case.clause.name
             for at, case in enumerate(solver.verdict.plan.cases)
-            if at in solver.scales.present and case.clause.name in CLAUSES
+            if at in solver.scales.before and case.clause.name in CLAUSES
         }
         assert present == {name for name in CLAUSES if is_tight(slider, name)}, slider
         seen += len(present)

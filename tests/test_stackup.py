@@ -46,7 +46,8 @@ def _stacks(job: Job, rules: Rules, sheet: Tolerances) -> dict[tuple[str, str], 
     verdict = judge(job, rules)
     cases = verdict.plan.cases
     return {
-        (cases[one.at].clause.name, cases[one.at].subject): one for one in stack_up(verdict, sheet)
+        (cases[one.at].clause.name, cases[one.at].subject): one
+        for one in stack_up(Work(verdict, sheet))
     }
 
 
@@ -85,7 +86,7 @@ def test_the_worst_corner_is_what_trying_all_corners_finds(rules: Rules, sheet: 
         if verdict.run.outcomes[at] == HOLDS
         and not {verdict.plan.cases[at].clause.name, verdict.plan.cases[at].clause.book} & spared
     }
-    found = {one.at for one in stack_up(verdict, chosen)}
+    found = {one.at for one in stack_up(Work(verdict, chosen))}
     assert found == expected
     assert found
 
@@ -94,7 +95,7 @@ def test_chance_stays_inside_the_worst_case(rules: Rules, sheet: Tolerances) -> 
     # Outside check: Monte Carlo over the built program, even within each tolerance.
     verdict = judge(load_job(JOBS / "holds-at-the-limit.yaml", rules), rules)
     allowed = allowances(verdict, sheet)
-    stacks = {one.at: one for one in stack_up(verdict, replace(sheet, adjusters=()))}
+    stacks = {one.at: one for one in stack_up(Work(verdict, replace(sheet, adjusters=())))}
     program = compile_plan(verdict.library, verdict.plan, built=True)
     limits = [verdict.library.limits[name].value for name in program.limits]
     base = {name: verdict.answer(name).value for name in program.facts}

@@ -5,10 +5,11 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
+from ruleset.cases import step_of
 from ruleset.explain import Told
 from ruleset.formula.boxes import WHOLE, Box, point
 from ruleset.formula.tree import Compare
-from ruleset.plan import Case, Plan, Step, sliced, step_of
+from ruleset.plan import Case, Plan, Step, sliced
 from ruleset.program import FAILS, SOFTER, UNKNOWN, compile_boxes
 from ruleset.record import record
 

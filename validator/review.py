@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from ruleset.book import STAGES, Basis, Clause
@@ -36,6 +36,7 @@ from .ordercheck import check_order
 from .phrases import listed, small
 from .stackup import said_at_worst, stack_up
 from .verdict import OUTCOME, Verdict, judge
+from .work import Work
 
 
 def review(  # noqa: PLR0913  # all but two have a usual value, and go by name
@@ -91,8 +92,8 @@ def review_verdict(  # noqa: PLR0913  # all but two have a usual value, and go b
     """
     if stage not in STAGES:
         raise ValueError(f"There is no stage {stage}; there are {', '.join(STAGES)}.")
-    stacks = {one.at: one for one in stack_up(verdict, load_tolerances(rules))} if tolerance else {}
-    return _Reviewing(verdict, rules, stage, stacks, every=every, today=today).review()
+    work = Work(verdict, load_tolerances(rules)) if tolerance else None
+    return _Reviewing(verdict, rules, stage, work, every=every, today=today).review()
 
 
 LOWER = {"error": "warning", "warning": "note", "note": "note"}
@@ -107,7 +108,7 @@ class _Reviewing:
         verdict: Verdict,
         rules: Rules,
         stage: str,
-        stacks: Mapping[int, Stack],
+        work: Work | None,
         *,
         every: bool,
         today: dt.date | None,
@@ -115,7 +116,8 @@ class _Reviewing:
         self.verdict = verdict
         self.rules = rules
         self.stage = stage
-        self.stacks = stacks
+        self.work = work
+        self.stacks = {one.at: one for one in stack_up(work)} if work is not None else {}
         self.every = every
         self.today = (today or dt.date.today()).isoformat()  # noqa: DTZ011  # the shop's own day
         self.broken: list[str] = []
@@ -133,8 +135,8 @@ class _Reviewing:
         for at, (case, code) in enumerate(
             zip(verdict.plan.cases, verdict.run.outcomes, strict=True)
         ):
-            if at in self.stacks:
-                found.append(self._tight(case, self.stacks[at]))
+            if self.work is not None and at in self.stacks:
+                found.append(self._tight(case, self.work, self.stacks[at]))
                 counts["tight"] += 1
                 continue
             if code < FAILS and not self.every:
@@ -243,7 +245,7 @@ class _Reviewing:
             if basis is not None and basis.standing in UNSURE and basis != clause.basis:
                 yield limit.name, basis
 
-    def _tight(self, case: Case, stack: Stack) -> Finding:
+    def _tight(self, case: Case, work: Work, stack: Stack) -> Finding:
         """Return the finding of a clause that holds at size, but not within tolerance."""
         held = self._finding(case, HOLDS, None)
         kind = held.margin.kind if held.margin else None
@@ -254,9 +256,9 @@ class _Reviewing:
         when = "can eat it" if stack.fails_rss else "eat it if all fall the wrong way at once"
         taken = ""
         if stack.taken_up and kind is not None:
-            by_whom = listed([one.means for one in load_tolerances(self.rules).taking(case.clause)])
+            by_whom = listed([one.means for one in work.sheet.taking(case.clause)])
             taken = f" Of that, {by_whom} can take up {self._fine(stack.taken_up, kind)}."
-        worst = small(said_at_worst(self.verdict, load_tolerances(self.rules), stack))
+        worst = small(said_at_worst(work, stack))
         clause = self.verdict.clause(case)
         teller = self.teller or self.verdict.teller()
         return replace(

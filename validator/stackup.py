@@ -12,16 +12,15 @@ from collections.abc import Iterator, MutableMapping, Sequence
 from dataclasses import replace
 from typing import cast
 
+from ruleset.cases import hair_of, margin_of, step_of
 from ruleset.explain import Teller
 from ruleset.formula.answer import Answer, Answering
 from ruleset.formula.boxes import point
-from ruleset.plan import Case, Plan, hair_of, sliced, step_of
+from ruleset.plan import Case, Plan, sliced
 from ruleset.program import FAILS, HOLDS, SOFTER, Program, compile_boxes, compile_plan
 
-from .allowance import Tolerances
 from .finding import Contributor, Offset, Stack
-from .verdict import Verdict
-from .work import Work, kept, margin_of, not_cleared, reached, taken_up
+from .work import Work, kept, not_cleared, reached, taken_up
 
 Known = MutableMapping[object, Stack]
 """Stack-ups made already, by all that they depend on."""
@@ -38,43 +37,38 @@ BETWEEN = (-0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75)
 """Shares of a tolerance that are tried between its ends."""
 
 
-def stack_up(verdict: Verdict, sheet: Tolerances, known: Known | None = None) -> Iterator[Stack]:
+def stack_up(work: Work, known: Known | None = None) -> Iterator[Stack]:
     """Yield the clauses that hold at size and fail somewhere within the tolerances.
 
     Args:
-        verdict: The verdict of one job.
-        sheet: The sheet of tolerances.
+        work: The work as it is built.
         known: Stack-ups made already, of this job or of others of its shape; added to.
     """
-    work = Work(verdict, sheet)
     for at in not_cleared(work):
-        found = Stacking(work, at).known_stack({} if known is None else known)
+        found = stack_of(work, at, known)
         if found.fails:
             yield found
 
 
-def stack_of(verdict: Verdict, sheet: Tolerances, at: int, known: Known | None = None) -> Stack:
+def stack_of(work: Work, at: int, known: Known | None = None) -> Stack:
     """Return how the tolerances stack up against one case that holds at size.
 
     Args:
-        verdict: The verdict of one job.
-        sheet: The sheet of tolerances.
+        work: The work as it is built.
         at: The case's place in the plan.
         known: Stack-ups made already; added to.
     """
-    return Stacking(Work(verdict, sheet), at).known_stack({} if known is None else known)
+    return Stacking(work, at).known_stack({} if known is None else known)
 
 
-def said_at_worst(verdict: Verdict, sheet: Tolerances, stack: Stack) -> str:
+def said_at_worst(work: Work, stack: Stack) -> str:
     """Return a clause's sentence at the worst corner of its tolerances.
 
     Args:
-        verdict: The verdict that the stack-up was made of.
-        sheet: The sheet of tolerances.
+        work: The work that the stack-up was made of.
         stack: The stack-up.
     """
-    work = Work(verdict, sheet)
-    program = _program(work, stack.at)
+    verdict, program = work.verdict, _program(work, stack.at)
     off = {one.name: one.amount for one in stack.corner}
     facts = [work.value(name) + off.get(name, 0.0) for name in program.facts]
     run = program.run(facts, work.limits(program))

@@ -4,11 +4,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import TypeVar, cast
 
+from ruleset.cases import hair_of, leaf_of, margin_of, names_of
 from ruleset.formula.boxes import Box, point
 from ruleset.formula.cone import leaves
 from ruleset.formula.sums import Bounding
-from ruleset.formula.tree import Call, Node
-from ruleset.plan import Case, Plan, Step, hair_of, leaf_of, margins_of, names_of, sliced
+from ruleset.formula.tree import Node
+from ruleset.plan import Case, Plan, Step, sliced
 from ruleset.program import EXEMPT, HOLDS, Program, Spelled, compile_boxes
 
 from .allowance import Allowance, Tolerances, allowances
@@ -108,9 +109,7 @@ class _Bounds:
         )
 
     def _formula(self, step: Step) -> Node:
-        if step.built is not None and self._work.verdict.answering.answer(step.built).known:
-            return step.built
-        return step.drawn
+        return as_built(self._work.verdict, step) or step.drawn
 
     def clear(self, at: int) -> bool:
         """Return whether a case surely holds wherever the tolerances go."""
@@ -157,6 +156,13 @@ def _made_reached(plan: Plan, off: frozenset[str]) -> Plan:
     )
 
 
+def as_built(verdict: Verdict, step: Step) -> Node | None:
+    """Return a step's built formula where it has a value, None where the drawn one stands."""
+    if step.built is not None and verdict.answering.answer(step.built).known:
+        return step.built
+    return None
+
+
 def _needed(step: Step) -> tuple[str, ...]:
     return leaves(step.drawn) + (leaves(step.built) if step.built is not None else ())
 
@@ -165,11 +171,3 @@ def taken_up(work: Work, case: Case) -> float:
     """Return what the adjusters take up of a case's loss, internal units."""
     amounts = (work.verdict.answer(one.by) for one in work.sheet.taking(case.clause))
     return sum((amount.value for amount in amounts if amount.known), 0.0)
-
-
-def margin_of(case: Case) -> Node | None:
-    """Return how far a case is on its right side, as a formula; None where it compares nothing."""
-    margins = margins_of(case)
-    if len(margins) > 1:
-        return Call("min", margins)
-    return margins[0] if margins else None

@@ -8,14 +8,14 @@ that one program serves every corner of a clause.
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from ruleset.cases import hair_of, margin_of, step_of
 from ruleset.formula.tree import Arith, Both, Compare, Name, Node, Number, Rewrite, fold
-from ruleset.kinds import KINDS
-from ruleset.plan import Case, Plan, Step, hair_of
+from ruleset.plan import Case, Plan, Step
 
 from ..allowance import Tolerances
 from ..finding import Stack
 from ..verdict import Verdict
-from ..work import margin_of
+from ..work import as_built
 
 OFF, IS, SHIFTED, TAKEN_UP = "off:", "off:is:", "shifted:", "off:taken up"
 
@@ -76,9 +76,7 @@ def corner_of(verdict: Verdict, sheet: Tolerances, stack: Stack, *, likely: bool
         },
         measured=sheet.measured(verdict),
         built=frozenset(
-            step.name
-            for step in verdict.plan.steps
-            if step.built is not None and verdict.answering.answer(step.built).known
+            step.name for step in verdict.plan.steps if as_built(verdict, step) is not None
         ),
         taken_up=stack.taken_up,
         margin=stack.rss if likely else stack.worst,
@@ -93,6 +91,7 @@ class _Shifting(Rewrite):
         self._off = corner.off
         self._measured = corner.measured
         self._built = corner.built
+        self._place = plan.cases[corner.at].clause.place
         self._named: dict[str, str] = {}
         self.steps: list[Step] = []
 
@@ -119,18 +118,7 @@ class _Shifting(Rewrite):
 
     def _kept(self, name: str, formula: Node) -> str:
         new = f"{SHIFTED}{name}"
-        like = self._steps.get(name)
-        step = Step(
-            name=new,
-            means=like.means if like else name,
-            kind=like.kind if like else KINDS["number"],
-            drawn=formula,
-            built=None,
-            frozen="",
-            working=None,
-            place=like.place if like else next(iter(self._steps.values())).place,
-        )
-        self.steps.append(step)
+        self.steps.append(step_of(new, formula, self._place))
         return new
 
 

@@ -4,15 +4,15 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
+from ruleset.cases import margin_of
 from ruleset.explain import Amount
 from ruleset.program import EXEMPT, HOLDS, UNKNOWN
 from ruleset.show import show
 
 from ..finding import Finding
 from ..ordercheck import check_order
-from ..stackup import FINE, stack_of
+from ..stackup import FINE
 from ..verdict import Verdict
-from ..work import margin_of
 from .demand import Demand, Solution
 from .levers import Again, Levers
 from .nothing import Why
@@ -98,7 +98,7 @@ class Curing:
             solution = None if self.timer.stopped else self.solver.quick(targets)
         found = None
         if solution is not None:
-            found = self._tried(targets, solution, UNWEIGHED)
+            found = self._tried(solution, UNWEIGHED, Demand(targets=targets, grade=ANYHOW))
             if found is not None:
                 return found if self.scales is None else self._weighed(targets, solution, found)
         proved = solution is None and not late
@@ -137,7 +137,7 @@ class Curing:
         """Return what reaches further than the least change, with that one told beside it."""
         if (solution.choice, solution.point) == (least.choice, least.point):
             solution = replace(solution, proved=True)
-        further = self._tried(demand.targets, solution, reached, demand)
+        further = self._tried(solution, reached, demand)
         if further is None or further.remedy is None:
             return None
         smaller = found.remedy if least.cost < solution.cost else None
@@ -173,19 +173,15 @@ class Curing:
         remedy = found.remedy
         return replace(found, remedy=remedy and replace(remedy, reached=AT_SIZE, settled=settled))
 
-    def _tried(
-        self,
-        targets: frozenset[int],
-        solution: Solution,
-        reached: str,
-        demand: Demand | None = None,
-    ) -> Found | None:
+    def _tried(self, solution: Solution, reached: str, demand: Demand) -> Found | None:
         """Return a solution as a remedy, None where the job judged again says otherwise."""
+        targets = demand.targets
         trial = self.bench.trial(solution, targets)
         if not self._is_clean(trial, targets):
             return None
         board = self.solver.board
         moved, again = trial.moved, self._again(trial)
+        tight = tuple(self._tight(trial, targets))
         remedy = Remedy(
             title=_title(moved),
             cures=tuple(self._at_worst(one, trial) for one in self.bench.cured(trial, targets)),
@@ -196,10 +192,10 @@ class Curing:
             reached=reached,
             proved=solution.proved,
             again=(*trial.then, *(one.do for one in again)),
-            tight=tuple(self._tight(trial, targets)),
-            still=self._still(trial, targets),
-            worse=tuple(self._worse(trial, targets)),
-            held_by=self._held_by(solution, demand or Demand(targets=targets, grade=ANYHOW)),
+            tight=tight,
+            still=tuple(dict.fromkeys(self._still(trial, targets, tight))),
+            worse=tuple(dict.fromkeys(self._worse(trial, targets))),
+            held_by=self._held_by(solution, demand),
         )
         return Found(remedy=remedy, trial=trial)
 
@@ -214,7 +210,7 @@ class Curing:
         case = trial.verdict.plan.cases[at]
         if self.scales is None or cured.margin is None or self.scales.sheet.spares(case.clause):
             return cured
-        stack = stack_of(trial.verdict, self.scales.sheet, at, self.scales.known)
+        stack = self.scales.stack(trial.verdict, at)
         if stack.worst != stack.worst:  # nan
             return cured
         kind = cured.margin.kind
@@ -234,17 +230,16 @@ class Curing:
                 likely=grade_of(stack) == ANYHOW,
             )
 
-    def _still(self, trial: Trial, targets: frozenset[int]) -> tuple[str, ...]:
-        if self.scales is None:
-            return ()
-        new = {(one.clause, one.subject) for one in self._tight(trial, targets)}
-        cases = trial.verdict.plan.cases
-        still = (cases[at] for at in self.scales.still_tight(trial.verdict) if at not in targets)
-        return tuple(
-            dict.fromkeys(
-                case.clause.name for case in still if (case.clause.name, case.subject) not in new
-            )
-        )
+    def _still(
+        self, trial: Trial, targets: frozenset[int], tight: tuple[Tighter, ...]
+    ) -> Iterator[str]:
+        """Yield the clauses that stay tight by another margin, and are not told as tight."""
+        new = {(one.clause, one.subject) for one in tight}
+        still = () if self.scales is None else self.scales.still_tight(trial.verdict)
+        for at in still:
+            case = trial.verdict.plan.cases[at]
+            if at not in targets and (case.clause.name, case.subject) not in new:
+                yield case.clause.name
 
     def _worse(self, trial: Trial, targets: frozenset[int]) -> Iterator[str]:
         """Yield the clauses that failed before and fail by more now."""

@@ -39,6 +39,7 @@ class Declared:
         steps: What a step of the grid counts as, or another choice.
         then: What to look at when it moves; "" for nothing.
         hole: The hole that a handle goes into; "" for what is no handle.
+        in_line: The limit that says how far out of line a second hole is still a pull's; "" too.
     """
 
     name: str
@@ -53,6 +54,7 @@ class Declared:
     steps: int
     then: str
     hole: str
+    in_line: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,9 +225,17 @@ class _Reading:
             steps=_steps(fields) or 1,
             then=fields.text("then"),
             hole=fields.text("hole", need=stock == "handles"),
+            in_line=self._limit(fields, "in_line", need=stock == "handles"),
         )
         fields.done()
         return declared
+
+    def _limit(self, fields: Fields, key: str, *, need: bool) -> str:
+        name = fields.text(key, need=need)
+        if name and name not in self.library.limits:
+            hint = did_you_mean(name, self.library.limits)
+            fields.wrong(key, f"There is no limit {name}.{hint}")
+        return name
 
     def _fact(self, fields: Fields, name: str) -> Fact | None:
         fact = self.library.facts.get(name)

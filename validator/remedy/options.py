@@ -18,7 +18,6 @@ from .stock import HANDLE, WHERE_IT_GOES, Handle, Stock
 HAIR = 1e-6  # internal units; values nearer than this are one
 MM_AN_INCH = Fraction(127, 5)
 DOOR_HOLE = re.compile(r"design\.door\.holes\[\d+\]\.x")
-IN_LINE = 1.6  # mm; a 1/16 in: a pull's two holes further out of line are no pull's
 WIDE = ("kits", "thicknesses")
 """Stock that changes so much at once that each option is searched by itself; so does a swap."""
 
@@ -245,16 +244,17 @@ class _Making:
         A hole that no handle uses would be drilled all the same, and one that is wanted would not.
         """
         facts = self.verdict.facts
+        near = self.verdict.library.limits[self.declared.in_line].value + HAIR
         across = self.verdict.answer(f"{self.declared.hole}.x").value
         height = facts.get(f"{HANDLE}.height", math.nan)
         ups = [
             facts.get(f"{name.removesuffix('.x')}.y", math.nan) - height
             for name, x in facts.items()
-            if DOOR_HOLE.fullmatch(name) and abs(x - across) <= IN_LINE
+            if DOOR_HOLE.fullmatch(name) and abs(x - across) <= near
         ]
         wanted = [] if handle.second is None else [handle.second]
         return len(ups) == len(wanted) and all(
-            abs(up - one) <= IN_LINE for up, one in zip(ups, wanted, strict=True)
+            abs(up - one) <= near for up, one in zip(ups, wanted, strict=True)
         )
 
     def _column(self, name: str, tables: Iterable[Mapping[str, Given]]) -> tuple[float, ...]:

@@ -7,8 +7,9 @@ from ruleset.program import FAILS
 
 from ..allowance import Tolerances
 from ..finding import Stack
-from ..stackup import Known, stack_up
+from ..stackup import Known, stack_of, stack_up
 from ..verdict import Verdict
+from ..work import Work
 from .corner import Corner, corner_of
 from .demand import Demand, Solution
 from .search import HAIR
@@ -35,8 +36,7 @@ class Scales:
         allowed: The outcomes that each case may have.
         known: Stack-ups made so far.
         before: What is tight as the job stands, by case.
-        present: How tight each case is as the job stands, where it is.
-        weighed: What is tight in each verdict so far, by its identity.
+        weighed: The work and what is tight in it, for each verdict so far, by its identity.
     """
 
     bench: Bench
@@ -44,20 +44,25 @@ class Scales:
     allowed: Sequence[frozenset[int]]
     known: Known = field(default_factory=dict)
     before: dict[int, Stack] = field(default_factory=dict)
-    present: dict[int, int] = field(default_factory=dict)
-    weighed: dict[int, tuple[Verdict, tuple[Stack, ...]]] = field(default_factory=dict)
+    weighed: dict[int, tuple[Work, tuple[Stack, ...]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Weigh the job as it stands."""
         self.before = {one.at: one for one in self.stacks(self.bench.verdict)}
-        self.present = {at: grade_of(one) for at, one in self.before.items()}
 
     def stacks(self, verdict: Verdict) -> tuple[Stack, ...]:
         """Return what is tight in a job of the same shape."""
-        if id(verdict) not in self.weighed:
-            found = tuple(stack_up(verdict, self.sheet, self.known))
-            self.weighed[id(verdict)] = (verdict, found)  # kept, so that its identity stays its own
-        return self.weighed[id(verdict)][1]
+        return self._weighed(verdict)[1]
+
+    def stack(self, verdict: Verdict, at: int) -> Stack:
+        """Return how the tolerances stack up against one case of such a job."""
+        return stack_of(self._weighed(verdict)[0], at, self.known)
+
+    def _weighed(self, verdict: Verdict) -> tuple[Work, tuple[Stack, ...]]:
+        if id(verdict) not in self.weighed:  # the work keeps the verdict, and so its identity
+            work = Work(verdict, self.sheet)
+            self.weighed[id(verdict)] = (work, tuple(stack_up(work, self.known)))
+        return self.weighed[id(verdict)]
 
     def most(self, at: int, demand: Demand) -> int:
         """Return how tight a case may be."""
@@ -67,7 +72,8 @@ class Scales:
             return demand.grade
         if FAILS in self.allowed[at]:  # it may even fail
             return ANYHOW
-        return max(demand.grade, self.present.get(at, WORST))
+        old = self.before.get(at)
+        return demand.grade if old is None else max(demand.grade, grade_of(old))
 
     def too_tight(self, verdict: Verdict, demand: Demand) -> Iterator[Stack]:
         """Yield what is tighter in a changed job than it may be."""

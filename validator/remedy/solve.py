@@ -13,10 +13,10 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from ruleset.cases import margin_of
 from ruleset.program import EXEMPT, HOLDS, UNKNOWN
 
 from ..verdict import Verdict
-from ..work import margin_of
 from .demand import ANY, CURED, Demand, Solution, Weighing
 from .ground import Cell, Ground, Node
 from .options import Board
@@ -159,19 +159,15 @@ class Solver:
             proved=proved,
         )
 
-    def held_by(self, solution: Solution, demand: Demand | None) -> set[int]:
+    def held_by(self, solution: Solution, demand: Demand) -> set[int]:
         """Return the cases that a step less of any lever would break or leave too tight.
 
         Args:
             solution: A point that cures.
-            demand: How tight it might leave the job; None for anyhow.
+            demand: How tight it might leave the job.
         """
         ground = self.ground(solution.choice)
-        targets = demand.targets if demand is not None else frozenset()
-        allowed = self.curing(targets)
-        exact = self.exact
-        bound = self._bound(ground, demand) if demand is not None else set()
-        self.exact = exact  # a question changes no answer
+        allowed, bound = self.curing(demand.targets), self._bound(ground, demand)
         found: set[int] = set()
         for which, (option, lever) in enumerate(
             zip(solution.point, self.board.narrow, strict=True)
@@ -244,6 +240,7 @@ class Solver:
             active |= self._binding(ground, demand)
         bounds = self.bounds(cap)
         while True:
+            self.exact = self.exact and active.isdisjoint(ground.rough)
             allowed = [*self.curing(targets), *([BY_CORNER] * len(ground.corners))]
             given = self._given(ground, active, allowed)
             point = [lever.at for lever in self.board.narrow]
@@ -296,14 +293,11 @@ class Solver:
         scales, first = self.scales, len(self.space.plan.cases)
         if scales is None:
             return set()
-        found = {
+        return {
             at
             for at, corner in enumerate(ground.corners, start=first)
             if scales.binds(corner, demand)
         }
-        if found & ground.rough:
-            self.exact = False
-        return found
 
     def _too_tight(self, ground: Ground, point: tuple[int, ...], demand: Demand) -> set[int]:
         """Return the corners, as places of cases, that tell a point that is too tight."""
@@ -328,7 +322,6 @@ class Solver:
             found.add(at)
             if corner.likely and not (cell.is_sum and abs(said.low - corner.margin) < HAIR):
                 ground.rough.add(at)
-                self.exact = False
         return found
 
     def _searched(

@@ -9,22 +9,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from ruleset.book import Fact
+from ruleset.cases import hair_of, leaf_of, margins_of, names_of, step_of
 from ruleset.formula.cone import leaves
 from ruleset.formula.tree import Call, Node, Rewrite, fold
 from ruleset.kinds import KINDS
 from ruleset.library import Library
-from ruleset.plan import (
-    Case,
-    Leaf,
-    Plan,
-    Step,
-    hair_of,
-    leaf_of,
-    margins_of,
-    names_of,
-    sliced,
-    step_of,
-)
+from ruleset.plan import Case, Leaf, Plan, Step, sliced
 from ruleset.program import Program, Spelled, compile_boxes, compile_plan
 
 from .corner import OFF, TAKEN_UP, Corner, cornered

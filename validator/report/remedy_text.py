@@ -137,7 +137,7 @@ def _details(remedy: Remedy) -> Iterator[tuple[str, str]]:
     if remedy.still:
         yield "Still", f"Tight before and still, by another margin: {listed(remedy.still)}."
     if remedy.worse:
-        yield "Worse", f"Fails by more than before: {listed(dict.fromkeys(remedy.worse))}."
+        yield "Worse", f"Fails by more than before: {listed(remedy.worse)}."
     yield "Reach", _reach(remedy)
     if remedy.smaller is not None:
         yield "Less", f"{remedy.smaller.title} But then {_tight(remedy.smaller.tight)}."
