@@ -201,9 +201,9 @@ class Search:
             if undecided is None:
                 continue
             point = self._nearest(node)
-            alone = _point(point)
-            if self._undecided(alone) == ():
-                margin = cell.said(alone).low
+            only = alone(point)
+            if self._undecided(only) == ():
+                margin = cell.said(only).low
                 if best is None or margin > best[1] + HAIR:
                     best = (point, margin)
             for child in self._children(node, undecided or (cell,)):
@@ -300,7 +300,7 @@ class Search:
 
     def _rank(self, point: tuple[int, ...]) -> tuple[float, ...]:
         """Return what decides between points of equal cost: the least margin, then the levers."""
-        node = tuple((option, option) for option in point)
+        node = alone(point)
         margins = [
             said.low
             for cell in self.cells
@@ -341,7 +341,8 @@ class Search:
         return None
 
 
-def _point(options: Sequence[int]) -> Node:
+def alone(options: Sequence[int]) -> Node:
+    """Return a point as a node: each lever at one option."""
     return tuple([(option, option) for option in options])
 
 

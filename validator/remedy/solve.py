@@ -20,7 +20,7 @@ from ..verdict import Verdict
 from .demand import ANY, CURED, Demand, Solution, Weighing
 from .ground import Cell, Ground, Node
 from .options import Board
-from .search import FAILED, HAIR, Clock, OutOfTime, Search, Task
+from .search import FAILED, HAIR, Clock, OutOfTime, Search, Task, alone
 from .space import Space
 
 BY_CORNER = frozenset((EXEMPT, HOLDS, UNKNOWN))
@@ -136,7 +136,7 @@ class Solver:
     def _rank(
         self, ground: Ground, point: tuple[int, ...], targets: frozenset[int]
     ) -> tuple[float, ...]:
-        node = _node(point)
+        node = alone(point)
         margins = [
             said.low
             for at in sorted(targets)
@@ -177,7 +177,7 @@ class Solver:
             less = option + (1 if option < lever.at else -1)
             point = (*solution.point[:which], less, *solution.point[which + 1 :])
             found |= self.broken(ground, point, allowed)
-            node = _node(point)
+            node = alone(point)
             found |= {
                 ground.clause(at) for at in bound if ground.cell(at).said(node).code in FAILED
             }
@@ -301,7 +301,7 @@ class Solver:
 
     def _too_tight(self, ground: Ground, point: tuple[int, ...], demand: Demand) -> set[int]:
         """Return the corners, as places of cases, that tell a point that is too tight."""
-        node = _node(point)
+        node = alone(point)
         bound = self._bound(ground, demand)
         found = {at for at in bound if ground.cell(at).said(node).code in FAILED}
         return found or self._new_corners(ground, node, demand)
@@ -344,15 +344,11 @@ class Solver:
         found = {at for at, code in outcomes.items() if code not in allowed[at]}
         if found:
             return found
-        node = _node(point)
+        node = alone(point)
         for at in sorted(self.space.costly):
             if allowed[at] != ANY and ground.cell(at).said(node).code not in allowed[at]:
                 found.add(at)
         return found
-
-
-def _node(point: Sequence[int]) -> Node:
-    return tuple((option, option) for option in point)
 
 
 def _groups(ground: Ground, active: Iterable[int], bounds: Node) -> tuple[frozenset[int], ...]:
