@@ -312,6 +312,38 @@ def test_accessible_threshold(rules: Rules, threshold: str, expected: str) -> No
     assert found == (expected, "error")
 
 
+# The exception to 608.7: 2 in into a transfer stall whose existing slab cannot be cut.
+@pytest.mark.parametrize(
+    ("sort", "slab", "threshold", "expected"),
+    [
+        ("transfer", "yes", "2", "holds"),
+        ("transfer", "yes", "2 1/16", "fails"),
+        ("transfer", "no", "2", "fails"),
+        ("roll-in", "yes", "2", "fails"),
+        ("transfer", "", "2", "unknown"),
+        ("transfer", "", "1/2", "holds"),
+    ],
+)
+def test_threshold_over_a_slab(
+    rules: Rules, sort: str, slab: str, threshold: str, expected: str
+) -> None:
+    survey = (
+        f"accessible: yes, accessible_type: {sort}, threshold: {threshold}, slab_reinforced: {slab}"
+    )
+    job = job_of(rules, code="[irc-2021, ada-2010]", survey=survey)
+    found = outcome(rules, job, "compartment.accessible-threshold", "compartment")
+    assert found[0] == expected
+
+
+# The curb is crossed too: 4 in of it are no 1/2 in threshold.
+@pytest.mark.parametrize(("curb", "expected"), [("1/2", "holds"), ("4", "fails")])
+def test_threshold_against_the_curb(rules: Rules, curb: str, expected: str) -> None:
+    survey = f"accessible: yes, threshold: 1/2, curb: {{above_floor: {curb}}}"
+    job = job_of(rules, survey=survey)
+    found = outcome(rules, job, "compartment.threshold-agrees", "compartment")
+    assert found == (expected, "error")
+
+
 @pytest.mark.parametrize(("width", "expected"), [("36", "holds"), ("36 1/2", "fails")])
 def test_transfer_stall_is_an_exact_size(rules: Rules, width: str, expected: str) -> None:
     size = f"compartment: {{width: {width}, depth: 36}}"
