@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
-from .book import SOURCES, Book, Clause, Formula, Limit, Loop, Working, braces
+from .book import SOURCES, Book, Clause, Fact, Formula, Limit, Loop, Working, braces
 from .errors import BookError, Fault, RulesetError, ShapeError
 from .fields import keep
 from .formula.check import (
@@ -195,8 +195,32 @@ class _Assembly:
         for fact in facts.values():
             if fact.rows and fact.rows not in sorts:
                 self._wrong(fact.place, f"There is no sort {fact.rows}.", fact.rows, sorts)
+            if fact.follows:
+                self._check_follows(fact)
         self._once(((s.plural, s, s.place) for s in sorts.values()), "plural")
         self._check_shadows()
+
+    def _check_follows(self, fact: Fact) -> None:
+        """Refuse a fact that is taken from what there is not, from another kind, or in a circle."""
+        limits = {one.name: one for book in self.books.values() for one in book.limits.values()}
+        known: Mapping[str, Fact | Limit] = {**self.names.facts, **limits}
+        source = known.get(fact.follows)
+        if source is None:
+            self._wrong(fact.place, f"There is no {fact.follows}.", fact.follows, known)
+            return
+        words = source.words if isinstance(source, Fact) else ()
+        if source.kind != fact.kind or not set(words) <= set(fact.words):
+            self._add(
+                fact.place,
+                f"{fact.name} is taken from {fact.follows}, which is of another kind.",
+            )
+        way = [fact.name]
+        while isinstance(source, Fact) and source.follows and source.name not in way:
+            way.append(source.name)
+            source = known.get(source.follows)
+        if source is fact:
+            says = f"{fact.name} is taken from itself: {' from '.join([*way, fact.name])}."
+            self._add(fact.place, says)
 
     def _check_shadows(self) -> None:
         """Refuse names that would hide others: they could never be given or meant."""

@@ -103,6 +103,8 @@ class Fact:
         stage: When it must be known.
         who: Who supplies it.
         absent: What is taken when it is not given, as text; None where it is then missing.
+        follows: The fact or limit whose value is taken when it is not given, by its full name;
+            "" where `absent` is a value.
         rows: Sort of the rows, for a list; "" otherwise.
         most: Most rows of a list.
         place: Where it is declared.
@@ -118,6 +120,7 @@ class Fact:
     stage: str
     who: str
     absent: str | None = None
+    follows: str = ""
     rows: str = ""
     most: int = 0
     place: Place

@@ -126,7 +126,10 @@ FACT = Record(
         "usual": field(Listing(each=TEXT, least=2, most=2), "Where ordinary jobs lie"),
         "stage": field(STAGE, "When it has to be known"),
         "who": field(TEXT, "Who supplies it"),
-        "absent": field(TEXT, "What is taken, and told, where it is not given"),
+        "absent": field(
+            TEXT,
+            "What is taken, and told, where it is not given: a value, a fact or a limit",
+        ),
         "list": field(line(SORT_NAME), "The sort of the rows, for a list"),
         "most": field(line(SMALL_COUNT), "The most rows that are read, 12 where not given"),
     },

@@ -32,6 +32,7 @@ from .nearest import did_you_mean
 from .node import Node, Text
 from .patterns import (
     FACT_NAME,
+    FOLLOWED_NAME,
     ID,
     NAME,
     SMALL_COUNT,
@@ -86,7 +87,7 @@ def read_book(node: Node) -> Book:
         name=name,
         title=fields.text("title", need=True),
         about=fields.text("about"),
-        facts=_each(fields, "facts", FACT_NAME, _fact),
+        facts=_each(fields, "facts", FACT_NAME, lambda n, k, f: _fact(n, k, name, f)),
         sorts=_each(fields, "sorts", SORT_NAME, _sort),
         parts=_each(fields, "parts", NAME, _part),
         limits=_limits(fields, f"{name}.limit"),
@@ -124,7 +125,7 @@ def _value(fields: Fields, name: str, text: str, kind: Kind) -> float:
         return 0.0
 
 
-def _fact(node: Node, name: str, faults: Faults) -> Fact:
+def _fact(node: Node, name: str, book: str, faults: Faults) -> Fact:
     fields = Fields(node, faults, f"the fact {name}")
     stage, who = SOURCES[name.partition(".")[0]]
     rows = fields.text("list", looks=SORT_NAME)
@@ -137,6 +138,7 @@ def _fact(node: Node, name: str, faults: Faults) -> Fact:
     numbered = kind is not None and kind.name not in ("word", "yes/no")
     if numbered and "range" not in fields.names():
         faults.add(fields.place, f"The fact {name} has no range; give the least and the most read.")
+    follows = _follows(fields, kind, book)
     fact = Fact(
         name=name,
         means=fields.text("means", need=True),
@@ -147,7 +149,8 @@ def _fact(node: Node, name: str, faults: Faults) -> Fact:
         usual=_range(fields, "usual", kind),
         stage=fields.word("stage", STAGES, default=stage),
         who=fields.text("who", default=who),
-        absent=_absent(fields, kind, words, (low, high)),
+        absent=None if follows else _absent(fields, kind, words, (low, high)),
+        follows=follows,
         rows=rows,
         most=int(fields.text("most", default="12", looks=SMALL_COUNT)),
         place=fields.place,
@@ -158,6 +161,14 @@ def _fact(node: Node, name: str, faults: Faults) -> Fact:
 
 def _kind_or_none(fields: Fields) -> Kind | None:
     return KINDS.get(fields.option("kind", tuple(KINDS), need=True))
+
+
+def _follows(fields: Fields, kind: Kind | None, book: str) -> str:
+    """Return the full name of what is taken in a fact's place, "" where that is a value or none."""
+    text = fields.text("absent")
+    if kind is None or not FOLLOWED_NAME.fits(text):
+        return ""
+    return f"{book}.{text}" if text.startswith("limit.") else text
 
 
 def _absent(

@@ -52,6 +52,10 @@ FACT_NAME = Pattern(
         "of small letters, digits and underscores, each after a dot, but not in, is or the like."
     ),
 )
+FOLLOWED_NAME = Pattern(
+    text=rf"{_SOURCE}(?:\.{_PART})+|(?:{_ID}\.)?limit\.{_PART}",
+    says="Write the name of a fact, limit.NAME, or BOOK.limit.NAME.",
+)
 WORKING_NAME = Pattern(
     text=rf"{_PART}(?:\.{_PART})+",
     says="A working's name is a part's name, a dot and a word, such as door.width.",

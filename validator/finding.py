@@ -168,11 +168,24 @@ class Asked:
 
 @record
 class Assumed:
-    """A value taken because the job does not give the fact."""
+    """A value taken because the job does not give the fact.
+
+    Attributes:
+        fact: The fact.
+        means: What it is, for people.
+        text: The value, as it prints.
+        source: The fact or limit that it is taken from; "" where it is the book's own value.
+    """
 
     fact: str
     means: str
     text: str
+    source: str = ""
+
+    @property
+    def says(self) -> str:
+        """Return the value, and where it is taken from."""
+        return f"{self.text}, as {self.source}" if self.source else self.text
 
 
 @record

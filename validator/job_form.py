@@ -119,7 +119,8 @@ def _fact(library: Library, fact: Fact) -> Form:
 
 
 def _absent(fact: Fact) -> str:
-    return f"Taken as {fact.absent} where not given." if fact.absent is not None else ""
+    taken = fact.follows or fact.absent
+    return f"Taken as {taken} where not given." if taken is not None else ""
 
 
 def _fields_of_row(kinds: Mapping[str, Kind]) -> Iterable[tuple[str, Field]]:

@@ -15,12 +15,12 @@ from ruleset.library import Library
 from ruleset.plan import Case, Plan, Shape, Step, plan
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Program, Run, guarded
 from ruleset.program import compile_plan as _compile
-from ruleset.quantity import read_quantity
 from ruleset.record import record
 
 from .books import Rules
 from .finding import Assumed
 from .job import Job
+from .usual import assumed, source_of, value_of
 
 OUTCOME = {EXEMPT: "exempt", HOLDS: "holds", FAILS: "fails", SOFTER: "fails", UNKNOWN: "unknown"}
 
@@ -67,7 +67,7 @@ class Verdict:
         if value == value:  # nan
             return Answer(value)
         if name not in self._steps:
-            return Answer(math.nan, frozenset((name,)))
+            return Answer(math.nan, frozenset((source_of(self.library, name, self.job.values),)))
         if name not in self._blamed:
             self._blamed[name] = self.answering.answer(self._steps[name].drawn)
         return self._blamed[name]
@@ -211,22 +211,6 @@ def shape_of(job: Job, library: Library) -> Shape:
 def _facts(
     job: Job, library: Library, program: Program
 ) -> tuple[dict[str, float], tuple[Assumed, ...]]:
-    values: dict[str, float] = {}
-    assumed: list[Assumed] = []
-    for name in program.facts:
-        given = job.values.get(name)
-        fact = library.facts.get(name)
-        if given is not None:
-            values[name] = given.value
-        elif fact is not None and fact.absent is not None and fact.kind is not None:
-            values[name] = _absent(library, fact.absent, fact.kind)
-            assumed.append(Assumed(fact=name, means=fact.means, text=fact.absent))
-        else:
-            values[name] = math.nan
-    return values, tuple(sorted(assumed, key=lambda one: one.fact))
-
-
-def _absent(library: Library, text: str, kind: Kind) -> float:
-    if kind.name == "word":
-        return library.words[text]
-    return read_quantity(text, kind).value
+    values = {name: value_of(library, name, job.values) for name in program.facts}
+    told = (assumed(library, name, job.values, job.style) for name in sorted(program.facts))
+    return values, tuple(one for one in told if one is not None)

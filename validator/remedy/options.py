@@ -11,6 +11,7 @@ from ruleset.quantity import read_quantity
 
 from ..facts import Given
 from ..kit import Kit
+from ..usual import value_of
 from ..verdict import Verdict
 from .levers import Declared, Swap
 from .stock import HANDLE, WHERE_IT_GOES, Handle, Stock
@@ -201,10 +202,17 @@ class _Making:
     def _kits(self) -> Lever:
         job = self.verdict.job
         kits = (job.kit, *self.stock.kits)
-        names = [name for name in self.verdict.program.facts if name.startswith("kit.")]
+        names = [name for name in self.verdict.program.facts if self._is_of_kit(name)]
         columns = {name: self._column(name, [kit.values for kit in kits]) for name in names}
         labels = tuple(kit.name for kit in kits)
         return self._made(columns, labels, [{"kit": label} for label in labels], kits=kits)
+
+    def _is_of_kit(self, name: str) -> bool:
+        """Return whether a fact's value is the kit's: its own, or what the job leaves to it."""
+        library, given = self.verdict.library, self.verdict.job.values
+        while name not in given and not name.startswith("kit.") and name in library.facts:
+            name = library.facts[name].follows
+        return name.startswith("kit.")
 
     def _handles(self, handles: Iterable[Handle]) -> Lever | None:
         """Return the handles that go into the door's holes as they are drawn, and all they are."""
@@ -258,15 +266,7 @@ class _Making:
         )
 
     def _column(self, name: str, tables: Iterable[Mapping[str, Given]]) -> tuple[float, ...]:
-        return tuple(table[name].value if name in table else self._absent(name) for table in tables)
-
-    def _absent(self, name: str) -> float:
-        fact = self.verdict.library.facts.get(name)
-        if fact is None or fact.absent is None or fact.kind is None:
-            return math.nan
-        if fact.kind.name == "word":
-            return self.verdict.library.words[fact.absent]
-        return read_quantity(fact.absent, fact.kind).value
+        return tuple(value_of(self.verdict.library, name, table) for table in tables)
 
     def _text(self, name: str, table: Mapping[str, Given]) -> str:
         return table[name].text if name in table else self.verdict.library.facts[name].absent or ""

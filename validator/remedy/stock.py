@@ -180,6 +180,7 @@ def _handle(name: str, node: Node, library: Library, units: str, faults: Faults)
         for fact in library.facts.values()
         if fact.name.startswith(f"{HANDLE}.")
         and fact.absent is None
+        and not fact.follows
         and fact.name not in (*WHERE_IT_GOES, *taken.values)
     ]
     if lacks and not taken.faults:

@@ -70,7 +70,8 @@ def review_data(review: Review, version: str) -> dict[str, object]:
             for one in review.asked
         ],
         "assumed": [
-            {"fact": one.fact, "means": one.means, "text": one.text} for one in review.assumed
+            {"fact": one.fact, "means": one.means, "text": one.text, "source": one.source}
+            for one in review.assumed
         ],
         "cautions": list(review.cautions),
     }

@@ -242,7 +242,7 @@ def _assumed(review: Review, look: Look) -> Iterator[str]:
         return
     yield from look.heading("Taken, because the job does not say")
     for one in review.assumed:
-        yield from look.wrap(f"{one.fact} = {one.text}: {one.means}", first="  - ")
+        yield from look.wrap(f"{one.fact} = {one.says}: {one.means}", first="  - ")
 
 
 def _counts(review: Review, look: Look) -> Iterator[str]:

@@ -55,7 +55,7 @@ def assumed_section(assumed: Iterable[Assumed]) -> Markup:
         el(
             "tr",
             el("th", one.means, el("br"), el("span", one.fact, class_="fine name"), scope="row"),
-            el("td", one.text),
+            el("td", one.says),
         )
         for one in assumed
     ]
