@@ -109,7 +109,9 @@ def test_the_whole_object() -> None:
                 "clauses": ["handling.route"],
             }
         ],
-        "assumed": [{"fact": "survey.steam", "means": "There is steam", "text": "no"}],
+        "assumed": [
+            {"fact": "survey.steam", "means": "There is steam", "text": "no", "source": ""}
+        ],
         "cautions": ["Glass can maim."],
     }
 
