@@ -372,7 +372,7 @@ SIZES = {
     "survey.lean.fixed": (-0.375, 0.375),
     "survey.lean.strike": (-0.375, 0.375),
     "survey.curb.flat_width": (3.5, 5.5),
-    "survey.ceiling.inside": (78.0, 96.0),
+    "survey.ceiling.inside.fixed": (78.0, 96.0),
 }
 
 

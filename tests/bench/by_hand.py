@@ -44,7 +44,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     office, room, fixed_wall, strike_wall, curb, design, handle, *hardware = facts
     bar, end, panel, hung, wheels, sill, as_built = hardware
     grid, read_on, placed_on, tiled_since, base, work, shower = office
-    head_height, sill_width, middle_width, head_width, rising, falling, inside, outside = room
+    head_height, sill_width, middle_width, head_width, rising, falling, *soffit = room
     f_lean, f_bow, f_backing, f_pipes, f_hollow, f_outward, f_upward = fixed_wall
     s_lean, s_bow, s_backing, s_pipes, s_hollow, s_outward, s_upward = strike_wall
     flat, fall_fixed, fall_strike, drop_fixed, drop_split, drop_strike, *curb_rest = curb
@@ -99,11 +99,11 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     panel_room = panel_face + fixed_thick / 2 + channel / 2 + curb_margin
     door_side_room = door_face + thick / 2 + guide_half + curb_margin
     if side is None:
-        ceiling = outward = inward = nan
+        ceilings, outward, inward = [nan, nan], nan, nan
     elif side == "inside":
-        ceiling, outward, inward = inside, panel_room, door_side_room
+        ceilings, outward, inward = soffit[:2], panel_room, door_side_room
     else:
-        ceiling, outward, inward = outside, door_side_room, panel_room
+        ceilings, outward, inward = soffit[2:], door_side_room, panel_room
     outer_line, inner_line = offset + outward, inward - offset
     known = outer_line == outer_line and inner_line == inner_line
     width_needed = 2 * max(outer_line, inner_line) if known else nan
@@ -223,7 +223,8 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
 
     # What clauses ask for besides.
     room_beside = plumb - fixed_edge
-    finger_room = ceiling - door_top - lift
+    known = all(one == one for one in ceilings)
+    finger_room = (min(ceilings) if known else nan) - door_top - lift
     f_up, f_out = f_upward - bar_height, f_outward - offset
     s_up, s_out = s_upward - bar_height, s_outward - offset
     f_anchor = min(f_up, f_out) if f_up == f_up and f_out == f_out else nan

@@ -5,6 +5,8 @@ BEAMS = (
     *("bar_moment", "bar_moment_walls", "bar_reaction"),
 )
 
+SIDES, ENDS = ("inside", "outside"), ("fixed", "strike")
+
 FACTS: tuple[tuple[str, ...], ...] = (
     (
         *("job.grid", "survey.read_on", "order.placed_on", "survey.tiled_since", "survey.base"),
@@ -13,7 +15,7 @@ FACTS: tuple[tuple[str, ...], ...] = (
     (
         *("survey.head_height", "survey.width.sill", "survey.width.middle", "survey.width.head"),
         *("survey.diagonal.rising", "survey.diagonal.falling"),
-        *("survey.ceiling.inside", "survey.ceiling.outside"),
+        *(f"survey.ceiling.{side}.{end}" for side in SIDES for end in ENDS),
     ),
     *(
         (
