@@ -23,6 +23,7 @@ survey:
   head_height: 76
   width: {sill: 60, middle: 60, head: 60}
   lean: {fixed: 0, strike: 0}
+  bow: {fixed: 0, strike: 0}
   curb: {flat_width: CURB}
 design:
   split: 30

@@ -219,7 +219,7 @@ def test_rim_to_corner(
 def test_compartment(
     rules: Rules, code: str, width: float, depth: float, clause: str, expected: str
 ) -> None:
-    size = f"compartment: {{width: {width}, depth: {depth}}}"
+    size = f"compartment: {{width: {width}, depth: {depth}, cut: 0}}"
     survey = f"work: new, {size}, receptor: {{width: {width}, length: {depth}}}"
     job = job_of(rules, code=code, survey=survey)
     found = outcome(rules, job, f"compartment.{clause}", "compartment")
@@ -248,7 +248,7 @@ def test_a_corner_stall_with_its_corner_cut(rules: Rules, code: str) -> None:
 
 
 def test_a_stall_that_stands_is_only_noted(rules: Rules) -> None:
-    survey = "work: replacement, compartment: {width: 29, depth: 30}"
+    survey = "work: replacement, compartment: {width: 29, depth: 30, cut: 0}"
     found = outcome(rules, job_of(rules, survey=survey), "compartment.area", "compartment")
     assert found == ("fails", "note")
 

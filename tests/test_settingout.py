@@ -28,6 +28,7 @@ survey:
   head_height: 76
   width: {sill: 60, middle: 60, head: 60}
   lean: {fixed: 0, strike: 0}
+  bow: {fixed: 0, strike: 0}
   curb: {flat_width: 5, drop: {fixed: 1/8, split: 0, strike: 0}, above_floor: 4}
 design: {split: 30, overlap: 1 1/2, height: 76, wall_gap: 1/8, sill_lift: 3/16, first_hole: 11,
   door: {thickness: 3/8}, fixed: {thickness: 3/8},

@@ -32,6 +32,7 @@ survey:
   head_height: 76
   width: {sill: 60, middle: 60, head: 60}
   lean: {fixed: 0, strike: 0}
+  bow: {fixed: 0, strike: 0}
   curb: {flat_width: 5, drop: {fixed: 0, split: 0, strike: 0}, above_floor: 4}
 design:
   hand: right

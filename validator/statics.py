@@ -149,28 +149,27 @@ def bar_slope(
     load: float,
     stiffness: float,
 ) -> float:
-    """Return the slope down which a parked door creeps, on a bar that the panel holds.
+    """Return the greatest slope under a wheel of a parked door, on a bar that the panel holds.
 
-    The door rolls as one body on two wheels with one load: what moves it is the mean of the signed
-    slopes under them. It is parked at either end of its travel.
+    The door is parked at either end of its travel; a free-running door creeps down this slope.
 
     Args and Raises are those of `bar_sag`.
 
     Returns:
-        The greater of the two means, either way, rad.
+        The greatest of the four slopes (two wheels, two places), either way, rad.
 
     Source:
         As `bar_sag`; exact.
 
     Example:
         >>> round(bar_slope(1500.0, 300.0, 600.0, 100.0, 800.0, 500.0, 250.0, 3.0e9), 6)
-        0.000561
+        0.002909
     """
     holds = Holds.of(span, hold_a, hold_b)
     _need_pair(span, first, travel, pitch, load, stiffness)
 
     def slope(wheels: tuple[Load, ...]) -> float:
-        return _mean_slope(span, wheels, holds.add(wheels))
+        return _steepest(span, wheels, holds.add(wheels))
 
     return _parked(slope, first, travel, pitch, load) / stiffness
 
@@ -178,7 +177,7 @@ def bar_slope(
 def bar_slope_walls(
     span: float, first: float, travel: float, pitch: float, load: float, stiffness: float
 ) -> float:
-    """Return the slope down which a parked door creeps, on a bar that only the walls hold.
+    """Return the greatest slope under a wheel of a parked door, on a bar that only the walls hold.
 
     Args, Returns and Raises are those of `bar_slope`, less the holds.
 
@@ -187,12 +186,12 @@ def bar_slope_walls(
 
     Example:
         >>> round(bar_slope_walls(1500.0, 100.0, 800.0, 500.0, 250.0, 3.0e9), 6)
-        0.009148
+        0.01512
     """
     _need_pair(span, first, travel, pitch, load, stiffness)
 
     def slope(wheels: tuple[Load, ...]) -> float:
-        return _mean_slope(span, wheels, wheels)
+        return _steepest(span, wheels, wheels)
 
     return _parked(slope, first, travel, pitch, load) / stiffness
 
@@ -244,8 +243,8 @@ def _pair(left: float, pitch: float, load: float) -> tuple[Load, ...]:
     return ((left, load), (left + pitch, load))
 
 
-def _mean_slope(span: float, wheels: tuple[Load, ...], loads: tuple[Load, ...]) -> float:
-    return abs(sum(slope_at(span, loads, place) for place, _ in wheels)) / len(wheels)
+def _steepest(span: float, wheels: tuple[Load, ...], loads: tuple[Load, ...]) -> float:
+    return max(abs(slope_at(span, loads, place)) for place, _ in wheels)
 
 
 def _parked(
