@@ -37,7 +37,7 @@ FUNCTIONS = (
         takes=(*_HELD, _FORCE, _STIFFNESS),
         gives=KINDS["angle"],
         call=statics.bar_slope,
-        means="greatest slope of that bar under a wheel with the door at rest",
+        means="slope of that bar under the resting door, the mean under its wheels",
         source=_BEAM,
     ),
     Function(
@@ -69,7 +69,7 @@ FUNCTIONS = (
         takes=(*_WALLS, _FORCE, _STIFFNESS),
         gives=KINDS["angle"],
         call=statics.bar_slope_walls,
-        means="greatest slope of that bar under a wheel with the door at rest",
+        means="slope of that bar under the resting door, the mean under its wheels",
         source=_BEAM,
     ),
     Function(

@@ -149,27 +149,28 @@ def bar_slope(
     load: float,
     stiffness: float,
 ) -> float:
-    """Return the greatest slope under a wheel of a parked door, on a bar that the panel holds.
+    """Return the slope down which a parked door creeps, on a bar that the panel holds.
 
-    The door is parked at either end of its travel; a free-running door creeps down this slope.
+    The door rolls as one body on two wheels with one load: what moves it is the mean of the signed
+    slopes under them. It is parked at either end of its travel.
 
     Args and Raises are those of `bar_sag`.
 
     Returns:
-        The greatest of the four slopes (two wheels, two places), either way, rad.
+        The greater of the two means, either way, rad.
 
     Source:
         As `bar_sag`; exact.
 
     Example:
         >>> round(bar_slope(1500.0, 300.0, 600.0, 100.0, 800.0, 500.0, 250.0, 3.0e9), 6)
-        0.002909
+        0.000561
     """
     holds = Holds.of(span, hold_a, hold_b)
     _need_pair(span, first, travel, pitch, load, stiffness)
 
     def slope(wheels: tuple[Load, ...]) -> float:
-        return _steepest(span, wheels, holds.add(wheels))
+        return _mean_slope(span, wheels, holds.add(wheels))
 
     return _parked(slope, first, travel, pitch, load) / stiffness
 
@@ -177,7 +178,7 @@ def bar_slope(
 def bar_slope_walls(
     span: float, first: float, travel: float, pitch: float, load: float, stiffness: float
 ) -> float:
-    """Return the greatest slope under a wheel of a parked door, on a bar that only the walls hold.
+    """Return the slope down which a parked door creeps, on a bar that only the walls hold.
 
     Args, Returns and Raises are those of `bar_slope`, less the holds.
 
@@ -186,12 +187,12 @@ def bar_slope_walls(
 
     Example:
         >>> round(bar_slope_walls(1500.0, 100.0, 800.0, 500.0, 250.0, 3.0e9), 6)
-        0.01512
+        0.009148
     """
     _need_pair(span, first, travel, pitch, load, stiffness)
 
     def slope(wheels: tuple[Load, ...]) -> float:
-        return _steepest(span, wheels, wheels)
+        return _mean_slope(span, wheels, wheels)
 
     return _parked(slope, first, travel, pitch, load) / stiffness
 
@@ -243,8 +244,8 @@ def _pair(left: float, pitch: float, load: float) -> tuple[Load, ...]:
     return ((left, load), (left + pitch, load))
 
 
-def _steepest(span: float, wheels: tuple[Load, ...], loads: tuple[Load, ...]) -> float:
-    return max(abs(slope_at(span, loads, place)) for place, _ in wheels)
+def _mean_slope(span: float, wheels: tuple[Load, ...], loads: tuple[Load, ...]) -> float:
+    return abs(sum(slope_at(span, loads, place) for place, _ in wheels)) / len(wheels)
 
 
 def _parked(

@@ -229,7 +229,12 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     s_up, s_out = s_upward - bar_height, s_outward - offset
     f_anchor = min(f_up, f_out) if f_up == f_up and f_out == f_out else nan
     s_anchor = min(s_up, s_out) if s_up == s_up and s_out == s_out else nan
-    stop_most = hole_a - fitting_half
+    stop_most, hole_b = hole_a - fitting_half, hole_a + pitch
+    over_a = min(open_stop_at - hole_a, hole_a - open_stop_at + stop_length)
+    over_b = min(open_stop_at - hole_b, hole_b - open_stop_at + stop_length)
+    stop_over = max(over_a, over_b) + fitting_half
+    if over_a != over_a or over_b != over_b:
+        stop_over = nan
     capture_closed = overlap_least - rear
     wanted = rating_share * rating
     gap_error = abs(floor_gap - kit_floor_gap)
@@ -330,6 +335,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         else 2
         if captive and open_stop_at > stop_most + h
         else 3,
+        0 if captive else 1 if stop_over <= h else 2 if captive is False and stop_over > h else 3,
         1 if capture_closed >= capture - h else 2 if capture_closed < capture - h else 3,
         1 if left_open >= guide_least - h else 2 if left_open < guide_least - h else 3,
         1 if hung_mass <= rating + tiny else 2 if hung_mass > rating + tiny else 3,
@@ -385,7 +391,16 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         (underside, readings_age, f_spread, s_spread),
     )
     sliding_worked = (
-        (overlap_least, overlap, clear, closed_room, closed_needs, open_stop_at, stop_most),
+        (
+            overlap_least,
+            overlap,
+            clear,
+            closed_room,
+            closed_needs,
+            open_stop_at,
+            stop_most,
+            stop_over,
+        ),
         (capture_closed, open_at, stopped_by, hung_mass, wanted, floor_gap, gap_error, gap_least),
         (gap_most, in_guide, foot, retainer_gap, faces_apart, to_bar, to_fitting, slender),
         (knuckle_room, wheels_differ, tops_apart, sweep_error, handle_at),

@@ -90,8 +90,8 @@ def bar_sentences(
     if found[8] == 2:  # slope-at-rest
         have, need, short = agree(slope, rest_most, ANGLE, style)
         says = (
-            f"Under a wheel of the resting door the bar slopes {have}; at most {need} "
-            f"is wanted, {short} less."
+            f"Under the wheels of the resting door the bar slopes {have} in the mean; at most "
+            f"{need} is wanted, {short} less."
         )
         do = "Choose a stouter bar, or wheels with a brake."
         said.append((says, do))

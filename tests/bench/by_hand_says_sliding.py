@@ -23,7 +23,9 @@ def sliding_sentences(
     retainer_least, retainer_most, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
     ratio, knuckles, line, sweep_near, handle_low, handle_high = clause_rest
     openings, captures, gaps, (knuckle_room, wheels_differ, tops_apart, *rest) = worked
-    overlap_least, overlap, clear, closed_room, closed_needs, open_stop_at, stop_most = openings
+    overlap_least, overlap, clear, closed_room, closed_needs, open_stop_at, stop_most, stop_over = (
+        openings
+    )
     capture_closed, open_at, stopped_by, hung_mass, wanted, floor_gap, *captures = captures
     gap_error, gap_least = captures
     gap_most, in_guide, foot, retainer_gap, faces_apart, to_bar, to_fitting, slender = gaps
@@ -75,7 +77,16 @@ def sliding_sentences(
             "door open further, or take a kit whose stop is free."
         )
         said.append((says, do))
-    if found[6] == 2:  # guide-closed
+    if found[6] == 2:  # stop-beside-fitting
+        have, _, _ = agree(stop_over, 0.0, LENGTH, style)
+        says = (
+            f"The open stop must face the wheel at {about(open_stop_at, LENGTH, style)} from the "
+            f"fixed side's plumb line; there it stands {have} over one "
+            "of the panel's fittings."
+        )
+        do = "Move the panel's first hole, or let the door open further or less far."
+        said.append((says, do))
+    if found[7] == 2:  # guide-closed
         have, need, short = agree(capture_closed, capture, LENGTH, style)
         says = (
             f"Behind the guide {have} of the closed door is left; at least {need} is "
@@ -83,7 +94,7 @@ def sliding_sentences(
         )
         do = "Ask for more overlap."
         said.append((says, do))
-    if found[7] == 2:  # guide-open
+    if found[8] == 2:  # guide-open
         have, need, short = agree(left_open, guide_least, LENGTH, style)
         says = (
             f"With the door against its open stop {have} of it is left before the guide; at "
@@ -91,12 +102,12 @@ def sliding_sentences(
         )
         do = "Set the open stop so that the door stands out further."
         said.append((says, do))
-    if found[8] == 2:  # roller-rating
+    if found[9] == 2:  # roller-rating
         have, need, short = agree(hung_mass, rating, MASS, style)
         says = f"The door hangs with {have}; the kit carries {need}, {short} less."
         do = "Choose a stronger kit, a thinner door, or a narrower one."
         said.append((says, do))
-    if found[9] == 2:  # rating-share
+    if found[10] == 2:  # rating-share
         have, need, short = agree(hung_mass, wanted, MASS, style)
         says = (
             f"The door hangs with {have}; at most {need} is wanted, "
@@ -104,7 +115,7 @@ def sliding_sentences(
         )
         do = "Choose a stronger kit, or a narrower door."
         said.append((says, do))
-    if found[10] == 2:  # axle-and-drop
+    if found[11] == 2:  # axle-and-drop
         have, need, short = agree(gap_error, eccentric, LENGTH, style)
         floor_gap_text = about(floor_gap, LENGTH, style)
         kit_floor_gap_text = given(kit_floor_gap, LENGTH, style)
@@ -117,7 +128,7 @@ def sliding_sentences(
             "while it can be moved."
         )
         said.append((says, do))
-    if found[11] == 2:  # floor-gap-least
+    if found[12] == 2:  # floor-gap-least
         have, need, short = agree(gap_least, sweep_least, LENGTH, style)
         says = (
             f"Under the door {have} is left where the curb is highest; the sweep needs"
@@ -125,14 +136,14 @@ def sliding_sentences(
         )
         do = "Choose a thinner sweep, or tilt the door less."
         said.append((says, do))
-    if found[12] == 2:  # floor-gap-most
+    if found[13] == 2:  # floor-gap-most
         have, need, short = agree(gap_most, sweep_most, LENGTH, style)
         says = (
             f"Under the closed door the gap opens to {have}; the sweep closes {need}, {short} less."
         )
         do = "Choose a longer sweep, or have the curb relaid."
         said.append((says, do))
-    if found[13] == 2:  # engagement
+    if found[14] == 2:  # engagement
         have, need, short = agree(in_guide, depth, LENGTH, style)
         says = (
             f"At the top of the adjustment {have} of glass is in the guide; at least "
@@ -140,12 +151,12 @@ def sliding_sentences(
         )
         do = "Choose a taller guide."
         said.append((says, do))
-    if found[14] == 2:  # guide-slot
+    if found[15] == 2:  # guide-slot
         have, need, short = agree(slot, foot, LENGTH, style)
         says = f"The guide's slot is {have}; door and sweep need {need}, {short} more."
         do = "Choose a thinner door, or another guide."
         said.append((says, do))
-    if found[15] == 2:  # retainer-gap
+    if found[16] == 2:  # retainer-gap
         have, *_ = agree(
             retainer_gap, nearer(retainer_gap, retainer_least, retainer_most), LENGTH, style
         )
@@ -157,19 +168,19 @@ def sliding_sentences(
         )
         do = "Choose the retainer made for this bar."
         said.append((says, do))
-    if found[16] == 2:  # retainers-set
+    if found[17] == 2:  # retainers-set
         says = (
             "The retainers below the bar are not both set and locked; they must be "
             "before the door is left."
         )
         do = "Set both retainers and lock them."
         said.append((says, do))
-    if found[17] == 2:  # stops-fitted
+    if found[18] == 2:  # stops-fitted
         have, need, _ = agree(stops_fitted, stops, COUNT, style)
         says = f"Stops on the bar: {have}; {need} are needed."
         do = "Fit and tighten the missing stop."
         said.append((says, do))
-    if found[18] == 2:  # handle-stops-clear
+    if found[19] == 2:  # handle-stops-clear
         have, need, short = agree(handle_clearance, handle_clear, LENGTH, style)
         says = (
             f"With the door against its open stop the handle is {have} from the panel;"
@@ -177,7 +188,7 @@ def sliding_sentences(
         )
         do = "Set the open stop further from the wall."
         said.append((says, do))
-    if found[19] == 2:  # faces-apart
+    if found[20] == 2:  # faces-apart
         have, need, short = agree(faces_apart, apart, LENGTH, style)
         says = (
             f"The faces of door and panel are {have} apart; at least {need} is needed,"
@@ -185,31 +196,31 @@ def sliding_sentences(
         )
         do = "Choose another kit."
         said.append((says, do))
-    if found[20] == 2:  # door-to-bar
+    if found[21] == 2:  # door-to-bar
         have, need, short = agree(to_bar, bar_clear, LENGTH, style)
         says = f"The door runs {have} from the bar; at least {need} is needed, {short} more."
         do = "Choose another kit."
         said.append((says, do))
-    if found[21] == 2:  # door-to-fitting
+    if found[22] == 2:  # door-to-fitting
         have, need, short = agree(to_fitting, end_clear, LENGTH, style)
         says = (
             f"The door runs {have} from the end fittings; at least {need} is needed, {short} more."
         )
         do = "Choose a kit with slimmer end fittings."
         said.append((says, do))
-    if found[22] == 2:  # thickness
+    if found[23] == 2:  # thickness
         have, need, short = agree(thick, nearer(thick, thinnest, thickest), LENGTH, style)
         says = (
             f"The door is {have} thick; the nearest that the hangers take is {need}, {short} away."
         )
         do = "Choose a thickness the hangers take, or another kit."
         said.append((says, do))
-    if found[23] == 2:  # height-to-width
+    if found[24] == 2:  # height-to-width
         have, need, _ = agree(slender, ratio, NUMBER, style)
         says = f"The door is {have} times as tall as it is wide; at most {need} is wanted."
         do = "Move the split so that the door grows wider, or lower the glass."
         said.append((says, do))
-    if found[24] == 2:  # knuckle-room
+    if found[25] == 2:  # knuckle-room
         have, need, short = agree(knuckle_room, knuckles, LENGTH, style)
         says = (
             f"Between the closed door's handle and the wall {have} is left; at least "
@@ -217,14 +228,14 @@ def sliding_sentences(
         )
         do = "Set the handle further back."
         said.append((says, do))
-    if found[25] == 2:  # spray-into-lap
+    if found[26] == 2:  # spray-into-lap
         says = (
             f"The shower head is on the {shower} panel's wall, and the lap opens "
             "toward it; it wants to be on another wall."
         )
         do = "Put the fixed panel on the other side, or fit a seal in the lap."
         said.append((says, do))
-    if found[26] == 2:  # eccentrics-take-up
+    if found[27] == 2:  # eccentrics-take-up
         have, need, short = agree(wheels_differ, eccentric, LENGTH, style)
         says = (
             f"To follow the strike wall the wheels must differ by {have}; {need} of "
@@ -232,7 +243,7 @@ def sliding_sentences(
         )
         do = "Leave the door upright, rake its edge, or build the wall out."
         said.append((says, do))
-    if found[27] == 2:  # tops-in-line
+    if found[28] == 2:  # tops-in-line
         have, need, short = agree(tops_apart, line, LENGTH, style)
         says = (
             f"The tops of door and panel are {have} apart; {need} passes for one line,"
@@ -240,7 +251,7 @@ def sliding_sentences(
         )
         do = "Choose a kit whose axle and drop agree, or tell the client."
         said.append((says, do))
-    if found[28] == 2:  # sweep-overhang
+    if found[29] == 2:  # sweep-overhang
         have, need, short = agree(sweep_error, sweep_near, LENGTH, style)
         overhang_text = given(overhang, LENGTH, style)
         strike_gap_text = given(strike_gap, LENGTH, style)
@@ -250,7 +261,7 @@ def sliding_sentences(
         )
         do = "Cut the sweep to the gap."
         said.append((says, do))
-    if found[29] == 2:  # handle-height
+    if found[30] == 2:  # handle-height
         have, *_ = agree(handle_at, nearer(handle_at, handle_low, handle_high), LENGTH, style)
         handle_low_text = given(handle_low, LENGTH, style)
         handle_high_text = given(handle_high, LENGTH, style)
