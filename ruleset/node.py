@@ -11,7 +11,7 @@ class Text(NamedTuple):
 
     Attributes:
         place: Where it stands.
-        text: Its characters, without quotes; "" for a value left empty.
+        text: Its characters, without quotes; "" for a value left empty or written as null.
         quoted: Whether it stands in quotes or in a block, so that it can be nothing but text.
     """
 

@@ -32,6 +32,8 @@ MOST_NODES = 50_000
 MOST_DEPTH = 30
 MOST_KEY = 200
 MOST_FAULTS = 100
+NOTHING = frozenset(("~", "null", "Null", "NULL"))
+"""How YAML and JSON write a value that there is not; in quotes each is text like any other."""
 
 # The C parser is about ten times the pure one, but not every PyYAML is built with it.
 LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -212,6 +214,8 @@ class _Builder:
         if self.source or event.anchor or event.tag or style == '"' or self.nodes >= MOST_NODES:
             return False
         text, mark = event.value, event.start_mark
+        if text in NOTHING and not style and not top.wants_key():
+            text = ""
         line, column = mark.line + 1, mark.column + 1
         if top.items is not None:
             pointer = f"{top.place[3]}/{len(top.items)}"
@@ -236,6 +240,8 @@ class _Builder:
             written = self.source[event.start_mark.index : event.end_mark.index]
             text = with_pairs_restored(text, written, escaped=style == '"')
         key = text if self.top.wants_key() else None
+        if key is None and not style and text in NOTHING:
+            text = ""
         if key is not None:
             self._check_key(key, event)
             self.top.key = key

@@ -70,7 +70,7 @@ JOBS: dict[str, tuple[str | bytes, str]] = {
     "missing kit": (
         changed("kit: ostrel-inch", "kit: ostrel-inhc"),
         (
-            ":6:6: There is no kit ostrel-inhc in kits, kits. There are: ostrel-inch, "
+            ":6:6: There is no kit ostrel-inhc in kits, ../kits. There are: ostrel-inch, "
             "quennick-metric, tarrow-walls. Did you mean 'ostrel-inch'?"
         ),
     ),
@@ -285,5 +285,5 @@ def test_names_of_files_that_are_none(folder: Path) -> None:
 
 def test_a_folder_to_write_into_that_is_not_there(folder: Path) -> None:
     (folder / "job.yaml").write_text(GOOD, encoding="utf-8")
-    says = "no/sheet.txt: its folder is not there; make that first, or choose another.\n"
+    says = "no/sheet.txt: Its folder is not there; make that first, or choose another.\n"
     assert outside(folder, "takeoff", "job.yaml", "--out", "no/sheet.txt") == (2, "", says)

@@ -135,7 +135,7 @@ CHANGES = {
         "small-kit",
         "tall-kit",
         (
-            "4:6: There is no kit tall-kit in kits, kits. "
+            "4:6: There is no kit tall-kit in kits, ../kits. "
             "There are: small-kit. Did you mean 'small-kit'?"
         ),
     ),
@@ -483,7 +483,7 @@ def test_a_kit_that_is_a_folder_or_may_not_be_looked_at(
     ask: Ask, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     Path("kits/tall-kit.yaml").mkdir()
-    missing = "job.yaml:4:6: There is no kit tall-kit in kits, kits."
+    missing = "job.yaml:4:6: There is no kit tall-kit in kits, ../kits."
     tall = changed("small-kit", "tall-kit")
     (says,) = told(lambda: ask(tall))
     assert says == f"{missing} There are: small-kit. Did you mean 'small-kit'?"

@@ -46,7 +46,7 @@ def test_a_file_is_written_whole_and_never_over_another(tmp_path: Path) -> None:
     assert _run("takeoff", ORDINARY, "--format", "csv", "--out", str(out))[0] == 0
     before = out.read_bytes()
     assert before.startswith(b"job,")
-    with pytest.raises(FileExistsError, match="there already"):
+    with pytest.raises(FileExistsError, match="There is such a file already"):
         CliRunner().invoke(app, ["takeoff", ORDINARY, "--out", str(out)], catch_exceptions=False)
     assert out.read_bytes() == before
     assert [one.name for one in tmp_path.iterdir()] == ["job.csv"]

@@ -20,6 +20,7 @@ from .kit import Kit
 from .plugins import checked_functions, checked_paths, load_plugins
 
 ENDINGS = (".yaml", ".yml", ".json")
+CODE_FOLDERS = ("codes", "policies")
 
 
 @record
@@ -73,11 +74,13 @@ def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bo
     folders: list[Path] = []
     for name, given in call_each(plugins, "paneproof_books", told=told):
         folders += checked_paths(name, given)
+    for folder in books:
+        _refuse_empty(folder)
     folders += books
     code_folders: list[Path] = []
     for name, given in call_each(plugins, "paneproof_codes", told=told):
         code_folders += checked_paths(name, given)
-    code_folders += [folder / part for folder in books for part in ("codes", "policies")]
+    code_folders += [folder / part for folder in books for part in CODE_FOLDERS]
     functions: list[Function] = []
     for name, given in call_each(plugins, "paneproof_functions", told=told):
         functions += checked_functions(name, given)
@@ -87,6 +90,14 @@ def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bo
     library = assemble(read_books(folders, skip=skip), functions)
     codes = read_layers(code_folders, skip=skip)
     return Rules(library=library, codes=codes, plugins=plugins)
+
+
+def _refuse_empty(folder: Path) -> None:
+    """Refuse a folder without a book, code set or policy: it would change nothing, unseen."""
+    parts = (folder, *(folder / part for part in CODE_FOLDERS))
+    if folder.is_dir() and not any(files_in(part) for part in parts if part.is_dir()):
+        says = "There is no book in this folder, and no code set in its codes/ or policies/."
+        raise ReadError(Fault(Place(file=folder.as_posix()), says))
 
 
 def files_in(path: Path) -> tuple[Path, ...]:

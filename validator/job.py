@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from functools import partial
 from pathlib import Path
 
 from ruleset.errors import ShapeError
@@ -21,7 +22,7 @@ from ruleset.record import record
 from .books import Rules, read_layers
 from .facts import Given, Taken, take
 from .finding import Waiver
-from .kit import Kit, find_kit, units_of
+from .kit import Kit, around, check_folder, find_kit, units_of
 
 SECTIONS = ("survey", "design", "order", "as_built")
 ARRANGEMENTS = ("in-line slider",)
@@ -48,6 +49,8 @@ class Job:
         tables: Where each table stands.
         waivers: Departures it states.
         place: Where it starts.
+        around: Its folder and the one above, where what belongs to the shop is looked for.
+        kit_folders: Where kits are looked for, in order.
     """
 
     name: str
@@ -63,6 +66,8 @@ class Job:
     tables: Mapping[str, Place]
     waivers: tuple[Waiver, ...]
     place: Place
+    around: tuple[Path, ...]
+    kit_folders: tuple[Path, ...]
 
 
 def load_job(path: Path, rules: Rules, *, folders: Sequence[Path] = ()) -> Job:
@@ -121,14 +126,18 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     kit_name, kit_node = fields.text("kit", need=True, looks=KIT_ID), fields.node("kit")
     fields.text("notes")
     fields.done()
-    around = (beside, beside.parent)
+    for folder in folders:
+        faults.catch(partial(check_folder, folder))
+    near_by = around(beside)
+    kit_folders = (*(folder / "kits" for folder in near_by), *folders)
     kit = None
     if kit_name and isinstance(kit_node, Text):
-        places = [*(folder / "kits" for folder in around), *folders]
-        kit = faults.catch(lambda: find_kit(kit_name, places, library, kit_node.place, rules.kits))
+        kit = faults.catch(
+            lambda: find_kit(kit_name, kit_folders, library, kit_node.place, rules.kits)
+        )
     near: Mapping[str, Layer] | None = {}
     if any(code not in rules.codes for code, _ in codes):
-        beside_it = [folder / part for folder in around for part in ("codes", "policies")]
+        beside_it = [folder / part for folder in near_by for part in ("codes", "policies")]
         near = faults.catch(lambda: read_layers(beside_it))
     if faults.found or taken.faults or kit is None:
         raise ShapeError(faults.found + taken.faults)
@@ -146,6 +155,8 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
         tables={**kit.tables, **taken.tables},
         waivers=waivers,
         place=fields.place,
+        around=near_by,
+        kit_folders=kit_folders,
     )
 
 

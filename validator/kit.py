@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
-from ruleset.errors import Fault, ShapeError
+from ruleset.errors import Fault, ReadError, ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
@@ -86,6 +86,37 @@ def units_of(fields: Fields) -> str:
 
 
 KIT_FIELDS = ("kit", "title", "maker", "sheet", "notes", "units")
+
+
+def around(folder: Path) -> tuple[Path, Path]:
+    """Return a folder and the one it stands in, by names that a person can follow.
+
+    Example:
+        >>> [[one.as_posix() for one in around(Path(name))] for name in ("jobs", ".", "../jobs")]
+        [['jobs', '.'], ['.', '..'], ['../jobs', '..']]
+    """
+    # What stands above "." and ".." cannot be read off their names.
+    above = folder / ".." if folder.name in ("", "..") else folder.parent
+    return folder, above
+
+
+def check_folder(folder: Path) -> None:
+    """Refuse a folder of kits that is not there: kits would be missed in it, unseen.
+
+    Raises:
+        ReadError: There is no such folder.
+    """
+    try:
+        is_folder, is_there = folder.is_dir(), folder.exists()
+    except OSError:
+        is_folder = is_there = False
+    if not is_folder:
+        says = (
+            "This is a file; name the folder that holds the kits."
+            if is_there
+            else "There is no such folder of kits; check its name."
+        )
+        raise ReadError(Fault(Place(file=folder.as_posix()), says))
 
 
 def find_kit(

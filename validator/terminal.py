@@ -1,11 +1,8 @@
 """Standard output and standard error: how text reaches the person, and never raw."""
 
-import errno
 import os
 import sys
-import tempfile
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
 if TYPE_CHECKING:
     from ruleset.errors import RulesetError
@@ -27,18 +24,51 @@ def look() -> "Look":
     return look_for(os.environ, terminal=terminal, columns=columns, encoding=encoding)
 
 
+def look_of_file() -> "Look":
+    """Return how to write for a file, or for standard output where that goes into one."""
+    from .report.layout import Look  # noqa: PLC0415
+
+    return Look()
+
+
+def is_watched() -> bool:
+    """Return whether a person looks at standard output."""
+    return sys.stdout is not None and sys.stdout.isatty()
+
+
 def put(text: str) -> None:
     """Write findings to standard output; a reader that has gone away is no fault of ours."""
-    if sys.stdout is None:
-        return
-    try:
-        sys.stdout.write(text)
-        sys.stdout.flush()
-    except OSError as error:
-        # Python flushes once more as it exits, and would complain then.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        if not isinstance(error, BrokenPipeError):
-            raise OSError(error.errno, error.strerror, "standard output") from None
+    out = sys.stdout
+    if out is not None:
+        try:
+            out.write(text)
+            out.flush()
+        except OSError as error:
+            _failed(out, error)
+
+
+def put_file(data: bytes) -> None:
+    """Write what is a file to standard output, byte by byte, whatever the locale and the system."""
+    out = sys.stdout
+    if out is not None:
+        try:
+            out.flush()
+            out.buffer.write(data)
+            out.buffer.flush()
+        except OSError as error:
+            _failed(out, error)
+
+
+def _failed(out: TextIO, error: OSError) -> None:
+    hush(out)
+    if not isinstance(error, BrokenPipeError):
+        raise OSError(error.errno, error.strerror, "standard output") from None
+
+
+def hush(stream: TextIO) -> None:
+    """Let what is still to be written to a stream go nowhere: it cannot be written."""
+    # Python flushes once more as it exits, and would complain then.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def tell(text: str) -> None:
@@ -46,8 +76,11 @@ def tell(text: str) -> None:
     from .report.layout import visible  # noqa: PLC0415
 
     if sys.stderr is not None:
-        for line in text.split("\n"):
-            print(visible(line), file=sys.stderr)  # noqa: T201  # this is the command line
+        try:
+            for line in text.split("\n"):
+                print(visible(line), file=sys.stderr, flush=True)  # noqa: T201  # this is the command line
+        except OSError:
+            hush(sys.stderr)  # nobody can be told; the exit code still says so
 
 
 def tell_faults(error: "RulesetError") -> None:
@@ -60,30 +93,3 @@ def os_words(error: OSError) -> str:
     """Return an error of the system as a sentence."""
     reason = error.strerror or str(error)
     return f"{error.filename}: {reason}." if error.filename else f"{reason}."
-
-
-def write_new(path: Path, data: bytes) -> None:
-    """Write a file whole, or not at all; one that is there already stays as it is.
-
-    Args:
-        path: The new file.
-        data: What it holds.
-
-    Raises:
-        OSError: The file is there already, or cannot be written.
-    """
-    if not path.parent.is_dir():
-        says = "its folder is not there; make that first, or choose another"
-        raise FileNotFoundError(errno.ENOENT, says, str(path))
-    if path.exists():
-        raise FileExistsError(errno.EEXIST, "is there already; choose another name", str(path))
-    handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    made = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-        # A link fails where the name is taken meanwhile; a rename would put it out of the way.
-        made.chmod(0o644)
-        path.hardlink_to(made)
-    finally:
-        made.unlink(missing_ok=True)

@@ -69,8 +69,27 @@ class Verdict:
         if name not in self._steps:
             return Answer(math.nan, frozenset((source_of(self.library, name, self.job.values),)))
         if name not in self._blamed:
-            self._blamed[name] = self.answering.answer(self._steps[name].drawn)
+            self._blame(name)
         return self._blamed[name]
+
+    def _blame(self, name: str) -> None:
+        """Keep what is missing for a working, those that it stands on first.
+
+        Without that, each working would ask the one below it from within its own answer, and a
+        long chain of them would be nested deeper than the system allows.
+        """
+        open_ = [name]
+        while open_:
+            drawn = self._steps[open_[-1]].drawn
+            below = [one for one in leaves(drawn) if self._is_to_blame(one)]
+            if below:
+                open_ += below
+            else:
+                self._blamed[open_.pop()] = self.answering.answer(drawn)
+
+    def _is_to_blame(self, name: str) -> bool:
+        value = self._values.get(name, 0.0)
+        return name in self._steps and value != value and name not in self._blamed  # nan
 
     @property
     def answering(self) -> Answering:

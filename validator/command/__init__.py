@@ -11,7 +11,7 @@ from ruleset.errors import RulesetError
 
 from ..terminal import os_words, put, tell, tell_faults
 from . import jobs, shop, books
-from .options import BROKEN, STOPPED, app, own_version
+from .options import BROKEN, FINE, STOPPED, app, own_version
 
 __all__ = ["app", "books", "jobs", "main", "shop"]
 
@@ -26,6 +26,10 @@ def main() -> None:
     signal.signal(signal.SIGINT, _stop)
     try:
         app()
+    except SystemExit as ended:
+        if not isinstance(ended.__context__, BrokenPipeError):
+            raise
+        sys.exit(FINE)  # whoever asked for help has read enough of it; Typer would end with 1
     except RulesetError as error:
         tell_faults(error)
     except OSError as error:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
-from ..terminal import put, tell
+from ..terminal import put_file, tell
 
 if TYPE_CHECKING:
     from ..books import Rules
@@ -80,13 +80,14 @@ def read_job(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job":
 
 
 def deliver(text: str, out: Path | None) -> None:
-    """Print a text, or write it whole to a file that is not there yet."""
-    from ..terminal import write_new
+    """Print a text as it would stand in a file, or write it whole to one that is not there yet."""
+    from ..saving import save_new
 
+    data = text.encode("utf-8", "backslashreplace")  # names of files may be no text
     if out is None:
-        put(text)
+        put_file(data)
     else:
-        write_new(out, text.encode("utf-8"))
+        save_new(out, data)
 
 
 def need(what: str, given: str, known: Sequence[str]) -> None:

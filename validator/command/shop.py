@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ..terminal import look, tell
+from ..terminal import is_watched, look, look_of_file, tell
 from .options import (
     BROKEN,
     PAPERS,
@@ -66,7 +66,7 @@ def takeoff(
         return
     from ..report import settingout_text, takeoff_text
 
-    shown = look()
+    shown = look() if out is None and is_watched() else look_of_file()
     texts = (takeoff_text.write(taken, look=shown), settingout_text.write(lines, look=shown))
     deliver("\n\n".join(text.strip("\n") for text in texts) + "\n", out)
 
@@ -96,10 +96,10 @@ def draw(
         tell("A picture is no text for a terminal; name a file with --out.")
         raise typer.Exit(BROKEN)
     else:
-        from ..terminal import write_new
+        from ..saving import save_new
 
         try:
-            write_new(out, png(svg))
+            save_new(out, png(svg))
         except PictureError as error:
             tell(str(error))
             raise typer.Exit(BROKEN) from None
@@ -121,8 +121,8 @@ def sheet(
 
     need("paper", paper, PAPERS)
     need("format", output, ("html", "pdf"))
+    from ..saving import save_new
     from ..sheet import PdfError, sheet_html, sheet_pdf
-    from ..terminal import write_new
 
     if output == "pdf" and out is None:
         tell("A PDF is no text for a terminal; name a file with --out.")
@@ -133,7 +133,7 @@ def sheet(
         deliver(html, out)
         return
     try:
-        write_new(out, sheet_pdf(html))
+        save_new(out, sheet_pdf(html))
     except PdfError as error:
         tell(str(error))
         raise typer.Exit(BROKEN) from None

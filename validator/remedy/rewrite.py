@@ -9,8 +9,9 @@ from pathlib import Path
 from ruleset.errors import Fault, ShapeError
 from ruleset.node import Node, Rows, Table, Text, plain
 from ruleset.place import Place
-from ruleset.reader import read_text
+from ruleset.reader import NOTHING, read_text
 
+from ..saving import save_new, save_over
 from .result import Change, Remedy
 
 BOM = "\ufeff"
@@ -34,9 +35,16 @@ def write_remedy(
         The backup, where one was made.
 
     Raises:
-        RulesetError: The file cannot be edited so, there is such a file already, or there is a
-            backup already.
+        RulesetError: The file cannot be edited so or cannot be written, there is such a file
+            already, or another backup already.
     """
+    try:
+        return _write(job_path, remedy, out_path, backup=backup)
+    except OSError as error:
+        raise _refusal(out_path, f"{error.strerror}.") from None
+
+
+def _write(job_path: Path, remedy: Remedy, out_path: Path, *, backup: bool) -> Path | None:
     raw = job_path.read_bytes()
     text = rewritten(raw, job_path.as_posix(), remedy.changes)
     new = text.encode()
@@ -47,24 +55,19 @@ def write_remedy(
             out_path, "This is the job itself; save to another file, or ask for a backup."
         )
     if kept is not None:
-        _write_new(kept, raw, "There is a backup already; move it away first.")
-        beside = job_path.with_name(f"{job_path.name}.new")
-        _write_new(beside, new, "This file is in the way; move it away first.")
-        beside.replace(job_path)
+        _keep(job_path, kept, raw)
+        save_over(out_path, new)
         return kept
-    _write_new(out_path, new, "There is such a file already; choose another name.")
+    save_new(out_path, new)
     return None
 
 
-def _write_new(path: Path, content: bytes, says: str) -> None:
-    try:
-        with path.open("xb") as handle:
-            handle.write(content)
-    except FileExistsError:
-        raise _refusal(path, says) from None
-    except OSError as error:
-        says = f"The file cannot be written ({error.strerror}); check the folder."
-        raise _refusal(path, says) from None
+def _keep(job_path: Path, kept: Path, raw: bytes) -> None:
+    """Keep a job's file as it is; a backup that holds just that is kept already."""
+    if not kept.exists():
+        save_new(kept, raw, like=job_path)
+    elif kept.read_bytes() != raw:
+        raise _refusal(kept, "There is a backup already; move it away first.")
 
 
 def _refusal(path: Path, says: str) -> ShapeError:
@@ -232,4 +235,8 @@ class _Editing:
         else:
             inner = (f"{self._key(rest[0])}: {self._value(rest[1:], new)}" for rest, new in entries)
             value = "{" + ", ".join(inner) + "}"
+        at = self._offset(node.place)
+        for nothing in NOTHING:
+            if self.text.startswith(nothing, at):
+                return Edit(at, at + len(nothing), value)
         return Edit(found.end(), found.end(), f" {value}")

@@ -70,25 +70,23 @@ def stock_for(job: Job, rules: Rules, levers: Levers) -> Stock:
     """Return what the job's remedies may choose from.
 
     Args:
-        job: The job; its kit's folder, its own and the one above are looked in.
+        job: The job; where its kit was looked for, its own folder and the one above are looked in.
         rules: The rules.
         levers: The shipped sheet of levers.
 
     Raises:
         RulesetError: There is a stock.yaml that cannot be read.
     """
-    beside = Path(job.file).parent
-    kits_in = Path(job.kit.place.file).parent
-    folders = dict.fromkeys((beside / "kits", beside.parent / "kits", kits_in))
-    places = dict.fromkeys((beside, beside.parent, kits_in.parent))
+    folders = job.kit_folders
+    places = (*job.around, Path(job.kit.place.file).parent.parent)
     file = next((one / FILE for one in places if (one / FILE).is_file()), None)
     if file is None:
-        kits, unread = _kits(job, rules, _stems(tuple(folders)), tuple(folders))
+        kits, unread = _kits(job, rules, _stems(folders), folders)
         own = tuple(job.values[name] for name in THICKNESSES if name in job.values)
         return Stock(levers=levers, kits=kits, thicknesses=own, unread=unread)
-    seen = _stems(tuple(folders))
+    seen = _stems(folders)
     names, thicknesses, handles, levers = _read(read_file(file), rules.library, levers, seen)
-    kits, unread = _kits(job, rules, seen if names is None else names, tuple(folders))
+    kits, unread = _kits(job, rules, seen if names is None else names, folders)
     return Stock(levers=levers, kits=kits, thicknesses=thicknesses, handles=handles, unread=unread)
 
 
