@@ -66,6 +66,14 @@ def waived(text: str) -> str:
     return f"{GOOD}waivers: [{{why: x, by: y, {text}}}]\n"
 
 
+def at(name: str) -> int:
+    """Return the line that a field stands in, in the good job."""
+    (line,) = (n for n, one in enumerate(GOOD.splitlines(), 1) if one.strip().startswith(name))
+    return line
+
+
+HEIGHT, OVERLAP = at("head_height:"), at("overlap:")
+
 JOBS: dict[str, tuple[str | bytes, str]] = {
     "missing kit": (
         changed("kit: ostrel-inch", "kit: ostrel-inhc"),
@@ -84,42 +92,42 @@ JOBS: dict[str, tuple[str | bytes, str]] = {
     ),
     "misspelt fact": (
         changed("head_height", "head_hieght"),
-        ":15:3: There is no fact survey.head_hieght. Did you mean 'survey.head_height'?",
+        f":{HEIGHT}:3: There is no fact survey.head_hieght. Did you mean 'survey.head_height'?",
     ),
     "look-alike letter": (
         changed("head_height", "he\u0430d_height"),
-        ":15:3: There is no fact survey.he\u0430d_height. Did you mean 'survey.head_height'?",
+        f":{HEIGHT}:3: There is no fact survey.he\u0430d_height. Did you mean 'survey.head_height'?",
     ),
     "look-alike digit": (
         changed("head_height: 78", "head_height: 7\uff18"),
         (
-            ":15:16: survey.head_height: 7\uff18 has the digit fullwidth digit eight, only plain "
+            f":{HEIGHT}:16: survey.head_height: 7\uff18 has the digit fullwidth digit eight, only plain "
             "letters, digits and signs are read; "
         ),
     ),
     "wrong unit": (
         changed("head_height: 78", "head_height: 78 kg"),
-        ":15:16: survey.head_height: 78 kg is a mass; a length is needed, such as ",
+        f":{HEIGHT}:16: survey.head_height: 78 kg is a mass; a length is needed, such as ",
     ),
     "negative size": (
         changed("head_height: 78", "head_height: -78"),
-        ":15:16: survey.head_height is -78 in; it lies between ",
+        f":{HEIGHT}:16: survey.head_height is -78 in; it lies between ",
     ),
     "absurd size": (
         changed("head_height: 78", "head_height: 78000"),
-        ":15:16: survey.head_height is 78000 in; it lies between ",
+        f":{HEIGHT}:16: survey.head_height is 78000 in; it lies between ",
     ),
     "not a number": (
         changed("head_height: 78", "head_height: .nan"),
-        ":15:16: survey.head_height: .nan does not begin with a number; ",
+        f":{HEIGHT}:16: survey.head_height: .nan does not begin with a number; ",
     ),
     "infinity": (
         changed("head_height: 78", "head_height: .inf"),
-        ":15:16: survey.head_height: .inf does not begin with a number; ",
+        f":{HEIGHT}:16: survey.head_height: .inf does not begin with a number; ",
     ),
     "beyond numbers": (
         changed("head_height: 78", "head_height: 1e999"),
-        ":15:16: survey.head_height: 1e999 is out of range, powers of ten go to 99; ",
+        f":{HEIGHT}:16: survey.head_height: 1e999 is out of range, powers of ten go to 99; ",
     ),
     "unknown waived": (
         waived("clause: sliding.clear-openin"),
@@ -141,7 +149,7 @@ JOBS: dict[str, tuple[str | bytes, str]] = {
     "a list": ("- job\n", ":1:1: A job is a table of fields; here is a list."),
     "Windows": (
         ("\ufeff" + changed("overlap:", "overlpa:")).replace("\n", "\r\n"),
-        ":42:3: There is no fact design.overlpa. Did you mean 'design.overlap'?",
+        f":{OVERLAP}:3: There is no fact design.overlpa. Did you mean 'design.overlap'?",
     ),
 }
 
@@ -159,7 +167,7 @@ def test_a_job_that_cannot_be_used(
 def test_a_line_a_fault(lines: Callable[[str | bytes], list[str]]) -> None:
     text = changed("overlap:", "overlpa:").replace("kit: ostrel-inch", "kit: no-kit")
     found = lines(text)
-    assert [line.split(": ")[0] for line in found] == ["job.yaml:6:6", "job.yaml:42:3"]
+    assert [line.split(": ")[0] for line in found] == ["job.yaml:6:6", f"job.yaml:{OVERLAP}:3"]
 
 
 BOOKS = {
