@@ -96,13 +96,16 @@ JOBS: dict[str, tuple[str | bytes, str]] = {
     ),
     "look-alike letter": (
         changed("head_height", "he\u0430d_height"),
-        f":{HEIGHT}:3: There is no fact survey.he\u0430d_height. Did you mean 'survey.head_height'?",
+        (
+            f":{HEIGHT}:3: There is no fact survey.he\u0430d_height. "
+            "Did you mean 'survey.head_height'?"
+        ),
     ),
     "look-alike digit": (
         changed("head_height: 78", "head_height: 7\uff18"),
         (
-            f":{HEIGHT}:16: survey.head_height: 7\uff18 has the digit fullwidth digit eight, only plain "
-            "letters, digits and signs are read; "
+            f":{HEIGHT}:16: survey.head_height: 7\uff18 has the digit fullwidth digit eight, only "
+            "plain letters, digits and signs are read; "
         ),
     ),
     "wrong unit": (
