@@ -122,8 +122,10 @@ class Draw:
     def of_row(self, name: str) -> float:
         """Draw a field of a row: somewhere on a pane, or near its edge."""
         key = name.rpartition(".")[2]
-        most = {"x": 700.0, "y": 1900.0, "across": 100.0, "radius": 40.0}.get(key, 300.0)
-        return self.rng.choice((self.rng.uniform(0, most), self.rng.uniform(0, most / 6), 12.7))
+        most = {"x": 700.0, "y": 1900.0, "across": 100.0, "radius": 40.0}.get(key, 600.0)
+        edge = 0.0 if key in ("x", "y") else 12.7
+        far, near = self.rng.uniform(0, most), self.rng.uniform(0, most / 6)
+        return self.rng.choice((far, near, 12.7, edge))
 
     def job(self, bench: Bench, at: int) -> dict[str, float]:
         """Draw a job that moves what the case at a place depends on."""

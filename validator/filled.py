@@ -190,13 +190,14 @@ class Filling:
                     alias=f"{group.more}[{own}]" if own > 0 else "",
                 )
 
-    def children(self, part: str, sort: str) -> Iterator[tuple[str, Mapping[str, str]]]:
-        """Yield what each child of a part is, and the full name of each of its sort's fields."""
+    def children(self, part: str, sort: str) -> Iterator[tuple[str, str, Mapping[str, str]]]:
+        """Yield each child of a part: its name, what it is, and the full name of each field."""
         library = self.verdict.library
         variable = library.sorts[sort].bound
         for member in self._children(library.parts[part], sort, {}, []):
             fields = library.sorts[sort].fields
-            yield member.means, {k: self._full(f"{variable}.{k}", member) for k in fields}
+            full = {key: self._full(f"{variable}.{key}", member) for key in fields}
+            yield member.bound[variable], member.means, full
 
     def _given_rows(self, name: str, lists: list[str]) -> int:
         rows = dict(self.verdict.plan.shape).get(name)

@@ -271,7 +271,7 @@ class _Check:
     def _holes(self, part: str) -> dict[str, Spot] | None:
         """Return a pane's holes as drawn, by what they are; None where one is not known."""
         found: dict[str, Spot] = {}
-        for name, fields in Filling(self.verdict).children(part, "hole"):
+        for _, name, fields in Filling(self.verdict).children(part, "hole"):
             answers = [self.verdict.answer(fields[key]) for key in ("x", "y", "across")]
             if not all(answer.known for answer in answers):
                 return None

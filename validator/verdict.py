@@ -36,7 +36,8 @@ class Verdict:
         plan: What the job was asked.
         program: The compiled plan.
         run: Outcomes and values.
-        facts: Value of each fact the program takes, those taken as absent included; nan missing.
+        facts: Value of each fact the job gives and each the program takes, those taken as absent
+            included; nan missing.
         assumed: Values taken because facts were not given.
     """
 
@@ -230,6 +231,9 @@ def shape_of(job: Job, library: Library) -> Shape:
 def _facts(
     job: Job, library: Library, program: Program
 ) -> tuple[dict[str, float], tuple[Assumed, ...]]:
-    values = {name: value_of(library, name, job.values) for name in program.facts}
+    values = {
+        name: one.value for name, one in job.values.items()
+    }  # papers show what no clause asks
+    values |= {name: value_of(library, name, job.values) for name in program.facts}
     told = (assumed(library, name, job.values, job.style) for name in sorted(program.facts))
     return values, tuple(one for one in told if one is not None)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from ..kinds import Kind
+from ..kinds import KINDS, Kind
 from .tree import (
     Among,
     Arith,
@@ -24,6 +24,7 @@ from .tree import (
 )
 
 Maybe = Kind | None
+PLAIN = KINDS["number"]
 
 
 class KindOf:
@@ -45,9 +46,10 @@ class KindOf:
     def arith(self, node: Arith, left: Maybe, right: Maybe) -> Maybe:
         if node.op in "+-":
             return left or right
-        if isinstance(node.right, Number):
+        if isinstance(node.right, Number) or (right == PLAIN and left):
             return left
-        return right if isinstance(node.left, Number) and node.op == "*" else None
+        plain = isinstance(node.left, Number) or left == PLAIN
+        return right if plain and node.op == "*" else None
 
     def minus(self, node: Minus, of: Maybe) -> Maybe:
         return of

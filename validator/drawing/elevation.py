@@ -4,7 +4,8 @@ import itertools
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from .paper import FAINT, HIDDEN, OPEN, THIN, VISIBLE
+from .panes import EDGES, Notch, edge_lines, notch_lines
+from .paper import FAINT, HIDDEN, OPEN, THIN, VISIBLE, Line
 from .shapes import Point
 from .sizes import Sizes
 from .view import Measure, View
@@ -149,8 +150,8 @@ def _fixed(view: View, sizes: Sizes, found: Anchors) -> None:
         return
     gap, edge, foot, top = got
     door_is_before = (sizes.get("guide.line") or 0.0) < 0
-    view.line(((edge, top), (gap, top), (gap, foot), (edge, foot)), VISIBLE)
-    view.line(((edge, foot), (edge, top)), HIDDEN if door_is_before else VISIBLE)
+    hidden = "far" if door_is_before else ""
+    _outline(view, sizes, "fixed", ((gap, foot), (edge, top)), hidden)
     found["fixed"] = view.at((gap + edge) / 2, (foot + top) * 0.62)
     found["panel top"] = view.at(gap + (edge - gap) * 0.2, top)
     found["panel foot"] = view.at(gap + (edge - gap) * 0.6, foot)
@@ -165,8 +166,8 @@ def _door(view: View, sizes: Sizes, found: Anchors) -> None:
     if got is not None:
         first, last, foot, top = got
         panel_is_before = (sizes.get("guide.line") or 0.0) > 0
-        view.line(((first, top), (last, top), (last, foot), (first, foot)), VISIBLE)
-        view.line(((first, foot), (first, top)), HIDDEN if panel_is_before else VISIBLE)
+        hidden = "near" if panel_is_before else ""
+        _outline(view, sizes, "door", ((first, foot), (last, top)), hidden)
         found["door"] = view.at((first + last) / 2, (foot + top) * 0.55)
         found["door top"] = view.at(first + (last - first) * 0.55, top)
         found["floor gap"] = view.at(first + (last - first) * 0.55, foot / 2)
@@ -186,24 +187,47 @@ def _door(view: View, sizes: Sizes, found: Anchors) -> None:
 
 def _cuts(view: View, sizes: Sizes, part: str, corner: Measure, found: Anchors) -> None:
     """Draw the holes and notches of a pane whose lower first corner stands at `corner`."""
-    for at in range(1, sizes.rows(f"{part}.holes") + 1):
-        hole = f"{part}.holes[{at}]"
-        got = sizes.need(f"a hole of the {part}", f"{hole}.x", f"{hole}.y", f"{hole}.across")
+    for hole, fields in sizes.cuts(part, "hole"):
+        got = sizes.need(f"a hole of the {part}", *(fields[key] for key in ("x", "y", "across")))
         if got is None:
             continue
         middle = (corner[0] + got[0], corner[1] + got[1])
         view.circle(middle, got[2] / 2, FAINT)
         view.cross(middle, max(got[2] / 2 * view.scale + 0.5, 1.0))
         found[hole] = view.at(*middle)
-    for at in range(1, sizes.rows(f"{part}.notches") + 1):
-        notch = f"{part}.notches[{at}]"
-        fields = (f"{notch}.{field}" for field in ("x", "y", "width", "height"))
-        got = sizes.need(f"a notch of the {part}", *fields)
+    for notch, at in _notches(sizes, part).items():
+        one = (corner[0] + at.x, corner[1] + at.y)
+        other = (one[0] + at.width, one[1] + at.height)
+        view.busy(one, other)
+        found[notch] = view.at((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)
+
+
+def _outline(
+    view: View, sizes: Sizes, part: str, corners: tuple[Measure, Measure], hidden: str
+) -> None:
+    """Draw a pane between its lower first and upper last corner, what notches take left out."""
+    (left, foot), (right, top) = corners
+    width, height = right - left, top - foot
+    notches = _notches(sizes, part)
+    lines: list[tuple[tuple[Measure, ...], Line]] = []
+    for edge in EDGES:
+        how = HIDDEN if edge == hidden else VISIBLE
+        lines += [(line, how) for line in edge_lines(edge, width, height, [*notches.values()])]
+    for one in notches.values():
+        lines += [(line, VISIBLE) for line in notch_lines(one, width, height)]
+    for line, how in lines:
+        view.line([(left + along, foot + up) for along, up in line], how)
+
+
+def _notches(sizes: Sizes, part: str) -> dict[str, Notch]:
+    """Return a pane's notches that are known, by name."""
+    found: dict[str, Notch] = {}
+    for notch, fields in sizes.cuts(part, "notch"):
+        keys = ("x", "y", "width", "height", "radius")
+        got = sizes.need(f"a notch of the {part}", *(fields[key] for key in keys))
         if got is not None:
-            x, y, width, height = got
-            one = (corner[0] + x, corner[1] + y)
-            view.box(one, (one[0] + width, one[1] + height), FAINT)
-            found[notch] = view.at(one[0] + width / 2, one[1] + height / 2)
+            found[notch] = Notch(*got)
+    return found
 
 
 def _handle(view: View, sizes: Sizes, corner: Measure, found: Anchors) -> None:

@@ -285,6 +285,14 @@ class _Page:
             at = found.get(place)
             if at is not None:
                 place_label(self.canvas, name, at, room)
+        for part in ("fixed", "door"):
+            for notch, fields in self.sizes.cuts(part, "notch"):
+                wide, high, round_ = (
+                    self.sizes.bare(fields[key]) for key in ("width", "height", "radius")
+                )
+                if notch in found:
+                    says = f"notch {wide} x {high}, radius {round_}"
+                    place_label(self.canvas, says, found[notch], room)
 
     def _marks(self, found: Anchors, details: Drawn, room: Box) -> list[Mark]:
         """Draw the marks; return those of no one place, or with no room at it."""

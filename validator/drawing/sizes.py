@@ -1,10 +1,11 @@
 """What is known of a job, under the names of the books, and what is missing."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 
 from ruleset.kinds import KINDS
 from ruleset.quantity import read_quantity, show_bare
 
+from ..filled import Filling
 from ..verdict import Verdict
 
 LENGTH = KINDS["length"]
@@ -78,9 +79,7 @@ class Sizes:
         """Return those of some values that are known, mm."""
         return [value for value in map(self.get, names) if value is not None]
 
-    def rows(self, group: str) -> int:
-        """Return how many members a group of a part has, such as door.holes."""
-        number = 0
-        while self._verdict.kind(f"{group}[{number + 1}].x") is not None:
-            number += 1
-        return number
+    def cuts(self, part: str, sort: str) -> Iterator[tuple[str, Mapping[str, str]]]:
+        """Yield each hole or notch of a part: its name, and the full name of each of its fields."""
+        for name, _, fields in Filling(self._verdict).children(part, sort):
+            yield name, fields
