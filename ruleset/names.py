@@ -38,7 +38,7 @@ class Names:
             fits = part.name == owner or variables.get(owner, "?") in part.sorts
             if fits and name in part.groups:
                 return part.groups[name].sort
-        return ""
+        return self.facts[group].rows if group in self.facts else ""
 
     def inner(self, loop: Loop) -> str:
         """Return the innermost sort of a loop, "" where there is none."""

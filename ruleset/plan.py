@@ -118,6 +118,7 @@ class _Planner:
         self.names = library.names
         self.means: dict[str, str] = {name: part.means for name, part in library.parts.items()}
         self.alias: dict[str, str] = {}
+        self.listed: dict[str, Members] = {}
         self.groups = self._groups()
 
     def _groups(self) -> dict[str, Members]:
@@ -134,6 +135,8 @@ class _Planner:
                 if group.more:
                     attached.add(group.more)
                     missing = self._add_rows(members, group.more, path, part.means)
+                    rows = tuple(members[len(group.are) :])
+                    self.listed[group.more] = Members(names=rows, missing=missing)
                 found[path] = Members(names=tuple(members), missing=missing)
         for fact in self.library.facts.values():
             if fact.rows and fact.name not in attached:
@@ -169,8 +172,9 @@ class _Planner:
 
     def members(self, group: str) -> Members:
         """Return the members of a group named in a formula."""
-        if group in self.groups:
-            return self.groups[group]
+        known = self.groups.get(group) or self.listed.get(group)
+        if known is not None:
+            return known
         sort = self.names.by_plural(group)
         if sort is None:
             return Members(names=())

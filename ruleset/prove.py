@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from .bench import Bench, Variant, verb
-from .book import Proof
+from .book import Clause, Proof
 from .errors import Fault
 from .library import CheckedClause, CheckedWorking, Library
 from .place import Place
@@ -67,7 +67,7 @@ def prove_clause(library: Library, checked: CheckedClause) -> Iterator[Proved]:
         yield _proved(clause.name, proof, wrong)
         if not wrong:
             yield from _dropped(bench, plain, proof)
-    if not any(proof.expects == "fails" for proof in clause.proofs):
+    if not _may_fail(clause) and CANNOT_FAIL not in clause.unmoved:
         yield Proved(
             owner=clause.name,
             proof="fails",
@@ -76,6 +76,14 @@ def prove_clause(library: Library, checked: CheckedClause) -> Iterator[Proved]:
         )
     if good:
         yield from _unnoticed(bench, checked, plain)
+
+
+CANNOT_FAIL = "fails"
+"""The mark among what is unmoved of a clause that is only there to ask for a fact."""
+
+
+def _may_fail(clause: Clause) -> bool:
+    return any(proof.expects == "fails" for proof in clause.proofs)
 
 
 def _proved(owner: str, proof: Proof, wrong: str, name: str = "") -> Proved:
@@ -95,7 +103,7 @@ def _dropped(bench: Bench, plain: Variant, proof: Proof) -> Iterator[Proved]:
 
 def _unnoticed(bench: Bench, checked: CheckedClause, plain: Variant) -> Iterator[Proved]:
     clause = checked.clause
-    done = set()
+    done = set() if _may_fail(clause) else {CANNOT_FAIL}
     for variant in bench.changes(checked, plain):
         done.add(variant.change)
         noticed = any(bench.failing(variant, proof) for proof in clause.proofs)

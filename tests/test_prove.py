@@ -21,6 +21,7 @@ facts:
   design.wall: {means: a wall, kind: word, words: [brick, stud]}
   design.holes: {means: holes, list: hole, most: 4}
 """
+GLASSES = ("clear", "etched", "wired")
 AT = "at it: {given: {design.size: 2 in}}"
 PAST = "past it: {given: {design.size: 1 15/16 in}, says: It is too small.}"
 LIMIT = "limits: {least: {is: 2 in, basis: {standing: memory}}}"
@@ -129,6 +130,13 @@ GOOD = {
         fails="past it: {given: {design.size: 1 in}, says: It is too small.}",
         unmoved="limit least down: nobody sells it",
     ),
+    "a clause that only asks": clause(
+        "design.glass in ('clear', 'etched', 'wired')",
+        holds=", ".join(f"{one}: {{given: {{design.glass: {one}}}}}" for one in GLASSES),
+        fails="",
+        more="",
+        unmoved="fails: it is there to ask",
+    ),
     "a sum": working("design.size + design.other", "design.size: 1 in, design.other: 2 in", "3 in"),
     "a word": working("design.glass", "design.glass: etched", "etched", kind="word"),
     "an undefined": working(
@@ -218,6 +226,13 @@ BAD = {
         (
             "change: limit least down: "
             "A proof notices the change 'limit least down', which is marked as unmoved."
+        ),
+    ),
+    "marked as only asking, but it can fail": (
+        clause(unmoved="fails: it is there to ask"),
+        (
+            "unmoved: fails: There is no change 'fails'; there are: "
+            "comparison 1 strict, limit least down, limit least up."
         ),
     ),
     "marked, but no change": (

@@ -188,7 +188,7 @@ units: in
 thicknesses: [3/8, 1/2]
 kits: [ostrel-inch]
 handles:
-  low-pull: {title: a low pull, half_width: 1/2, panel_side: 3/4, hole: 1/2,
+  low-pull: {title: a low pull, kind: pull, half_width: 1/2, panel_side: 3/4, hole: 1/2,
     mass: 0.5 lb, second_hole: 6}
 """
 
@@ -212,7 +212,9 @@ def test_what_the_shop_stocks_is_tried(shop: Path, rules: Rules) -> None:
 
 
 def test_a_handle_goes_only_into_the_holes_that_the_door_has(shop: Path, rules: Rules) -> None:
-    knob = STOCK.replace(", second_hole: 6", "").replace("a low pull", "a low knob")
+    knob = STOCK.replace(", second_hole: 6", "").replace(
+        "a low pull, kind: pull", "a low knob, kind: knob"
+    )
     (shop / "stock.yaml").write_text(knob)
     pulled = found(job_file(shop, "fails-no-split-fits"), rules).singles[0]
     assert pulled.remedy is None or "knob" not in pulled.remedy.title  # a hole would be left over
@@ -232,12 +234,12 @@ def test_a_handle_goes_only_into_the_holes_that_the_door_has(shop: Path, rules: 
 
 
 def test_another_handle_takes_all_of_the_old_one_with_it(shop: Path, rules: Rules) -> None:
-    # A towel bar's far post is none of the pull's.
+    # The job calls the pull a towel bar; the holes are a pull's.
     (shop / "stock.yaml").write_text(STOCK.replace("low-pull", "pull"))
-    bar = ("handle: {setback: 2 1/2,", "handle: {far_post: 10, setback: 2 1/2,")
+    bar = ("handle: {kind: pull,", "handle: {kind: towel bar,")
     remedy = joint(job_file(shop, "holds-ordinary", bar), rules)
     assert remedy.title == "Change the handle to a low pull."
-    assert {one.fact: one.now for one in remedy.changes}["design.handle.far_post"] == "0 in"
+    assert {one.fact: one.now for one in remedy.changes}["design.handle.kind"] == "pull"
 
 
 def test_the_shop_may_reorder_classes_and_amounts(shop: Path, rules: Rules) -> None:
@@ -266,7 +268,7 @@ def test_the_shop_may_reorder_classes_and_amounts(shop: Path, rules: Rules) -> N
         ),
         (
             "stock: a\nunits: in\nhandles: {k: {half_width: 1}}\n",
-            "The handle k lacks panel_side, hole",
+            "The handle k lacks panel_side, kind, hole",
         ),
         ("stock: a\nthicknesses: [3 in]\n", "3 in is no thickness of a pane; they go from"),
         ("stock: a\nkits: [ostrel-inhc]\n", "There is no kit ostrel-inhc beside the jobs"),

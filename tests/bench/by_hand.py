@@ -51,7 +51,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     above_floor, lined, joint = curb_rest
     split, lap, glass_top, wall_gap, sill_lift, first_hole, offset, fixing, *glass = design
     thick, tilted, fixed_thick = glass
-    setback, half_width, far_post, panel_side, handle_height, handle_mass = handle
+    setback, half_width, panel_side, handle_height, handle_mass = handle
     diameter, wall_thick, pitch, stock_first, stock, elastic, allowable, shifts, bar_drop = bar
     end_radius, fit_reach, deduction, block, least_reach, stop_length, captive = end
     panel_face, holds_bar, panel_rating, fitting_half, channel = panel
@@ -156,7 +156,6 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     if panel_side == panel_side and faces_apart == faces_apart:
         passes = panel_side <= faces_apart - pass_margin + h
     reach = setback + half_width
-    reach = max(reach, far_post) if reach == reach and far_post == far_post else nan
     by_handle = nan if passes is None else 0.0 if passes else fixed_edge + handle_clear + reach
     by_guide, by_wall = fixed_edge + front + capture, door_width + edge_room
     by_stop = door_width - inset + flange + stop_length + fit_reach + bar_start

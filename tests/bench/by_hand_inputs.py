@@ -36,7 +36,7 @@ FACTS: tuple[tuple[str, ...], ...] = (
         *("design.door.thickness", "design.door.tilted", "design.fixed.thickness"),
     ),
     (
-        *("design.handle.setback", "design.handle.half_width", "design.handle.far_post"),
+        *("design.handle.setback", "design.handle.half_width"),
         *("design.handle.panel_side", "design.handle.height", "design.handle.mass"),
     ),
     (

@@ -76,9 +76,7 @@ def by_hand(f: Columns, limit: Mapping[str, float]) -> tuple[Any, ...]:
     overlap = edge - (closed - width)
     apart = f["kit.panel.face"] + f["kit.door.face"]
     passes = f["design.handle.panel_side"] <= apart - limit["sliding.limit.pass_margin"] + HAIR
-    reach = np.maximum(
-        f["design.handle.setback"] + f["design.handle.half_width"], f["design.handle.far_post"]
-    )
+    reach = f["design.handle.setback"] + f["design.handle.half_width"]
     by_handle = np.where(passes, 0.0, edge + limit["sliding.limit.handle_clear"] + reach)
     by_guide = edge + f["kit.guide.front"] + limit["sliding.limit.capture"]
     by_wall = width + limit["sliding.limit.edge_room"]

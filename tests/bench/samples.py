@@ -17,9 +17,11 @@ from .by_hand_inputs import FACTS, LIMITS
 ROOT = Path(__file__).resolve().parent.parent.parent
 FIXTURES = tuple(
     ROOT / "fixtures" / "jobs" / f"holds-{name}.yaml"
-    for name in ("ordinary", "millimetres", "walls-only")
+    for name in ("millimetres", "ordinary", "walls-only")
 )
 BOOKS = ("bar", "opening", "sliding")
+OF_ROWS = ("sliding.second-hole", "sliding.stray-hole")
+"""Clauses that count the rows of a list; the first fixture has none."""
 AS_BUILT = {
     "as_built.bar_level": 0.0,  # mm
     "as_built.retainers_set": 1.0,
@@ -78,7 +80,11 @@ def ground() -> Ground:
     verdicts = [judge(load_job(path, rules), rules) for path in FIXTURES]
     base = verdicts[0]
     # What is asked of the rows of a list is left out: by hand there are none.
-    cases = tuple(c for c in base.plan.cases if c.clause.book in BOOKS and "[" not in c.subject)
+    cases = tuple(
+        case
+        for case in base.plan.cases
+        if case.clause.book in BOOKS and "[" not in case.subject and case.clause.name not in OF_ROWS
+    )
     program = compile_plan(base.library, sliced(base.plan, cases, told=True))
     starts = tuple(
         (one.job, {name: one.facts[name] for name in program.facts} | AS_BUILT) for one in verdicts

@@ -244,9 +244,9 @@ def _handle(view: View, sizes: Sizes, corner: Measure, found: Anchors) -> None:
     middle = (corner[0] + width - setback, corner[1] + height)
     view.circle(middle, half, VISIBLE)
     view.busy((middle[0] - half, middle[1] - half), (middle[0] + half, middle[1] + half))
-    far = sizes.get("design.handle.far_post") or 0.0
+    far = sizes.get("door.far_hole") or 0.0
     if far > setback:
-        start = (corner[0] + width - far, middle[1] - half / 2)
+        start = (corner[0] + width - far - half, middle[1] - half / 2)
         view.box(start, (middle[0], middle[1] + half / 2), VISIBLE)
     found["handle"] = view.at(*middle)
 

@@ -1,0 +1,167 @@
+"""Silence decides nothing: what a job leaves out is asked for, or is a plain choice that is told.
+
+The law, over every fact of every book: with a fact left out that is no plain choice of the design,
+no error clause holds or is exempt that another value in the fact's range would fail.
+"""
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
+
+import pytest
+
+from ruleset.book import Fact
+from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, Program
+from validator import Rules, Verdict, judge, load_job, load_job_text, review
+from validator.usual import value_of
+
+JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
+CHOICES = {
+    "design.bar_offset",
+    "design.door.holes",
+    "design.door.notches",
+    "design.door.tilted",
+    "design.fixed.holes",
+    "design.fixed.notches",
+}
+"""Plain choices of the design: the bar over the middle, an upright door, nothing further cut."""
+NAMES = ("holds-ordinary", "holds-millimetres", "holds-walls-only", "holds-replacement")
+CODES = ("irc-2021", "upc-2024", "ibc-2021", "ipc-2021", "ada-2010", "en-12150")
+
+
+def test_only_a_plain_choice_of_the_design_has_a_value_of_its_own(rules: Rules) -> None:
+    taken = {name for name, fact in rules.library.facts.items() if fact.absent is not None}
+    assert taken == CHOICES
+
+
+def test_what_is_taken_from_elsewhere_is_of_the_design_or_the_kit(rules: Rules) -> None:
+    for fact in rules.library.facts.values():
+        if fact.follows:
+            assert fact.source in ("design", "kit"), fact.name
+
+
+def values(fact: Fact, words: Mapping[str, float]) -> Iterator[float]:
+    """Yield values all over a fact's range."""
+    kind = fact.kind
+    assert kind is not None
+    if kind.name == "word":
+        yield from (words[word] for word in fact.words)
+    elif kind.name == "yes/no":
+        yield from (0.0, 1.0)
+    else:
+        yield from (fact.low, fact.high, *(fact.usual or ()), min(max(0.0, fact.low), fact.high))
+        yield from (fact.low + (fact.high - fact.low) * part / 8 for part in range(1, 8))
+
+
+def outcomes(program: Program, facts: Mapping[str, float], verdict: Verdict) -> tuple[int, ...]:
+    limits = [verdict.library.limits[name].value for name in program.limits]
+    return program.run([facts[name] for name in program.facts], limits).outcomes
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("code", CODES)
+def test_no_error_clause_rests_on_a_fact_that_was_left_out(
+    rules: Rules, name: str, code: str
+) -> None:
+    verdict = judge(load_job(JOBS / f"{name}.yaml", rules), rules, codes=(code,))
+    clauses = [verdict.clause(case) for case in verdict.plan.cases]
+    asked = 0
+    for left_out in verdict.program.facts:
+        fact = verdict.plan.leaves[left_out].fact
+        if left_out in CHOICES or fact.rows or fact.follows or fact.source == "job":
+            continue
+        less = {name: one for name, one in verdict.job.values.items() if name != left_out}
+        taken = value_of(verdict.library, left_out, less)
+        without = outcomes(verdict.program, {**verdict.facts, left_out: taken}, verdict)
+        for value in values(fact, verdict.library.words):
+            given = outcomes(verdict.program, {**verdict.facts, left_out: value}, verdict)
+            asked += 1
+            for clause, before, after in zip(clauses, without, given, strict=True):
+                passed = before in (EXEMPT, HOLDS) and after in (FAILS, SOFTER)
+                assert not passed, (clause.name, left_out, value)
+    assert asked > 1000
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_fact_that_is_left_out_is_asked_for_or_told(rules: Rules, name: str) -> None:
+    job = load_job(JOBS / f"{name}.yaml", rules)
+    told = {one.fact for one in review(job, rules).assumed}
+    verdict = judge(job, rules)
+    for fact in verdict.program.facts:
+        known = not math.isnan(verdict.facts[fact])
+        assert (fact in told) == (known and fact not in job.values), fact
+
+
+@pytest.fixture
+def ordinary(rules: Rules) -> Callable[..., Verdict]:
+    text = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")
+
+    def made(*changes: tuple[str, str]) -> Verdict:
+        new = text
+        for old, replaced in changes:
+            assert new.count(old) == 1, old
+            new = new.replace(old, replaced)
+        return judge(load_job_text(new, "job.yaml", rules, beside=JOBS), rules)
+
+    return made
+
+
+def outcome(verdict: Verdict, clause: str) -> int:
+    (found,) = [
+        code
+        for case, code in zip(verdict.plan.cases, verdict.run.outcomes, strict=True)
+        if case.clause.name == clause
+    ]
+    return found
+
+
+PULL = "holes: [{x: 28 11/16, y: 42, across: 1/2}]"
+
+
+def test_a_towel_bar_cannot_hide_behind_another_name(ordinary: Callable[..., Verdict]) -> None:
+    # The far hole is level with the handle's own: 31 3/16 - 11 3/16 = 20 in from the strike edge,
+    # so that the bar's far side stands 20 + 1/2 in from it, whatever the handle is called.
+    bar = (PULL, "holes: [{x: 11 3/16, y: 36, across: 1/2}]")
+    for kind in ("pull", "knob", "finger hole"):
+        found = ordinary(bar, ("kind: pull", f"kind: {kind}"))
+        assert outcome(found, "sliding.stray-hole") == FAILS
+        assert outcome(found, "sliding.clear-opening") == FAILS
+    found = ordinary(bar, ("kind: pull", "kind: towel bar"))
+    assert outcome(found, "sliding.stray-hole") == HOLDS
+    assert outcome(found, "sliding.second-hole") == HOLDS
+    assert outcome(found, "sliding.clear-opening") == FAILS
+    assert found.answer("door.handle_reach").value == pytest.approx(20.5 * 25.4)
+
+
+def test_a_pull_has_both_of_its_holes(ordinary: Callable[..., Verdict]) -> None:
+    assert outcome(ordinary(), "sliding.second-hole") == HOLDS
+    assert outcome(ordinary((PULL, "holes: none")), "sliding.second-hole") == FAILS
+    knob = ordinary((PULL, "holes: none"), ("kind: pull", "kind: knob"))
+    assert outcome(knob, "sliding.second-hole") == EXEMPT
+    assert outcome(knob, "sliding.stray-hole") == HOLDS
+    assert outcome(ordinary(("kind: pull", "kind: knob")), "sliding.stray-hole") == FAILS
+
+
+@pytest.mark.parametrize(
+    ("given", "clause"),
+    [
+        ("  hand: left\n", "fixed.side-chosen"),
+        ("kind: pull, ", "sliding.second-hole"),
+        (", cut: 0", "compartment.area"),
+        (", sides_above_curb: 1 1/2", "compartment.curb-below-sides"),
+        ("  bow: {fixed: 0, strike: 0}\n", "opening.middle-width-agrees"),
+        ("  steam: no\n", "compartment.steam"),
+        ("  window: {near: no}\n", "compartment.window-near"),
+        ("  tiled_since: no\n", "opening.nothing-tiled-since"),
+        ("  crew: 2\n", "handling.crew"),
+    ],
+)
+def test_what_was_once_taken_for_granted_is_asked_for(
+    rules: Rules, given: str, clause: str
+) -> None:
+    text = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")
+    assert text.count(given) == 1
+    job = load_job_text(text.replace(given, ""), "job.yaml", rules, beside=JOBS)
+    found = review(job, rules)
+    assert clause in found.release.because
+    assert any(clause in one.clauses for one in found.asked)
