@@ -74,6 +74,7 @@ def test_the_whole_object() -> None:
         "code": ["irc-2021"],
         "release": {"stage": "order", "ready": False, "because": ["sliding.clear-opening"]},
         "counts": {"fails": 1, "tight": 0, "unknown": 0, "holds": 61, "exempt": 0},
+        "past": 0,
         "findings": [
             {
                 "clause": "sliding.clear-opening",
@@ -119,7 +120,7 @@ def test_the_whole_object() -> None:
 def test_keys_keep_their_order() -> None:
     data = review_data(REVIEW, "0.1.0")
     assert list(data) == [
-        *("paneproof", "format", "job", "file", "code", "release", "counts", "findings"),
+        *("paneproof", "format", "job", "file", "code", "release", "counts", "past", "findings"),
         *("to_measure", "assumed", "cautions"),
     ]
     assert list(json.loads(as_json(data))) == list(data)

@@ -210,7 +210,7 @@ def test_values_taken_are_told() -> None:
 )
 def test_every_stage_is_asked_in_words(stage: str, asked: str) -> None:
     ready = review(release=Release(stage=stage, ready=True, because=()))
-    assert f"{asked}: YES. Every clause" in flat(review_text(ready, Look()))
+    assert f"{asked}: YES. No error of that stage or" in flat(review_text(ready, Look()))
 
 
 def test_the_verdict_says_what_fails_and_what_waits() -> None:
@@ -220,8 +220,16 @@ def test_the_verdict_says_what_fails_and_what_waits() -> None:
     said = flat(review_text(review(finding(), release=release, asked=ASKED), Look()))
     assert (
         "Ready to order: NO, because 1 clause fails (sliding.clear-opening) and 1 clause cannot "
-        "be decided until 2 facts are known."
+        "be decided until 1 fact is known."
     ) in said
+    assert "survey.route: Longest pane that can be carried in; 2 clauses wait" in said
+    assert "glass; 1 clause waits, the release does not" in said
+
+
+def test_advice_that_is_not_told_any_more_is_counted() -> None:
+    said = flat(review_text(review(past=1), Look()))
+    assert "1 warning or note on survey, design and order is not told" in said
+    assert "not told" not in flat(review_text(review(), Look()))
 
 
 def test_the_verdict_names_three_failing_clauses_and_counts_the_rest() -> None:

@@ -218,6 +218,7 @@ class Review:
         counts: How many clauses and subjects came to each outcome.
         findings: Sorted by place and then clause.
         asked: Facts still to be supplied, up to the stage.
+        past: How many warnings and notes on what is built by now are not told at handover.
         assumed: Values taken because facts were not given.
         cautions: Said at the end of every report.
         broken: Sentences about a book or a plugin that failed on this job; exit code 2.
@@ -233,6 +234,7 @@ class Review:
     counts: Mapping[str, int]
     findings: tuple[Finding, ...]
     asked: tuple[Asked, ...]
+    past: int = 0
     assumed: tuple[Assumed, ...]
     cautions: tuple[str, ...]
     broken: tuple[str, ...] = field(default=())

@@ -2,14 +2,12 @@
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import replace
 
 from ruleset.book import STAGES, Basis, Clause
-from ruleset.errors import Fault, ShapeError
 from ruleset.explain import Teller
 from ruleset.kinds import Kind
-from ruleset.nearest import did_you_mean
 from ruleset.place import Place
 from ruleset.plan import Case
 from ruleset.program import FAILS, HOLDS, SOFTER, UNKNOWN
@@ -19,6 +17,7 @@ from .allowance import load_tolerances
 from .already import Already, already_no
 from .books import Rules
 from .cautions import CAUTIONS, UNSURE
+from .day import day_of, on_day
 from .facts import place_for
 from .finding import (
     OUTCOMES,
@@ -28,14 +27,15 @@ from .finding import (
     Release,
     Review,
     Stack,
-    Waiver,
 )
 from .hooks import call_each
 from .job import Job
 from .ordercheck import check_order
 from .phrases import listed, small
+from .release import in_the_way, is_due, no_longer_helps
 from .stackup import said_at_worst, stack_up
 from .verdict import OUTCOME, Verdict, judge
+from .waiver import check_waivers, waiver_for
 from .work import Work
 
 
@@ -58,7 +58,7 @@ def review(  # noqa: PLR0913  # all but two have a usual value, and go by name
         codes: Ids of code sets to use in place of those the job names.
         every: Whether findings that hold or do not apply are told too.
         tolerance: Whether to tell what holds at size but not within tolerance.
-        today: The day that waivers are held against; today where it is None.
+        today: The day that waivers and readings are held against; the clock's where it is None.
 
     Raises:
         RulesetError: A code set is not known or does not fit the books, or a waiver names a part
@@ -71,29 +71,26 @@ def review(  # noqa: PLR0913  # all but two have a usual value, and go by name
         >>> print(review(load_job(Path("job.yaml"), rules), rules).release.ready)  # doctest: +SKIP
         True
     """
-    verdict = judge(job, rules, codes=codes)
-    return review_verdict(
-        verdict, rules, stage=stage, every=every, tolerance=tolerance, today=today
-    )
+    verdict = judge(on_day(job, today), rules, codes=codes)
+    return review_verdict(verdict, rules, stage=stage, every=every, tolerance=tolerance)
 
 
-def review_verdict(  # noqa: PLR0913  # all but two have a usual value, and go by name
+def review_verdict(
     verdict: Verdict,
     rules: Rules,
     *,
     stage: str = "order",
     every: bool = False,
     tolerance: bool = True,
-    today: dt.date | None = None,
 ) -> Review:
-    """Return everything there is to say of a job that was judged already.
+    """Return everything there is to say of a job that was judged already, on the day it has.
 
-    Args, Raises: Those of `review`, with the verdict in place of the job and its code sets.
+    Args, Raises: Those of `review`, with the verdict in place of the job, its code sets and day.
     """
     if stage not in STAGES:
         raise ValueError(f"There is no stage {stage}; there are {', '.join(STAGES)}.")
     work = Work(verdict, load_tolerances(rules)) if tolerance else None
-    return _Reviewing(verdict, rules, stage, work, every=every, today=today).review()
+    return _Reviewing(verdict, rules, stage, work, every=every).review()
 
 
 LOWER = {"error": "warning", "warning": "note", "note": "note"}
@@ -103,15 +100,8 @@ LOWER = {"error": "warning", "warning": "note", "note": "note"}
 class _Reviewing:
     """One verdict put into words."""
 
-    def __init__(  # noqa: PLR0913  # private: what `review` was asked
-        self,
-        verdict: Verdict,
-        rules: Rules,
-        stage: str,
-        work: Work | None,
-        *,
-        every: bool,
-        today: dt.date | None,
+    def __init__(
+        self, verdict: Verdict, rules: Rules, stage: str, work: Work | None, *, every: bool
     ) -> None:
         self.verdict = verdict
         self.rules = rules
@@ -119,46 +109,39 @@ class _Reviewing:
         self.work = work
         self.stacks = {one.at: one for one in stack_up(work)} if work is not None else {}
         self.every = every
-        self.today = (today or dt.date.today()).isoformat()  # noqa: DTZ011  # the shop's own day
+        self.today = day_of(verdict.job)
         self.broken: list[str] = []
         self.undefined: list[str] = []
-        self.asked: dict[str, list[str]] = {}
-        self.blocks: list[str] = []
         self.teller: Teller | None = None
 
     def review(self) -> Review:
         verdict, job = self.verdict, self.verdict.job
         found: list[Finding] = []
         counts: Counter[str] = Counter()
-        self._check_waivers()
+        check_waivers(job.waivers, verdict.subjects)
         already = already_no(verdict)
         for at, (case, code) in enumerate(
             zip(verdict.plan.cases, verdict.run.outcomes, strict=True)
         ):
             if self.work is not None and at in self.stacks:
                 found.append(self._tight(case, self.work, self.stacks[at]))
-                counts["tight"] += 1
                 continue
             if code < FAILS and not self.every:
                 counts[OUTCOME[code]] += 1
                 continue
-            finding = self._finding(case, code, already.get(at))
-            counts[finding.outcome] += 1
-            if self._is_told(finding):
-                found.append(finding)
-        for finding in (*check_order(verdict), *self._from_plugins()):
-            counts[finding.outcome] += 1
-            found.append(finding)
-            if finding.outcome == "fails" and finding.level == "error":
-                self.blocks.append(finding.clause)
+            found.append(self._finding(case, code, already.get(at)))
+        found += (*check_order(verdict), *self._from_plugins())
+        counts.update(finding.outcome for finding in found)
         self.broken += [f"The function {name} failed: {says}" for name, says in verdict.run.faults]
         if not any(f.outcome == "fails" and f.level == "error" for f in found):
             # In a job that is wrong elsewhere, as with a hole off its pane, a later formula may
             # well have no value; in one that is not, the book is at fault.
             self.broken += self.undefined
-        found.sort(key=self._order)
-        asked = tuple(self._asked())
-        because = tuple(dict.fromkeys(self.blocks))
+        past = 0 if self.every else sum(self._is_past(one) for one in found)
+        needed = {name: leaf.fact.stage for name, leaf in verdict.plan.leaves.items()}
+        because = tuple(dict.fromkeys(f.clause for f in in_the_way(found, self.stage, needed)))
+        asked = tuple(self._asked(found))
+        found = sorted((f for f in found if self._is_told(f, because)), key=self._order)
         return Review(
             job=job.name,
             title=job.title,
@@ -170,6 +153,7 @@ class _Reviewing:
             counts={outcome: counts[outcome] for outcome in OUTCOMES},
             findings=tuple(found),
             asked=asked,
+            past=past,
             assumed=verdict.assumed,
             cautions=CAUTIONS,
             broken=tuple(dict.fromkeys(self.broken)),
@@ -180,41 +164,36 @@ class _Reviewing:
         elsewhere = place.file != self.verdict.job.file
         return (elsewhere, place.file, place.line, place.column, finding.clause, finding.subject)
 
-    def _is_due(self, clause_stage: str) -> bool:
-        return STAGES.index(clause_stage) <= STAGES.index(self.stage)
+    def _is_past(self, finding: Finding) -> bool:
+        return finding.outcome in ("fails", "tight") and no_longer_helps(finding, self.stage)
 
-    def _is_told(self, finding: Finding) -> bool:
+    def _is_told(self, finding: Finding, because: Collection[str]) -> bool:
         if self.every or finding.waived is not None:
             return True
+        if no_longer_helps(finding, self.stage):
+            return False
         if finding.outcome == "unknown":
-            return self._is_due(finding.stage)
+            return is_due(finding.stage, self.stage) or finding.clause in because
         return finding.outcome in ("fails", "tight")
 
     def _finding(self, case: Case, code: int, already: Already | None) -> Finding:
         clause = self.verdict.clause(case)
         self.teller = self.teller or self.verdict.teller()
         missing = self.verdict.missing(case) if code == UNKNOWN else ()
-        waiver, remark = self._waiver(clause, case.subject)
+        waiver, remark = waiver_for(self.verdict.job.waivers, clause, case.subject, self.today)
         told = already.told if already else self.teller.tell(case)
         if already:
             code = already.outcome
             remark = f"It is so whatever is still to be measured. {remark}".strip()
         outcome = OUTCOME[code]
-        level = clause.softer.level if code == SOFTER and clause.softer else clause.level
+        level = self._level(case, clause, code)
         says = told.says
         if code == UNKNOWN:
             says = self._unknown(case, clause, missing)
-            if missing and waiver is None:
-                self._ask(clause, missing)
         elif outcome in ("holds", "exempt"):
             says = clause.title if outcome == "holds" else f"Does not apply: {clause.title}"
-        blocks = (code == UNKNOWN and self._is_due(clause.stage)) or (
-            outcome == "fails" and level == "error"
-        )
         if waiver is not None and outcome in ("fails", "unknown"):
             outcome = "exempt"
-        elif blocks:
-            self.blocks.append(clause.name)
         known = outcome == "fails" or (waiver is not None and code != UNKNOWN)
         return Finding(
             clause=clause.name,
@@ -237,6 +216,14 @@ class _Reviewing:
             caution=clause.caution,
             waived=waiver if outcome == "exempt" and code in (FAILS, SOFTER, UNKNOWN) else None,
         )
+
+    def _level(self, case: Case, clause: Clause, code: int) -> str:
+        """Return a clause's level, the softer one where that is surely meant."""
+        if clause.softer is None or case.softer is None:
+            return clause.level
+        softer = self.verdict.answering.answer(case.softer)
+        surely = code == SOFTER or (softer.known and softer.value)
+        return clause.softer.level if surely else clause.level
 
     def _marked(self, case: Case, clause: Clause) -> Iterable[tuple[str, Basis]]:
         """Yield the limits a case uses that stand on weaker words than its clause."""
@@ -264,7 +251,7 @@ class _Reviewing:
         return replace(
             held,
             outcome="tight",
-            level=LOWER[clause.level] if stack.fails_rss else "note",
+            level=LOWER[self._level(case, clause, HOLDS)] if stack.fails_rss else "note",
             says=f"It holds{by} at size, but {eaten} {when}. At worst: {worst}{taken}",
             do=clause.do and teller.tell(case).do,
             working=teller.working(case),
@@ -303,16 +290,15 @@ class _Reviewing:
             return name
         return leaf.fact.means if leaf.name == leaf.fact.name else f"{leaf.fact.means} ({name})"
 
-    def _ask(self, clause: Clause, missing: Iterable[str]) -> None:
-        for name in missing:
-            waiting = self.asked.setdefault(name, [])
-            if clause.name not in waiting:
-                waiting.append(clause.name)
-
-    def _asked(self) -> Iterable[Asked]:
-        for name in sorted(self.asked):
+    def _asked(self, found: Iterable[Finding]) -> Iterable[Asked]:
+        waiting: dict[str, set[str]] = {}
+        for finding in found:
+            if finding.outcome == "unknown" and not no_longer_helps(finding, self.stage):
+                for name in finding.missing:
+                    waiting.setdefault(name, set()).add(finding.clause)
+        for name in sorted(waiting):
             leaf = self.verdict.plan.leaves.get(name)
-            if leaf is None or not self._is_due(leaf.fact.stage):
+            if leaf is None or not is_due(leaf.fact.stage, self.stage):
                 continue
             yield Asked(
                 fact=name,
@@ -320,7 +306,7 @@ class _Reviewing:
                 who=leaf.fact.who,
                 stage=leaf.fact.stage,
                 place=self._place_of(name),
-                clauses=tuple(sorted(self.asked[name])),
+                clauses=tuple(sorted(waiting[name])),
             )
 
     def _place_of(self, name: str) -> Place:
@@ -339,33 +325,6 @@ class _Reviewing:
                 return job.values[name].place
         first = next(iter(own), next(iter(cone), ""))
         return self._place_of(first) if first else job.place
-
-    def _check_waivers(self) -> None:
-        """Refuse a waiver for a part its clause is not asked of: it would waive nothing, unseen."""
-        cases = self.verdict.plan.cases
-        faults = []
-        for waiver in self.verdict.job.waivers:
-            subjects = [case.subject for case in cases if case.clause.name == waiver.clause]
-            if waiver.subject and subjects and waiver.subject not in subjects:
-                hint = did_you_mean(waiver.subject, subjects)
-                says = (
-                    f"{waiver.clause} is not asked of {waiver.subject}; it is asked of "
-                    f"{', '.join(subjects)}.{hint}"
-                )
-                faults.append(Fault(waiver.place, says))
-        if faults:
-            raise ShapeError(faults)
-
-    def _waiver(self, clause: Clause, subject: str) -> tuple[Waiver | None, str]:
-        for waiver in self.verdict.job.waivers:
-            if waiver.clause != clause.name or waiver.subject not in ("", subject):
-                continue
-            if not clause.waivable:
-                return None, f"The waiver by {waiver.by} does not stand: this may not be waived."
-            if waiver.until and waiver.until < self.today:
-                return None, f"The waiver by {waiver.by} ended on {waiver.until}."
-            return waiver, ""
-        return None, ""
 
     def _from_plugins(self) -> list[Finding]:
         def told(name: str, error: Exception) -> None:

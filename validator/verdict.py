@@ -54,6 +54,14 @@ class Verdict:
     _blamed: dict[str, Answer] = field(default_factory=dict, repr=False)
     _tools: list[Answering] = field(default_factory=list, repr=False)
 
+    @property
+    def subjects(self) -> Mapping[str, tuple[str, ...]]:
+        """Return the parts that each clause is asked of."""
+        found: dict[str, tuple[str, ...]] = {}
+        for case in self.plan.cases:
+            found[case.clause.name] = (*found.get(case.clause.name, ()), case.subject)
+        return found
+
     def clause(self, case: Case) -> Clause:
         """Return a case's clause as the code sets amend it."""
         return self.library.clauses[case.clause.name].clause

@@ -147,9 +147,11 @@ def _reviewed_whole(
 ) -> "tuple[Verdict, Review]":
     """Return the verdict of a job and its review for order."""
     from ..books import load_rules
+    from ..day import on_day
     from ..review import review_verdict
     from ..verdict import judge
 
     rules = load_rules(books=tuple(books or ()), proofs=False)
-    verdict = judge(read_job(file, rules, tuple(kits or ())), rules, codes=tuple(code or ()))
+    job = on_day(read_job(file, rules, tuple(kits or ())))
+    verdict = judge(job, rules, codes=tuple(code or ()))
     return verdict, review_verdict(verdict, rules)

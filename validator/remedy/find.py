@@ -1,11 +1,13 @@
 """The remedies of one job: for each fault the smallest cure, and one for all errors together."""
 
+import datetime as dt
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from ..allowance import load_tolerances
 from ..books import Rules
+from ..day import on_day
 from ..finding import Finding, Review
 from ..job import Job
 from ..review import review, review_verdict
@@ -42,6 +44,7 @@ def remedies(  # noqa: PLR0913  # each is a choice of the caller's
     progress: Progress | None = None,
     tolerance: bool = True,
     reviewed: Review | None = None,
+    today: dt.date | None = None,
 ) -> Remedies:
     """Return a remedy for each finding that fails as an error or a warning, and one for all errors.
 
@@ -60,10 +63,12 @@ def remedies(  # noqa: PLR0913  # each is a choice of the caller's
         progress: Told what is searched, once that takes more than a second.
         tolerance: Whether changes that hold within tolerance go before those that hold at size.
         reviewed: The review of the job, where it was made already.
+        today: The day that readings and waivers are held against; the clock's where it is None.
 
     Raises:
         RulesetError: A code set, a stock.yaml or the sheet of levers cannot be used.
     """
+    job = on_day(job, today)
     timer = _Timer(seconds=seconds, stop=stop, progress=progress)
     first = reviewed or review(job, rules, stage=stage, codes=codes, tolerance=False)
     verdict = judge(job, rules, codes=codes)

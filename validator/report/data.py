@@ -57,6 +57,7 @@ def review_data(review: Review, version: str) -> dict[str, object]:
             "because": list(release.because),
         },
         "counts": {outcome: review.counts.get(outcome, 0) for outcome in OUTCOMES},
+        "past": review.past,
         "findings": [finding_data(finding) for finding in review.findings],
         "to_measure": [
             {

@@ -7,6 +7,8 @@ from ruleset.book import STAGES, Basis
 from ..cautions import STANDINGS, UNSURE
 from ..finding import Asked, Finding, Review
 from ..phrases import listed
+from ..release import READY as READY_WHY
+from ..release import waited_for
 from .groups import Group, Numbered, errors, grouped, warnings
 from .layout import Look, counted
 
@@ -36,7 +38,7 @@ def review_text(review: Review, look: Look, *, every: bool = False, cautions: bo
     told: dict[str, int] = {}
     for group in grouped(review, every=every):
         lines += _group(group, look, told)
-    lines += [*_asked(review.asked, look), *_assumed(review, look), *_counts(review, look)]
+    lines += [*_asked(review, look), *_assumed(review, look), *_counts(review, look)]
     if cautions:
         lines += cautions_lines(review.cautions, look)
     return "\n".join(lines) + "\n"
@@ -91,10 +93,9 @@ def _verdict(review: Review, look: Look) -> Iterator[str]:
 
 def _why_ready(review: Review) -> str:
     waived = sum(finding.waived is not None for finding in review.findings)
-    said = "Every clause up to that stage is decided, and no error stands."
     if not waived:
-        return said
-    return f"{said} {counted(waived, 'departure')} {'is' if waived == 1 else 'are'} waived."
+        return READY_WHY
+    return f"{READY_WHY} {counted(waived, 'departure')} {'is' if waived == 1 else 'are'} waived."
 
 
 def _why_not(review: Review) -> str:
@@ -107,10 +108,11 @@ def _why_not(review: Review) -> str:
         verb = "fails" if len(broken) == 1 else "fail"
         said.append(f"{counted(len(broken), 'clause')} {verb} ({_named(broken)})")
     if waiting:
-        facts = counted(len(review.asked), "fact")
-        until = f" until {facts} {'is' if len(review.asked) == 1 else 'are'} known"
+        waits = len(waited_for(review))
+        facts = counted(waits, "fact")
+        until = f" until {facts} {'is' if waits == 1 else 'are'} known"
         many = counted(len(waiting), "clause")
-        said.append(f"{many} cannot be decided{until if review.asked else ''}")
+        said.append(f"{many} cannot be decided{until if waits else ''}")
     return (" and ".join(said) or "it was not found ready") + "."
 
 
@@ -217,7 +219,8 @@ def _brief(numbered: Numbered, look: Look) -> list[str]:
     return look.wrap(said, first=f"{numbered.number:>3}. ")
 
 
-def _asked(asked: tuple[Asked, ...], look: Look) -> Iterator[str]:
+def _asked(review: Review, look: Look) -> Iterator[str]:
+    asked, needed = review.asked, frozenset(one.fact for one in waited_for(review))
     if not asked:
         return
     yield from look.heading(f"Still to measure ({len(asked)})")
@@ -229,7 +232,8 @@ def _asked(asked: tuple[Asked, ...], look: Look) -> Iterator[str]:
         yield from (look.paint(line, "bold") for line in look.wrap(_from(who), first="  "))
         for one in facts:
             waits = f"{counted(len(one.clauses), 'clause')} wait{'s' * (len(one.clauses) == 1)}"
-            said = f"{one.fact}: {one.means}; {waits}"
+            spare = "" if one.fact in needed else ", the release does not"
+            said = f"{one.fact}: {one.means}; {waits}{spare}"
             yield from look.wrap(said, first="  - ")
 
 
@@ -255,9 +259,21 @@ def _counts(review: Review, look: Look) -> Iterator[str]:
     said.append(f"{counts.get('unknown', 0):,} unknown{later}")
     said.append(f"{counts.get('exempt', 0):,} exempt")
     yield ""
+    if review.past:
+        yield from look.wrap(past_words(review.past))
+        yield ""
     yield from look.wrap(
         f"{counted(errors(review), 'error')}, {counted(warnings(review), 'warning')}. Of "
         f"{sum(counts.values()):,} checks, each a clause on a part: {', '.join(said)}."
+    )
+
+
+def past_words(many: int) -> str:
+    """Return what is said of advice that is not told any more."""
+    told = "is" if many == 1 else "are"
+    return (
+        f"{counted(many, 'warning or note', 'warnings and notes')} on survey, design and order "
+        f"{told} not told: all of it is built by now. --all tells them."
     )
 
 

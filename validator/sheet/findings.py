@@ -13,7 +13,7 @@ from .markup import Markup, Piece, el, job_text, joined, section
 _MOST_WHY = 400  # characters of a waiver's reason
 _MOST_STEPS = 24
 _INVITE = {
-    "Must change": "Each of these stands in the way of the release.",
+    "Must change": "Each of these stands in the way of the release of its stage.",
     "To look at": "None of these stops the release; each wants a decision by somebody.",
     "Notes": "For whoever builds it.",
 }

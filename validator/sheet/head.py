@@ -4,6 +4,8 @@ import datetime as dt
 from collections.abc import Iterator
 
 from ..finding import Finding, Review
+from ..release import READY as READY_WHY
+from ..release import waited_for
 from ..report.groups import grouped
 from ..report.layout import counted
 from ..report.text import READY
@@ -45,14 +47,13 @@ def day_words(day: dt.date) -> str:
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
 
 
-def head_section(verdict: Verdict, review: Review, printed: dt.date, waits: int) -> Markup:
+def head_section(verdict: Verdict, review: Review, printed: dt.date) -> Markup:
     """Return the head of the sheet.
 
     Args:
         verdict: What the rules found.
         review: The review of the same job.
         printed: The day of printing.
-        waits: How many facts are still to be supplied.
     """
     title = job_text(review.title) if review.title else "(the job has no title)"
     facts = (el("div", el("dt", label), el("dd", *said)) for label, said in _facts(verdict, review))
@@ -62,7 +63,7 @@ def head_section(verdict: Verdict, review: Review, printed: dt.date, waits: int)
         el("h1", "Job sheet ", job_text(review.job)),
         el("p", title, class_="title"),
         el("dl", *facts, day, class_="job"),
-        _release(review, waits),
+        _release(review),
     )
 
 
@@ -88,8 +89,8 @@ def _hand(verdict: Verdict) -> str:
     return f"fixed panel on the {given.text}, seen from outside"
 
 
-def _release(review: Review, waits: int) -> Markup:
-    lines = [el("p", said) for said in _reasons(review, waits)]
+def _release(review: Review) -> Markup:
+    lines = [el("p", said) for said in _reasons(review)]
     broken = [el("p", el("b", "Not to be relied on: "), one) for one in review.broken]
     counts = review.counts
     checks = (
@@ -108,28 +109,32 @@ def _release(review: Review, waits: int) -> Markup:
     )
 
 
-def _reasons(review: Review, waits: int) -> Iterator[str]:
+def _reasons(review: Review) -> Iterator[str]:
     if review.release.ready:
-        yield "Every clause up to that stage is decided, and no error stands."
+        yield READY_WHY
     else:
-        yield from _in_the_way(review, waits)
+        yield from _in_the_way(review)
     waived = sum(finding.waived is not None for finding in review.findings)
     if waived:
         said = f"{counted(waived, 'departure')} from the rules {_is(waived)} waived"
         yield f"{said}; see the findings."
 
 
-def _in_the_way(review: Review, waits: int) -> Iterator[str]:
+def _in_the_way(review: Review) -> Iterator[str]:
     because = set(review.release.because)
     failing = {f.clause for f in review.findings if _stops(f) and f.clause in because}
     if failing:
         numbers = [
-            one.number for group in grouped(review) for one in group.findings if _stops(one.finding)
+            one.number
+            for group in grouped(review)
+            for one in group.findings
+            if _stops(one.finding) and one.finding.clause in because
         ]
         verb = "fails" if len(failing) == 1 else "fail"
         yield f"{counted(len(failing), 'clause')} {verb}: {_span(numbers)}."
     undecided = len(because - failing)
     if undecided:
+        waits = len(waited_for(review))
         until = f" until {counted(waits, 'fact')} {_is(waits)} known" if waits else ""
         yield f"{counted(undecided, 'clause')} cannot be decided{until}."
 

@@ -57,7 +57,7 @@ def sheet_html(  # noqa: PLR0913  # what is printed, and how
     set_out = set_out or setting_out(verdict)
     found = waiting(review.asked, (*taken_off.missing, *set_out.missing))
     sections = (
-        head_section(verdict, review, printed, len(review.asked)),
+        head_section(verdict, review, printed),
         sign_section(verdict),
         _drawing(drawing),
         findings_section(review),
