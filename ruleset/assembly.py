@@ -4,7 +4,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 from typing import TypeVar
 
-from .book import SOURCES, Book, Clause, Fact, Formula, Limit, Loop, Working, braces
+from .book import Book, Clause, Limit, Loop, Working, braces
 from .errors import BookError, Fault, RulesetError, ShapeError
 from .fields import keep
 from .formula.check import (
@@ -15,9 +15,11 @@ from .formula.check import (
     type_of_kind,
 )
 from .formula.tree import Among, Both, Compare, Node, Rewrite, Word, fold
+from .gathering import gather
 from .library import CheckedClause, CheckedWorking, Library, is_chain
 from .names import InFormula, Names
 from .nearest import did_you_mean
+from .part import Child, Formula
 from .place import Place
 
 T = TypeVar("T")
@@ -35,7 +37,7 @@ def assemble(books: Iterable[Book], functions: Iterable[Function] = ()) -> Libra
             faults at once.
     """
     try:
-        return _Assembly(tuple(books), {one.name: one for one in functions}).library()
+        return _library(tuple(books), {one.name: one for one in functions})
     except ShapeError as many:  # past a hundred faults nothing more is looked up
         raise BookError(many.faults) from None
 
@@ -60,8 +62,8 @@ def with_clauses(
     Raises:
         BookError: A replacing clause names or adds what it may not.
     """
-    checker = _Assembly((), library.names.functions)
-    checker.names, checker.words = library.names, dict(library.words)
+    checker = _Assembly(library.names, [])
+    checker.words = dict(library.words)
     clauses = {**library.clauses, **changed}
     limits = dict(limits)
     for clause in replaced:
@@ -82,58 +84,43 @@ def with_clauses(
     )
 
 
+def _library(books: tuple[Book, ...], functions: Mapping[str, Function]) -> Library:
+    faults: list[Fault] = []
+    gathered = gather(books, functions, faults)
+    names = gathered.names
+    assembly = _Assembly(names, faults)
+    children = assembly.children()
+    workings = tuple(w for one in gathered.workings if (w := assembly.working(one)))
+    clauses = {n: made for n, one in gathered.clauses.items() if (made := assembly.clause(one))}
+    if faults:
+        raise BookError(faults)
+    limits = {limit.name: limit for book in names.books.values() for limit in book.limits.values()}
+    for one in gathered.clauses.values():
+        limits.update({limit.name: limit for limit in one.limits.values()})
+    for fact in (*names.facts.values(), *names.has.facts()):
+        assembly.number(fact.words)
+    return Library(
+        names=names,
+        books=names.books,
+        facts=names.facts,
+        sorts=names.sorts,
+        parts=names.parts,
+        limits=limits,
+        workings=workings,
+        clauses=clauses,
+        children=children,
+        functions=names.functions,
+        words=assembly.words,
+    )
+
+
 class _Assembly:
-    """One putting-together of books; keeps the faults."""
+    """Formulas checked against the names of all books; keeps the faults."""
 
-    def __init__(self, books: tuple[Book, ...], functions: Mapping[str, Function]) -> None:
-        self.faults: list[Fault] = []
-        self.books = self._once(((b.name, b, b.place) for b in books), "book")
-        every = list(self.books.values())
-        facts = self._once(((f.name, f, f.place) for b in every for f in b.facts), "fact")
-        sorts = self._once(((s.name, s, s.place) for b in every for s in b.sorts), "sort")
-        parts = self._once(((p.name, p, p.place) for b in every for p in b.parts), "part")
-        works = self._once(((w.name, w, w.place) for b in every for w in b.workings), "working")
-        self.clauses = self._once(
-            ((c.name, c, c.place) for b in every for c in b.clauses), "clause"
-        )
-        self.names = Names(
-            books=self.books,
-            facts=facts,
-            sorts=sorts,
-            parts=parts,
-            workings={n: w for n, w in works.items() if not w.loop.sorts},
-            functions=functions,
-        )
-        self.names.generic = {
-            (sort, w.name.partition(".")[2]): w
-            for w in works.values()
-            if w.loop.sorts and (sort := self._inner_sort(w))
-        }
-        self.works = works
+    def __init__(self, names: Names, faults: list[Fault]) -> None:
+        self.names = names
+        self.faults = faults
         self.words: dict[str, float] = {}
-
-    def _once(self, things: Iterable[tuple[str, T, Place]], what: str) -> dict[str, T]:
-        found: dict[str, T] = {}
-        first: dict[str, Place] = {}
-        for name, thing, place in things:
-            if name in found:
-                self._add(place, f"The {what} {name} is declared twice; first at {first[name]}.")
-            found.setdefault(name, thing)
-            first.setdefault(name, place)
-        return found
-
-    def _inner_sort(self, working: Working) -> str:
-        sort = working.loop.sorts[0]
-        if sort not in self.names.sorts:
-            self._wrong(working.place, f"There is no sort {sort}.", sort, self.names.sorts)
-            return ""
-        bound = self.names.sorts[sort].bound
-        if working.name.partition(".")[0] != bound:
-            self._add(
-                working.place,
-                f"The working {working.name} is for each {sort}; its name begins with {bound}.",
-            )
-        return sort
 
     def _wrong(self, place: Place, says: str, word: str, known: Iterable[str]) -> None:
         self._add(place, f"{says}{did_you_mean(word, tuple(known))}")
@@ -149,123 +136,46 @@ class _Assembly:
                 self._add(fault.place, fault.says)
             return None
 
-    def library(self) -> Library:
-        self._check_parts()
-        children = self._children()
-        workings = tuple(w for one in self.works.values() if (w := self._working(one)))
-        clauses = {name: made for name, one in self.clauses.items() if (made := self.clause(one))}
-        if self.faults:
-            raise BookError(self.faults)
-        limits = {
-            limit.name: limit for book in self.books.values() for limit in book.limits.values()
-        }
-        for one in self.clauses.values():
-            limits.update({limit.name: limit for limit in one.limits.values()})
-        for fact in self.names.facts.values():
-            self._number(fact.words)
-        return Library(
-            names=self.names,
-            books=self.books,
-            facts=self.names.facts,
-            sorts=self.names.sorts,
-            parts=self.names.parts,
-            limits=limits,
-            workings=workings,
-            clauses=clauses,
-            children=children,
-            functions=self.names.functions,
-            words=self.words,
-        )
-
-    def _number(self, words: Iterable[str]) -> None:
+    def number(self, words: Iterable[str]) -> None:
         for word in words:
             self.words.setdefault(word, float(len(self.words) + 1))
 
-    def _check_parts(self) -> None:
-        sorts, facts = self.names.sorts, self.names.facts
-        for part in self.names.parts.values():
-            for sort in part.sorts:
-                if sort not in sorts:
-                    self._wrong(part.place, f"There is no sort {sort}.", sort, sorts)
-            for group in part.groups.values():
-                if group.sort not in sorts:
-                    self._wrong(group.place, f"There is no sort {group.sort}.", group.sort, sorts)
-                if group.more and (group.more not in facts or not facts[group.more].rows):
-                    self._wrong(group.place, f"There is no list {group.more}.", group.more, facts)
-        for fact in facts.values():
-            if fact.rows and fact.rows not in sorts:
-                self._wrong(fact.place, f"There is no sort {fact.rows}.", fact.rows, sorts)
-            if fact.follows:
-                self._check_follows(fact)
-        self._once(((s.plural, s, s.place) for s in sorts.values()), "plural")
-        self._check_shadows()
-
-    def _check_follows(self, fact: Fact) -> None:
-        """Refuse a fact that is taken from what there is not, from another kind, or in a circle."""
-        limits = {one.name: one for book in self.books.values() for one in book.limits.values()}
-        known: Mapping[str, Fact | Limit] = {**self.names.facts, **limits}
-        source = known.get(fact.follows)
-        if source is None:
-            self._wrong(fact.place, f"There is no {fact.follows}.", fact.follows, known)
-            return
-        words = source.words if isinstance(source, Fact) else ()
-        if source.kind != fact.kind or not set(words) <= set(fact.words):
-            self._add(
-                fact.place,
-                f"{fact.name} is taken from {fact.follows}, which is of another kind.",
-            )
-        way = [fact.name]
-        while isinstance(source, Fact) and source.follows and source.name not in way:
-            way.append(source.name)
-            source = known.get(source.follows)
-        if source is fact:
-            says = f"{fact.name} is taken from itself: {' from '.join([*way, fact.name])}."
-            self._add(fact.place, says)
-
-    def _check_shadows(self) -> None:
-        """Refuse names that would hide others: they could never be given or meant."""
-        taken = {*SOURCES, "limit"}
-        owners = [(p.name, p.place, "part") for p in self.names.parts.values()]
-        owners += [(b.name, b.place, "book") for b in self.books.values() if b.name == "limit"]
-        for name, place, what in owners:
-            if name in taken:
-                says = f"A {what} may not be called {name}; facts and limits begin so."
-                self._add(place, says)
-        for work in self.names.workings.values():
-            if work.name in self.names.facts or work.name.partition(".")[0] in taken:
-                says = f"A working may not be called {work.name}; a fact or a limit may."
-                self._add(work.place, says)
-        for fact in self.names.facts.values():
-            above = fact.name.rpartition(".")[0]
-            while above:
-                if above in self.names.facts:
-                    says = (
-                        f"{fact.name} stands under the fact {above}, which has a value of its own."
-                    )
-                    self._add(fact.place, says)
-                above = above.rpartition(".")[0]
-
-    def _children(self) -> dict[tuple[str, str, int, str], Typed]:
-        found = {}
-        for book in self.books.values():
-            for part in book.parts:
-                for name, group in part.groups.items():
-                    for index, child in enumerate(group.are, start=1):
-                        sort = self.names.sorts.get(group.sort)
-                        need = set(sort.fields) if sort else set()
-                        for lost in sorted(need - set(child.fields)):
-                            self._add(child.place, f"{child.means} has no {lost}; it needs one.")
-                        for extra in sorted(set(child.fields) - need) if sort else ():
-                            self._add(
-                                child.place,
-                                f"{child.means} has a field {extra}, which a {group.sort} has "
-                                f"not; it has {', '.join(sorted(need))}.",
-                            )
-                        for key, formula in child.fields.items():
-                            typed = self._formula(formula, book.name, {}, {})
-                            if typed is not None:
-                                found[part.name, name, index, key] = typed
+    def children(self) -> dict[tuple[str, str, int, str], Typed]:
+        """Return the typed formula of each field of each child, by whose group it is in."""
+        names = self.names
+        nobody: Mapping[str, str] = {}
+        owned = [(sort.name, sort.variables, sort.groups) for sort in names.sorts.values()]
+        for part in names.parts.values():
+            own = {name: group for name, group in part.groups.items() if not group.of}
+            owned.append((part.name, nobody, own))
+        found: dict[tuple[str, str, int, str], Typed] = {}
+        for owner, variables, groups in owned:
+            for name, group in groups.items():
+                need = self._asked_of(group.sort)
+                for index, child in enumerate(group.are, start=1):
+                    self._check_child(child, group.sort, need)
+                    for key, formula in child.fields.items():
+                        typed = self._formula(formula, group.book, {}, variables)
+                        if typed is not None:
+                            found[owner, name, index, key] = typed
         return found
+
+    def _asked_of(self, sort: str) -> tuple[str, ...] | None:
+        """Return the fields that a child of a sort gives itself, None for an unknown sort."""
+        has = self.names.has
+        if sort not in has.sorts:
+            return None
+        return tuple(k for k in dict.fromkeys(has.keys((sort,))) if has.is_asked((sort,), k))
+
+    def _check_child(self, child: Child, sort: str, need: tuple[str, ...] | None) -> None:
+        for lost in sorted(set(need or ()) - set(child.fields)):
+            self._add(child.place, f"{child.means} has no {lost}; it needs one.")
+        for extra in sorted(set(child.fields) - set(need)) if need is not None else ():
+            self._add(
+                child.place,
+                f"{child.means} has a field {extra}, which a {sort} has not; it has "
+                f"{', '.join(sorted(need or ()))}.",
+            )
 
     def _formula(
         self,
@@ -277,7 +187,7 @@ class _Assembly:
         scope = InFormula(self.names, book, limits, variables)
         typed = self._catch(lambda: check(formula.tree, scope, self.names.functions, formula.place))
         if typed is not None:
-            fold(typed.node, _Words(self._number))
+            fold(typed.node, _Words(self.number))
         return typed
 
     def variables(self, loop: Loop, place: Place) -> Mapping[str, str]:
@@ -289,7 +199,7 @@ class _Assembly:
             self._wrong(place, f"There is no part {loop.subject}.", loop.subject, self.names.parts)
         return self.names.variables(loop)
 
-    def _working(self, working: Working) -> CheckedWorking | None:
+    def working(self, working: Working) -> CheckedWorking | None:
         variables = self.variables(working.loop, working.place)
         drawn = self._formula(working.formula, working.book, {}, variables)
         built = self._formula(working.built, working.book, {}, variables) if working.built else None
@@ -303,7 +213,14 @@ class _Assembly:
                     f"{working.name} is said to be {in_words(want)}; its formula gives "
                     f"{in_words(typed.type)}.",
                 )
-        return CheckedWorking(working=working, drawn=drawn, built=built) if drawn else None
+        if drawn is None:
+            return None
+        named = braces(working.means)
+        for name in named:
+            if not self.names.is_part(name, variables):
+                says = f"means has {{{name}}}, which is no part; it may be one of each SORT."
+                self._wrong(working.place, says, name, variables)
+        return CheckedWorking(working=working, drawn=drawn, built=built, named=named)
 
     def clause(self, clause: Clause) -> CheckedClause | None:
         """Return a clause checked, or None with its faults kept."""
@@ -322,9 +239,12 @@ class _Assembly:
             self._add(clause.needs.place, "A clause asks one thing; an `and` is two clauses.")
         self._check_sentence(clause, needs.node, variables)
         for lever in clause.levers:
-            if lever not in self.names.facts:
-                self._wrong(clause.place, f"There is no fact {lever}.", lever, self.names.facts)
-        return CheckedClause(clause=clause, when=when, needs=needs.node, softer=softer)
+            if not self.names.fact_of(lever, variables):
+                known = InFormula(self.names, "", {}, variables).names()
+                self._wrong(clause.place, f"There is no fact {lever}.", lever, known)
+        told = dict.fromkeys(braces(clause.says) + braces(clause.do))
+        named = tuple(name for name in told if self.names.is_part(name, variables))
+        return CheckedClause(clause=clause, when=when, needs=needs.node, softer=softer, named=named)
 
     def _question(
         self, formula: Formula | None, clause: Clause, variables: Mapping[str, str]
@@ -342,7 +262,7 @@ class _Assembly:
         for name in braces(clause.says) + braces(clause.do):
             if name == "subject" or (name in ("actual", "limit", "short") and compares):
                 continue
-            if scope.type_of(name) is None:
+            if scope.type_of(name) is None and not self.names.is_part(name, variables):
                 extra = "" if compares else " Only a comparison has {actual}, {limit}, {short}."
                 self._wrong(
                     clause.place,

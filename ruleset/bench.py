@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
-from .book import Clause, Loop, Proof, braces
+from .book import Clause, Fact, Loop, Proof, braces
 from .explain import Teller
 from .formula.answer import Answer, Answering
 from .formula.cone import leaves
@@ -14,9 +14,10 @@ from .formula.unroll import Members, unroll
 from .kinds import Kind
 from .library import CheckedClause, CheckedWorking, Library
 from .mutants import mutants
-from .names import InFormula
+from .names import InFormula, any_member
 from .node import Node as Written
 from .node import Rows, Table, Text
+from .place import Place
 from .plan import Case, Leaf, Plan, Step
 from .program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, compile_plan, guarded
 from .quantity import QuantityError, read_quantity
@@ -24,6 +25,7 @@ from .record import ordered_record, record
 from .show import Style, show
 
 SAID = {EXEMPT: "exempt", HOLDS: "holds", FAILS: "fails", UNKNOWN: "unknown", SOFTER: "fails"}
+NO_FACT = Fact(name="", means="", kind=None, stage="", who="", place=Place(file="a proof"))
 MILLIMETRES = Style(units="mm", grid=Fraction(1))
 
 
@@ -78,6 +80,7 @@ class Bench:
         """
         self.library = library
         self.clause = clause
+        self.named = library.clauses[clause.name].named if clause else ()
         self.owner = clause.name if clause else ""
         self.scope = InFormula(library.names, book, clause.limits if clause else {}, {})
         self.variables = library.names.variables(loop)
@@ -121,7 +124,7 @@ class Bench:
 
     def _words(self, name: str) -> tuple[str, ...]:
         scope = InFormula(self.library.names, "", {}, self.variables)
-        found = scope.type_of(name)
+        found = scope.type_of(any_member(name))
         return found.words if found else ()
 
     def _quantity(self, name: str, text: str, kind: Kind) -> float:
@@ -130,6 +133,10 @@ class Bench:
         except QuantityError as error:
             message = f"{name}: {error}"
             raise Refused(message) from None
+
+    def known_before(self, name: str) -> bool:
+        """Return whether who is in a group is known before any job: a proof has to say it."""
+        return self.library.names.is_by_role(name, self.variables)
 
     def given(self, proof: Proof, limits: Mapping[str, float]) -> _Given:
         values: dict[str, float] = {}
@@ -162,6 +169,9 @@ class Bench:
 
     def _written(self, node: Node, given: _Given) -> Node:
         def members(group: str) -> Members:
+            if group not in given.groups and self.known_before(group):
+                message = f"{group} is not given; who is in it is known before any job."
+                raise Refused(message)
             return given.groups.get(group) or Members(names=(), missing=group)
 
         return unroll(node, self._rename, members)
@@ -185,13 +195,19 @@ class Bench:
             needs=needs,
             softer=self._written(variant.softer, given) if variant.softer else None,
             rename=self._rename,
+            parts=self._parts(),
         )
 
     def _means(self) -> str:
         loop = self.clause.loop if self.clause else Loop()
         if loop.subject:
             return self.library.parts[loop.subject].means
-        return f"the {self.library.names.inner(loop)}" if loop.sorts else "the job"
+        return self.library.sorts[self.library.names.inner(loop)].words if loop.sorts else "the job"
+
+    def _parts(self) -> Mapping[str, str]:
+        """Return what the parts in a clause's sentence are called where no one part is meant."""
+        in_words = self.library.names.part_in_words
+        return {name: in_words(name, self.variables) for name in self.named}
 
     def outcome(self, variant: Variant, proof: Proof) -> str:
         """Return what a proof comes to, run by a program made for it."""
@@ -213,9 +229,8 @@ class Bench:
         cases: tuple[Case, ...],
         steps: tuple[Step, ...],
     ) -> Plan:
-        any_fact = next(iter(self.library.facts.values()))
         names = self._plan(given, trees)
-        found = {n: Leaf(name=n, fact=any_fact, kind=self._kind(n)) for n in names}
+        found = {n: Leaf(name=n, fact=NO_FACT, kind=self._kind(n)) for n in names}
         return Plan(leaves=found, steps=steps, cases=cases, shape=())
 
     def failing(self, variant: Variant, proof: Proof) -> str:

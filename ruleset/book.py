@@ -1,11 +1,11 @@
-"""What a book holds: facts, sorts, parts, limits, workings, clauses and their proofs."""
+"""What a book holds: facts, limits, workings, clauses and their proofs, with sorts and parts."""
 
 import re
 from collections.abc import Mapping
 
-from .formula.tree import Node
 from .kinds import Kind
 from .node import Node as Written
+from .part import Formula, Part, Sort
 from .place import Place
 from .record import record
 
@@ -19,6 +19,8 @@ STANDINGS = (
     "shop policy",
     "kit",
 )
+OF_PARTS = ("survey", "design", "order", "as_built")
+"""Sources of facts that parts may have; those of the kit and the job are of the whole job."""
 SOURCES: Mapping[str, tuple[str, str]] = {
     # source: (stage a fact of it must be known at, who supplies it)
     "survey": ("survey", "surveyor"),
@@ -57,15 +59,6 @@ class Basis:
 
 
 @record
-class Formula:
-    """A formula as written and as parsed; its names are not checked yet."""
-
-    text: str
-    place: Place
-    tree: Node
-
-
-@record
 class Limit:
     """A number that formulas compare with or work from; a code set may amend it.
 
@@ -93,7 +86,8 @@ class Fact:
     """A value that a job or a kit may give.
 
     Attributes:
-        name: Full name, such as survey.width.sill.
+        name: Full name, such as survey.width.sill; of a sort's every part as its book has it, such
+            as pane.design.glass.
         means: What it is, for people.
         kind: Its kind; None for a list.
         words: What a word may be.
@@ -107,6 +101,7 @@ class Fact:
             "" where `absent` is a value.
         rows: Sort of the rows, for a list; "" otherwise.
         most: Most rows of a list.
+        sort: The sort whose every part has it; "" for one of the whole job, or of one part.
         place: Where it is declared.
     """
 
@@ -123,57 +118,18 @@ class Fact:
     follows: str = ""
     rows: str = ""
     most: int = 0
+    sort: str = ""
     place: Place
 
     @property
     def source(self) -> str:
         """Return where it comes from: survey, design, kit, order, as_built or job."""
-        return self.name.partition(".")[0]
-
-
-@record
-class Sort:
-    """A sort of part, and the fields every part of the sort must have."""
-
-    name: str
-    plural: str
-    fields: Mapping[str, Kind]
-    place: Place
+        return (self.path if self.sort else self.name).partition(".")[0]
 
     @property
-    def bound(self) -> str:
-        """Return the variable that `each SORT` binds: the last word of the name."""
-        return self.name.rpartition(" ")[2]
-
-
-@record
-class Child:
-    """A part of a part that every job has, such as a roller hole."""
-
-    means: str
-    fields: Mapping[str, Formula]
-    place: Place
-
-
-@record
-class Group:
-    """The children of a part: those every job has, and the list a job may give."""
-
-    sort: str
-    are: tuple[Child, ...]
-    more: str
-    place: Place
-
-
-@record
-class Part:
-    """A thing the arrangement is made of."""
-
-    name: str
-    means: str
-    sorts: tuple[str, ...]
-    groups: Mapping[str, Group]
-    place: Place
+    def path(self) -> str:
+        """Return its name as a part of its sort has it, such as design.glass."""
+        return self.name.partition(".")[2]
 
 
 @record

@@ -19,6 +19,7 @@ from .patterns import (
     GIVEN_NAME,
     ID,
     NAME,
+    PATH,
     SMALL_COUNT,
     SOME_TEXT,
     SORT_NAME,
@@ -58,6 +59,17 @@ def exactly_one(*names: str) -> Condition:
         says=says,
         holds=lambda table: sum(name in table.entries for name in names) == 1,
         schema={"oneOf": [{"required": [name]} for name in names], "errorMessage": says},
+    )
+
+
+def alone(name: str, *others: str) -> Condition:
+    """Return the condition that some fields do not stand in a table together with another."""
+    says = f"Where the field '{name}' stands, {' and '.join(others)} may not."
+    both = [{"required": [name, other]} for other in others]
+    return Condition(
+        says=says,
+        holds=lambda t: name not in t.entries or not any(one in t.entries for one in others),
+        schema={"not": {"anyOf": both}, "errorMessage": says},
     )
 
 
@@ -116,9 +128,13 @@ BASIS = Record(
         "note": field(TEXT, "What a reader should know besides"),
     },
 )
+_ONE_OR_MORE = Either(
+    forms=(line(SORT_NAME), Listing(each=line(SORT_NAME), least=1, most=MOST_NODES))
+)
 FACT = Record(
     means="A value that a job or a kit may give.",
     fields={
+        "for": field(TEXT, "each SORT, for a fact of every part of a sort"),
         "means": needed(TEXT, "What it is, for people"),
         "kind": field(KIND, "What sort of value it is"),
         "words": field(Listing(each=TEXT, least=1, most=MOST_NODES), "What a word may be"),
@@ -139,22 +155,31 @@ FACT = Record(
         then("kind", ("word",), "words"),
     ),
 )
+_GROUP = {
+    "sort": needed(TEXT, "The sort of its members"),
+    "are": field(
+        Listing(each=keyed(NAME, TEXT, required=("means",)), most=MOST_NODES),
+        "Members that every job has: what each means, and a formula for each field",
+    ),
+    "more": field(TEXT, "The list in which a job gives further members"),
+}
+GROUP = Record(means="Parts of a part.", fields=_GROUP)
+GROUP_OF_SORT = Record(
+    means="Parts of every part of a sort.",
+    fields={**_GROUP, "by": field(line(NAME), "The role by which others name the part")},
+    conditions=(alone("by", "are", "more"),),
+)
 SORT = Record(
     means="A sort of part.",
     fields={
         "plural": field(line(SORT_NAME), "The name of all parts of the sort together"),
+        "is": field(_ONE_OR_MORE, "The sorts of which every part of it is, too"),
         "fields": field(keyed(NAME, KIND), "The kind of each field that every part has"),
-    },
-)
-GROUP = Record(
-    means="Parts of a part.",
-    fields={
-        "sort": needed(TEXT, "The sort of its members"),
-        "are": field(
-            Listing(each=keyed(NAME, TEXT, required=("means",)), most=MOST_NODES),
-            "Members that every job has: what each means, and a formula for each field",
+        "roles": field(
+            keyed(NAME, _ONE_OR_MORE), "Its neighbours, each with the sorts that may fill it"
         ),
-        "more": field(TEXT, "The list in which a job gives further members"),
+        "groups": field(keyed(NAME, GROUP_OF_SORT), "Its own parts, by the name of the group"),
+        "called": field(TEXT, "What a person calls it, where its name is technical"),
     },
 )
 PART = Record(
@@ -163,6 +188,7 @@ PART = Record(
         "means": needed(TEXT, "The part in words, such as 'the sliding door'"),
         "sorts": field(Listing(each=TEXT, most=MOST_NODES), "The sorts it is of"),
         "groups": field(keyed(NAME, GROUP), "Its own parts, by the name of the group"),
+        "roles": field(keyed(NAME, TEXT), "Its neighbours: the part that fills each role"),
     },
 )
 LIMIT = Record(
@@ -175,7 +201,7 @@ LIMIT = Record(
         "means": field(TEXT, "What it is, for people"),
     },
 )
-_GIVEN = keyed(GIVEN_NAME, Either(forms=(TEXT, Listing(each=keyed(NAME, TEXT), most=MOST_NODES))))
+_GIVEN = keyed(GIVEN_NAME, Either(forms=(TEXT, Listing(each=keyed(PATH, TEXT), most=MOST_NODES))))
 _EXAMPLE = {
     "given": field(_GIVEN, "Facts, workings and groups; all else is missing"),
     "limits": field(keyed(NAME, TEXT), "Limits that are given another value"),

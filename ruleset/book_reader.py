@@ -12,24 +12,20 @@ from .book import (
     STANDINGS,
     Basis,
     Book,
-    Child,
     Clause,
     Fact,
-    Formula,
-    Group,
     Limit,
     Loop,
-    Part,
     Softer,
-    Sort,
     Working,
 )
 from .errors import ShapeError
 from .fields import Faults, Fields
 from .formula.grammar import parse
 from .kinds import KINDS, Kind
-from .nearest import did_you_mean
-from .node import Node, Text
+from .node import Node
+from .part import Formula
+from .part_reader import read_part, read_sort
 from .patterns import (
     FACT_NAME,
     FOLLOWED_NAME,
@@ -88,8 +84,8 @@ def read_book(node: Node) -> Book:
         title=fields.text("title", need=True),
         about=fields.text("about"),
         facts=_each(fields, "facts", FACT_NAME, lambda n, k, f: _fact(n, k, name, f)),
-        sorts=_each(fields, "sorts", SORT_NAME, _sort),
-        parts=_each(fields, "parts", NAME, _part),
+        sorts=_each(fields, "sorts", SORT_NAME, lambda n, k, f: read_sort(n, k, name, f)),
+        parts=_each(fields, "parts", NAME, lambda n, k, f: read_part(n, k, name, f)),
         limits=_limits(fields, f"{name}.limit"),
         workings=_each(fields, "workings", WORKING_NAME, lambda n, k, f: _working(n, k, name, f)),
         clauses=_each(fields, "clauses", ID, lambda n, k, f: read_clause(n, k, name, f)),
@@ -127,7 +123,8 @@ def _value(fields: Fields, name: str, text: str, kind: Kind) -> float:
 
 def _fact(node: Node, name: str, book: str, faults: Faults) -> Fact:
     fields = Fields(node, faults, f"the fact {name}")
-    stage, who = SOURCES[name.partition(".")[0]]
+    first, second = name.split(".")[:2]
+    stage, who = SOURCES[first if first in SOURCES else second]
     rows = fields.text("list", looks=SORT_NAME)
     kind = None if "list" in fields.names() else _kind_or_none(fields)
     words = fields.texts("words")
@@ -153,6 +150,7 @@ def _fact(node: Node, name: str, book: str, faults: Faults) -> Fact:
         follows=follows,
         rows=rows,
         most=int(fields.text("most", default="12", looks=SMALL_COUNT)),
+        sort=fields.text("for").removeprefix("each "),
         place=fields.place,
     )
     fields.done()
@@ -206,58 +204,6 @@ def _range(fields: Fields, name: str, kind: Kind | None) -> tuple[float, float] 
     if wrong and len(fields.faults.found) == faults:
         fields.wrong(name, f"{name} is {' to '.join(texts)}; the least comes first, then the most.")
     return (low, high)
-
-
-def _sort(node: Node, name: str, faults: Faults) -> Sort:
-    fields = Fields(node, faults, f"the sort {name}")
-    kinds: dict[str, Kind] = {}
-    for key, one in fields.table("fields", NAME).items():
-        text = one.text if isinstance(one, Text) else ""
-        if text in KINDS:
-            kinds[key] = KINDS[text]
-        else:
-            hint = did_you_mean(text, tuple(KINDS)) or f" The kinds are {', '.join(KINDS)}."
-            faults.add(one.place, f"{text!r} is no kind.{hint}")
-    plural = fields.text("plural", default=f"{name}s", looks=SORT_NAME)
-    fields.done()
-    return Sort(name=name, plural=plural, fields=kinds, place=fields.place)
-
-
-def _part(node: Node, name: str, faults: Faults) -> Part:
-    fields = Fields(node, faults, f"the part {name}")
-    part = Part(
-        name=name,
-        means=fields.text("means", need=True),
-        sorts=fields.texts("sorts"),
-        groups={key: _group(one, key, faults) for key, one in fields.table("groups", NAME).items()},
-        place=fields.place,
-    )
-    fields.done()
-    return part
-
-
-def _group(node: Node, name: str, faults: Faults) -> Group:
-    fields = Fields(node, faults, f"the group {name}")
-    group = Group(
-        sort=fields.text("sort", need=True),
-        are=tuple(_child(one, faults) for one in fields.rows("are")),
-        more=fields.text("more"),
-        place=fields.place,
-    )
-    fields.done()
-    return group
-
-
-def _child(node: Node, faults: Faults) -> Child:
-    fields = Fields(node, faults, "a child of a group")
-    means = fields.text("means", need=True)
-    formulas = {}
-    for key in fields.names():
-        if not NAME.fits(key):
-            faults.add(fields.key_place(key), f"{key!r} is no name of a field. {NAME.says}")
-        if key != "means" and (formula := fields.formula(key)) is not None:
-            formulas[key] = formula
-    return Child(means=means, fields=formulas, place=fields.place)
 
 
 def read_basis(node: Node | None, faults: Faults) -> Basis | None:

@@ -179,7 +179,7 @@ class Teller:
 
     def _filled(self, text: str, case: Case, fill: Mapping[str, str]) -> str:
         for name in braces(text):
-            found = fill.get(name)
+            found = fill[name] if name in fill else case.parts.get(name)
             if found is None:
                 shown = self.value(case.rename(name))
                 found = f"about {shown.text}" if shown.rounded else shown.text

@@ -3,11 +3,11 @@
 from collections.abc import Callable, Mapping
 from typing import TypeVar
 
-from .book import Formula
 from .errors import Fault, RulesetError, ShapeError
 from .formula.grammar import parse
 from .nearest import did_you_mean
 from .node import Node, Rows, Table, Text
+from .part import Formula
 from .patterns import ANY_NAME, SOME_TEXT, Pattern
 from .place import Place
 from .sentence import quoted
@@ -171,6 +171,16 @@ class Fields:
                 says = f"{name} is a list of texts; here is {form_of(item)}."
                 self.faults.add(item.place, says)
         return tuple(found)
+
+    def one_or_more(self, name: str, *, looks: Pattern = SOME_TEXT) -> tuple[str, ...]:
+        """Return a field that is one text or a list of them, empty where it is not given."""
+        node = self._table.get(name)
+        if not isinstance(node, Text):
+            if isinstance(node, Rows) and not node.items:
+                self.wrong(name, f"{name} is an empty list; write at least one.")
+            return self.texts(name, looks=looks)
+        text = self.text(name, looks=looks)
+        return (text,) if text else ()
 
     def rows(self, name: str) -> tuple[Node, ...]:
         """Return the rows of a list, empty where it is not given."""

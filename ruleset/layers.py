@@ -9,15 +9,15 @@ from .book_reader import read_basis, read_clause
 from .errors import BookError, Fault, ShapeError
 from .fields import Faults, Fields
 from .formula.cone import leaves
-from .formula.direction import directions, never_negative
+from .formula.direction import directions
 from .library import CheckedClause, Library
-from .names import InFormula
 from .nearest import did_you_mean
 from .node import Node
 from .patterns import CLAUSE_NAME, ID, NAME
 from .place import Place
 from .quantity import QuantityError, read_quantity
 from .record import record
+from .sizes import Sizes
 
 MOST_UNDER = 50
 
@@ -320,52 +320,5 @@ class _Laying:
         short = f"limit.{limit.name.rpartition('.')[2]}"
         if checked.when is not None and short in leaves(checked.when):
             return 0
-        sizes = _Sizes(self.library, checked.clause, limit.name, value)
+        sizes = Sizes(self.library, checked.clause, limit.name, value)
         return -directions(checked.needs, sizes.never_negative).get(short, 0)
-
-
-class _Sizes:
-    """Tells which names in a clause can never be below 0, whatever the job is."""
-
-    def __init__(self, library: Library, clause: Clause, amended: str, value: float) -> None:
-        self.library = library
-        self.clause = clause
-        self.amended = amended
-        self.value = value
-        self.workings = {one.working.name: one for one in library.workings}
-        self.sorts = {sort.bound: sort.name for sort in library.sorts.values()}
-        self.open: set[tuple[str, str]] = set()
-
-    def never_negative(self, name: str, book: str = "") -> bool:
-        """Return whether a name in the clause, or in a working of a book, is never below 0."""
-        own = {} if book else self.clause.limits
-        scope = InFormula(self.library.names, book or self.clause.book, own, {})
-        limit = scope.limit(name)
-        if limit is not None:
-            amended = limit.name == self.amended
-            return limit.value >= 0 and (not amended or self.value >= 0)
-        if name in self.library.facts:
-            return self.library.facts[name].low >= 0
-        if (name, book) in self.open:
-            return False  # through a circle nothing is sure
-        self.open.add((name, book))
-        found = self._never_negative(name)
-        self.open.discard((name, book))
-        return found
-
-    def _never_negative(self, name: str) -> bool:
-        checked = self.workings.get(name)
-        if checked is not None:
-            book = checked.working.book
-            return never_negative(checked.drawn.node, lambda one: self.never_negative(one, book))
-        owner, _, last = name.rpartition(".")
-        part = self.library.parts.get(owner)
-        if part is not None:
-            generic = [self.library.names.generic.get((sort, last)) for sort in part.sorts]
-            return any(self._never_negative(working.name) for working in generic if working)
-        members = [
-            one.name
-            for one in self.library.parts.values()
-            if self.sorts.get(owner, "?") in one.sorts
-        ]
-        return bool(members) and all(self._never_negative(f"{one}.{last}") for one in members)

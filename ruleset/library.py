@@ -5,13 +5,14 @@ from dataclasses import field
 from itertools import pairwise
 from typing import TypeVar
 
-from .book import Book, Clause, Fact, Limit, Part, Sort, Working
+from .book import Book, Clause, Fact, Limit, Working
 from .formula.check import (
     Function,
     Typed,
 )
 from .formula.tree import Both, Compare, Node
 from .names import Names
+from .part import Part, Sort
 from .record import record
 
 T = TypeVar("T")
@@ -19,21 +20,23 @@ T = TypeVar("T")
 
 @record
 class CheckedWorking:
-    """A working with its typed formulas."""
+    """A working with its typed formulas, and the names in its meaning that are parts."""
 
     working: Working
     drawn: Typed
     built: Typed | None
+    named: tuple[str, ...] = ()
 
 
 @record
 class CheckedClause:
-    """A clause with its typed formulas."""
+    """A clause with its typed formulas, and the names in its sentences that are parts."""
 
     clause: Clause
     when: Node | None
     needs: Node
     softer: Node | None
+    named: tuple[str, ...] = ()
 
 
 @record
@@ -49,7 +52,7 @@ class Library:
         limits: Every limit by full name.
         workings: Every working, checked, in the order of the books.
         clauses: Every clause by full name, checked.
-        children: Typed formula of each child's field, by (part, group, index, field).
+        children: Typed formula of each child's field, by (part or sort, group, index, field).
         functions: Functions given by plugins.
         words: The number of each word.
     """

@@ -1,11 +1,15 @@
 """What each name in a formula means."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
 
-from .book import Book, Fact, Limit, Loop, Part, Sort, Working
+from .book import Book, Fact, Limit, Loop, Working
 from .formula.check import Function, Type, check, type_of_kind
 from .kinds import Kind
+from .part import Group, Part, Role, Sort
+from .sorts import MEMBER, Alternatives, Asked, Sorts, Thing, is_member
 
 PAIR = ("one", "other")
 """The variables of `each two SORTS`."""
@@ -21,24 +25,36 @@ class Names:
     parts: Mapping[str, Part]
     workings: Mapping[str, Working]
     functions: Mapping[str, Function]
+    has: Sorts
     generic: Mapping[tuple[str, str], Working] = field(default_factory=dict)
-    _typing: dict[str, Type | None] = field(default_factory=dict)
+    _typing: dict[tuple[str, str], Type | None] = field(default_factory=dict)
+    _plurals: dict[str, Sort] = field(default_factory=dict)
 
     def by_plural(self, plural: str) -> Sort | None:
-        """Return the sort with a plural."""
-        return next((sort for sort in self.sorts.values() if sort.plural == plural), None)
+        """Return the sort with a plural; in a formula its words are joined by underscores."""
+        if not self._plurals:
+            for sort in self.sorts.values():
+                self._plurals.setdefault(sort.plural, sort)
+                self._plurals.setdefault(sort.plural.replace(" ", "_"), sort)
+        return self._plurals.get(plural)
 
     def sort_of_group(self, group: str, variables: Mapping[str, str]) -> str:
         """Return the sort of a group's members, "" where there is no such group."""
         plural = self.by_plural(group)
         if plural is not None:
             return plural.name
-        owner, _, name = group.rpartition(".")
-        for part in self.parts.values():
-            fits = part.name == owner or variables.get(owner, "?") in part.sorts
-            if fits and name in part.groups:
-                return part.groups[name].sort
-        return self.facts[group].rows if group in self.facts else ""
+        known = self.facts.get(group)
+        ends = (known,) if known else self.ends(group, variables)
+        sorts = {
+            one.sort if isinstance(one, Group) else one.rows if isinstance(one, Fact) else ""
+            for one in ends
+        }
+        return next(iter(sorts)) if len(sorts) == 1 else ""
+
+    def is_by_role(self, group: str, variables: Mapping[str, str]) -> bool:
+        """Return whether a group is of the parts that name another by a role."""
+        ends = self.ends(group, variables)
+        return any(isinstance(one, Group) and bool(one.by) for one in ends)
 
     def inner(self, loop: Loop) -> str:
         """Return the innermost sort of a loop, "" where there is none."""
@@ -48,98 +64,144 @@ class Names:
         return plural.name if plural else loop.sorts[0]
 
     def variables(self, loop: Loop) -> Mapping[str, str]:
-        """Return the sort of each variable that a loop binds; unknown sorts bind nothing."""
+        """Return the sort of each variable that a loop binds; unknown sorts bind nothing.
+
+        A sort binds its last word and all its words; the last word that two of them share, neither.
+        """
         found: dict[str, str] = {}
-        for at, written in enumerate(loop.sorts):
-            sort = self.inner(loop) if at == 0 else written
-            if sort not in self.sorts:
-                continue
+        sorts = [self.inner(loop), *loop.sorts[1:]] if loop.sorts else []
+        known = [self.sorts[one] for one in sorts if one in self.sorts]
+        for at, sort in enumerate(known):
             if at == 0 and loop.pairs:
-                found.update(dict.fromkeys(PAIR, sort))
-            else:
-                found[self.sorts[sort].bound] = sort
+                found.update(dict.fromkeys(PAIR, sort.name))
+                continue
+            found[sort.whole] = sort.name
+            if all(other.bound != sort.bound for other in known if other is not sort):
+                found[sort.bound] = sort.name
         return found
 
-    def field_kind(self, sort: str, name: str) -> Kind | None:
-        """Return the kind of a field of every part of a sort."""
-        kind = self.sorts[sort].fields.get(name) if sort in self.sorts else None
-        working = self.generic.get((sort, name))
-        if kind is None and working is not None:
-            return working.kind
-        if kind is None:
-            # A later book may give every part of a sort a field that the sort does not ask for.
-            own = [
-                self.workings.get(f"{p.name}.{name}")
-                for p in self.parts.values()
-                if sort in p.sorts
-            ]
-            return own[0].kind if own and all(own) and own[0] else None
-        return kind
+    def ends(self, name: str, variables: Mapping[str, str]) -> tuple[Thing, ...]:
+        """Return what a name with a part before its first dot comes to, () where to nothing.
+
+        There is more than one where a role on the way may be filled by parts of several sorts.
+        """
+        first, _, path = name.partition(".")
+        if first in variables:
+            return self.has.ends((variables[first],), path)
+        part = self.parts.get(first)
+        if part is not None:
+            return self._ends_of_part(part, path)
+        stem, bracket, rest = name.partition("[")
+        rows = self.facts.get(stem) if bracket else None
+        if rows is not None:
+            return self.has.ends((rows.rows,), rest.partition("].")[2])
+        plural = self.by_plural(first.removesuffix(f"[{MEMBER}")) if MEMBER in first else None
+        return self.has.ends((plural.name,), path) if plural else ()
+
+    def _ends_of_part(self, part: Part, path: str) -> tuple[Thing, ...]:
+        working = self.workings.get(f"{part.name}.{path}")
+        if working is not None:
+            return (working,)
+        head, _, tail = path.partition(".")
+        name, bracket, index = head.partition("[")
+        group = part.groups.get(name)
+        if group is None:
+            return self.has.ends(part.sorts, path)
+        if not bracket:
+            return () if tail else (group,)
+        return self.has.ends((group.sort,), tail) if is_member(group, index) else ()
+
+    def is_part(self, name: str, variables: Mapping[str, str]) -> bool:
+        """Return whether a name is a part: a variable, or a path through roles alone."""
+        if name in variables or name in self.parts:
+            return True
+        ends = self.ends(name, variables)
+        return bool(ends) and all(isinstance(end, Role) for end in ends)
+
+    def part_in_words(self, name: str, variables: Mapping[str, str]) -> str:
+        """Return what a person calls a part of a formula where no one part is meant."""
+        if name in self.parts:
+            return self.parts[name].means
+        ends = [end for end in self.ends(name, variables) if isinstance(end, Role)]
+        sorts = [one for end in ends for one in end.sorts] or [variables[name]]
+        words = [self.sorts[one].words.removeprefix("the ") for one in sorts]
+        return f"the {' or '.join(dict.fromkeys(words))}"
 
     def kind_of(self, name: str, variables: Mapping[str, str]) -> Kind | None:
-        """Return the declared kind of a name, None where there is no such name."""
+        """Return the declared kind of a name, None where there is no such name.
+
+        A member of a group may have any number: how many there are is not known here.
+        """
+        known = self.facts.get(name) or self.workings.get(name)
+        name = any_member(name)
+        ends = (known,) if known else self.ends(name, variables)
+        return kind_of_thing(ends[0]) if ends else None
+
+    def fact_of(self, name: str, variables: Mapping[str, str]) -> bool:
+        """Return whether a name is a fact of the job, or of some part that may stand there."""
         if name in self.facts:
-            return self.facts[name].kind
-        if name in self.workings:
-            return self.workings[name].kind
-        owner, _, last = name.rpartition(".")
-        if owner in variables:
-            return self.field_kind(variables[owner], last)
-        if owner in self.parts:
-            kinds = (self.field_kind(sort, last) for sort in self.parts[owner].sorts)
-            return next((kind for kind in kinds if kind), None)
-        group, bracket, _ = owner.partition("[")
-        return self.field_kind(self.sort_of_group(group, variables), last) if bracket else None
+            return True
+        first, _, path = name.partition(".")
+        below = self.has.below(variables[first]) if first in variables else ()
+        ways = [self.has.ends((sort,), path) for sort in below] or [self.ends(name, variables)]
+        return any(isinstance(end, Fact) for ends in ways for end in ends)
 
-    def field_type(self, sort: str, name: str) -> Type | None:
-        """Return the type of a field of every part of a sort."""
-        kind = self.field_kind(sort, name)
-        if kind is None:
+    def type_of(
+        self, name: str, variables: Mapping[str, str] = MappingProxyType({})
+    ) -> Type | None:
+        """Return the type of a fact, a working or what a part has; None where there is none.
+
+        Through a role that parts of several sorts may fill, all of them have one kind.
+        """
+        known = self.facts.get(name) or self.workings.get(name)
+        ends = (known,) if known else self.ends(name, variables)
+        if len({kind_of_thing(end) for end in ends}) != 1:
             return None
-        words = self._words_of_field(sort, name) if kind.name == "word" else ()
-        return type_of_kind(kind, words)
+        types = [self._type_of_thing(end) for end in ends]
+        first = types[0]
+        if first is None or len(types) == 1:
+            return first
+        words = [one.words for one in types if one]
+        return replace(first, words=tuple(dict.fromkeys(sum(words, ()))) if all(words) else ())
 
-    def _words_of_field(self, sort: str, name: str) -> tuple[str, ...]:
-        for part in self.parts.values():
-            if sort in part.sorts:
-                found = self.type_of(f"{part.name}.{name}")
-                if found is not None:
-                    return found.words
-        return ()
+    def _type_of_thing(self, thing: Thing) -> Type | None:
+        kind = kind_of_thing(thing)
+        if kind is None or kind.name != "word":
+            return type_of_kind(kind) if kind else None
+        if isinstance(thing, Fact):
+            return type_of_kind(kind, thing.words)
+        if isinstance(thing, Working):
+            return self._type_of_word(thing)
+        return type_of_kind(kind, self._words_of(thing) if isinstance(thing, Asked) else ())
 
-    def type_of(self, name: str) -> Type | None:
-        """Return the type of a fact, a working or a field of a part."""
-        fact = self.facts.get(name)
-        if fact is not None:
-            return type_of_kind(fact.kind, fact.words) if fact.kind else None
-        working = self.workings.get(name)
-        if working is not None:
-            if working.kind.name == "word":
-                return self._type_of_word(name, working)
-            return type_of_kind(working.kind)
-        owner, _, last = name.rpartition(".")
-        if owner in self.parts:
-            for sort in self.parts[owner].sorts:
-                if (sort, last) in self.generic:
-                    return type_of_kind(self.generic[sort, last].kind)
-        return self._type_of_child(owner, last)
+    def _words_of(self, asked: Asked) -> tuple[str, ...]:
+        """Return the words of a field that a sort asks for, from all that give it."""
+        types = (self._type_of_thing(thing) for thing in self.given(asked))
+        return tuple(dict.fromkeys(word for one in types if one for word in one.words))
 
-    def _type_of_word(self, name: str, working: Working) -> Type | None:
-        if name not in self._typing:
-            self._typing[name] = Type(of="word")
-            scope = InFormula(self, working.book, {}, {})
+    def given(self, thing: Thing) -> tuple[Thing, ...]:
+        """Return all that gives what a sort has or asks for: its own, and of the sorts below."""
+        if isinstance(thing, Asked):
+            sort, key = thing.sort, thing.name
+        elif isinstance(thing, Working) and thing.loop.sorts:
+            sort, key = thing.loop.sorts[0], thing.name.partition(".")[2]
+        elif isinstance(thing, Fact) and thing.sort:
+            sort, key = thing.sort, thing.path
+        else:
+            return (thing,)
+        own = (self.has.own.get(one, {}).get(key) for one in self.has.below(sort))
+        parts = (part for part in self.parts.values() if sort in part.sorts)
+        of_parts = (self.workings.get(f"{part.name}.{key}") for part in parts)
+        return tuple(one for one in (*own, *of_parts) if one is not None)
+
+    def _type_of_word(self, working: Working) -> Type | None:
+        key = (working.name, working.loop.sorts[0] if working.loop.sorts else "")
+        if key not in self._typing:
+            self._typing[key] = Type(of="word")
+            scope = InFormula(self, working.book, {}, self.variables(working.loop))
             formula = working.formula
-            self._typing[name] = check(formula.tree, scope, self.functions, formula.place).type
-        return self._typing[name]
-
-    def _type_of_child(self, owner: str, last: str) -> Type | None:
-        group, bracket, index = owner.partition("[")
-        sort = self.sort_of_group(group, {}) if bracket else ""
-        part, _, name = group.rpartition(".")
-        if sort and part in self.parts and index.rstrip("]").isdigit():
-            many = len(self.parts[part].groups[name].are)
-            return self.field_type(sort, last) if int(index.rstrip("]")) <= many else None
-        return None
+            self._typing[key] = check(formula.tree, scope, self.functions, formula.place).type
+        return self._typing[key]
 
     def all_names(self) -> Iterable[str]:
         """Return every name a formula could use, for the nearest known."""
@@ -147,9 +209,56 @@ class Names:
         yield from self.workings
         for part in self.parts.values():
             yield from (f"{part.name}.{group}" for group in part.groups)
-            for sort in part.sorts:
-                yield from (f"{part.name}.{name}" for s, name in self.generic if s == sort)
-        yield from (sort.plural for sort in self.sorts.values())
+            yield from (f"{part.name}.{key}" for key in self.has.keys(part.sorts))
+        yield from (sort.plural.replace(" ", "_") for sort in self.sorts.values())
+
+    def names_of(self, variable: str, sort: str) -> Iterator[str]:
+        """Yield what stands one step or two from a variable, for the nearest known."""
+        for key in self.has.keys((sort,)):
+            yield f"{variable}.{key}"
+            for may_be in self.has.step((sort,), key):
+                yield from (f"{variable}.{key}.{further}" for further in self.has.keys(may_be))
+
+    def lacking(self, name: str, variables: Mapping[str, str]) -> str:
+        """Return which part on a name's way may have no such thing, as a sentence; "" for none."""
+        if self.is_part(name, variables):
+            return " That is a part; name what it has."
+        ends = self.ends(name, variables)
+        kinds = dict.fromkeys(kind.name if (kind := kind_of_thing(e)) else "part" for e in ends)
+        if len(kinds) > 1:
+            return f" It may be a {' or a '.join(kinds)}, by which part stands on its way."
+        first, _, path = name.partition(".")
+        may_be: Alternatives = ()
+        if first in variables:
+            may_be = ((variables[first],),)
+        elif first in self.parts:
+            may_be = (self.parts[first].sorts,)
+        while may_be and path:
+            head, _, tail = path.partition(".")
+            further = tuple(two for one in may_be for two in self.has.step(one, head))
+            without = [one for one in further if not self.has.ends(one, tail)]
+            if without and (len(without) < len(further) or "." not in tail):
+                return f" A {without[0][0]} may be its {head} and has no {tail}."
+            may_be, path = further, tail
+        return ""
+
+
+_NUMBERED = re.compile(r"\[[0-9]+\]")
+
+
+def any_member(name: str) -> str:
+    """Return a name with the numbers of members left out.
+
+    Example:
+        >>> any_member("door.holes[2].x")
+        'door.holes[*].x'
+    """
+    return _NUMBERED.sub(f"[{MEMBER}", name) if "[" in name else name
+
+
+def kind_of_thing(thing: Thing) -> Kind | None:
+    """Return the kind of a value that a part has, None for what is no value."""
+    return None if isinstance(thing, Role | Group) else thing.kind
 
 
 class InFormula:
@@ -179,13 +288,11 @@ class InFormula:
         limit = self.limit(name)
         if limit is not None:
             return type_of_kind(limit.kind)
-        group, star, last = name.partition("[*].")
-        if star:
-            return self._names.field_type(self._names.sort_of_group(group, self._variables), last)
-        first, _, rest = name.partition(".")
-        if first in self._variables:
-            return self._names.field_type(self._variables[first], rest)
-        return self._names.type_of(name)
+        return self._names.type_of(name, self._variables)
+
+    def lacking(self, name: str) -> str:
+        """Return which part on a name's way may have no such thing, as a sentence; "" for none."""
+        return self._names.lacking(name, self._variables)
 
     def is_group(self, name: str) -> bool:
         """Return whether a name is a group of parts."""
@@ -197,6 +304,5 @@ class InFormula:
         if self._book:
             yield from (f"limit.{name}" for name in self._book.limits)
         for variable, sort in self._variables.items():
-            yield from (f"{variable}.{name}" for name in self._names.sorts[sort].fields)
-            yield from (f"{variable}.{name}" for s, name in self._names.generic if s == sort)
+            yield from self._names.names_of(variable, sort)
         yield from self._names.all_names()

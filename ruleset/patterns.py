@@ -35,6 +35,7 @@ class Pattern:
 _NOT_A_WORD_OF_FORMULAS = f"(?!(?:{'|'.join(kwlist)})(?![a-z0-9_]))"
 _PART = f"{_NOT_A_WORD_OF_FORMULAS}[a-z](?:_?[a-z0-9])*"
 _SOURCE = "(?:survey|design|kit|order|as_built|job)"
+_SOURCE_OF_PARTS = "(?:survey|design|order|as_built)"
 _ID = "[a-z][a-z0-9-]{0,60}"
 
 SOME_TEXT = Pattern(text=r"[\s\S]*\S[\s\S]*", says="Write more than spaces.")
@@ -46,14 +47,15 @@ CLAUSE_NAME = Pattern(
     text=rf"{_ID}\.{_ID}", says="Write the book's id, a dot and the clause's id, or BOOK.limit."
 )
 FACT_NAME = Pattern(
-    text=rf"{_SOURCE}(?:\.{_PART})+",
+    text=rf"(?:{_SOURCE}|{_PART}\.{_SOURCE_OF_PARTS})(?:\.{_PART})+",
     says=(
-        "A fact's name begins with survey, design, kit, order, as_built or job; then come words "
-        "of small letters, digits and underscores, each after a dot, but not in, is or the like."
+        "A fact's name begins with survey, design, kit, order, as_built or job, and one of each "
+        "SORT with the sort's last word before that; then come words of small letters, digits "
+        "and underscores, each after a dot, but not in, is or the like."
     ),
 )
 FOLLOWED_NAME = Pattern(
-    text=rf"{_SOURCE}(?:\.{_PART})+|(?:{_ID}\.)?limit\.{_PART}",
+    text=(rf"(?:{_SOURCE}|{_PART}\.{_SOURCE_OF_PARTS})(?:\.{_PART})+|(?:{_ID}\.)?limit\.{_PART}"),
     says="Write the name of a fact, limit.NAME, or BOOK.limit.NAME.",
 )
 WORKING_NAME = Pattern(
@@ -65,6 +67,13 @@ NAME = Pattern(
     says=(
         "A name is small letters, digits and underscores, a letter first, "
         "but not in, is or the like."
+    ),
+)
+PATH = Pattern(
+    text=rf"{_PART}(?:\.{_PART})*",
+    says=(
+        "A field's name is small letters, digits and underscores, a letter first, but not in, is "
+        "or the like; through a role or a fact its words are joined by dots."
     ),
 )
 SORT_NAME = Pattern(

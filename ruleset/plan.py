@@ -1,26 +1,22 @@
-"""A library written out for one shape of job: every part named, every group counted.
-
-A shape is how many rows each list of a job has. Parts are known when books are read and rows when
-a job is, so that nothing in a program loops: jobs of one shape share one program.
-"""
+"""A library written out for one shape of job: every part named, every group counted."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import field
 from graphlib import CycleError, TopologicalSorter
 from typing import cast
 
-from .book import Clause, Fact, Loop, Working, braces
+from .binding import fields_lacking, filled
+from .book import Clause, Fact, Working, braces
 from .errors import BookError, Fault
 from .formula.cone import leaves
 from .formula.tree import Both, Name, Node, Number, Truth
-from .formula.unroll import Members, unroll
+from .formula.unroll import unroll
 from .kinds import Kind
-from .library import Library
-from .names import PAIR, InFormula
+from .library import CheckedWorking, Library
+from .names import InFormula
 from .place import Place
 from .record import record
-
-Shape = tuple[tuple[str, int | None], ...]
-"""Rows of each list, sorted by name; None for a list that was not given."""
+from .turns import Shape, Turn, Turns
 
 
 @record
@@ -69,6 +65,8 @@ class Case:
         needs: What must hold; None where there is nothing to check.
         softer: When the lower level is meant; None for never.
         rename: Gives the full name of a name in the clause's sentence.
+        levers: Facts a person would change, best first.
+        parts: What the parts that its sentence names are, for people, by what stands in braces.
     """
 
     clause: Clause
@@ -78,6 +76,8 @@ class Case:
     needs: Node | None
     softer: Node | None
     rename: Callable[[str], str]
+    levers: tuple[str, ...] = ()
+    parts: Mapping[str, str] = field(default_factory=dict)
 
 
 @record
@@ -101,100 +101,14 @@ def plan(library: Library, shape: Shape) -> Plan:
     return cast("Plan", library.plans[shape])
 
 
-@record
-class _Instance:
-    """One turn of a loop: the part each variable is bound to."""
-
-    bound: Mapping[str, str]
-    subject: str
-    missing: str = ""
-
-
 class _Planner:
     def __init__(self, library: Library, shape: Shape) -> None:
         self.library = library
         self.shape = shape
         self.rows = dict(shape)
         self.names = library.names
-        self.means: dict[str, str] = {name: part.means for name, part in library.parts.items()}
-        self.alias: dict[str, str] = {}
-        self.listed: dict[str, Members] = {}
-        self.groups = self._groups()
-
-    def _groups(self) -> dict[str, Members]:
-        """Return the members of each group of each part, and name the rows of lists."""
-        found: dict[str, Members] = {}
-        attached: set[str] = set()
-        for part in self.library.parts.values():
-            for name, group in part.groups.items():
-                path = f"{part.name}.{name}"
-                members = [f"{path}[{at}]" for at in range(1, len(group.are) + 1)]
-                for member, child in zip(members, group.are, strict=True):
-                    self.means[member] = f"{child.means} of {part.means}"
-                missing = ""
-                if group.more:
-                    attached.add(group.more)
-                    missing = self._add_rows(members, group.more, path, part.means)
-                    rows = tuple(members[len(group.are) :])
-                    self.listed[group.more] = Members(names=rows, missing=missing)
-                found[path] = Members(names=tuple(members), missing=missing)
-        for fact in self.library.facts.values():
-            if fact.rows and fact.name not in attached:
-                members = []
-                missing = self._add_rows(members, fact.name, fact.name, fact.means)
-                found[fact.name] = Members(names=tuple(members), missing=missing)
-        return found
-
-    def _add_rows(self, members: list[str], fact: str, path: str, means: str) -> str:
-        rows = self.rows.get(fact)
-        sort = self.library.sorts[self.library.facts[fact].rows]
-        for at in range(1, (rows or 0) + 1):
-            member = f"{path}[{len(members) + 1}]"
-            members.append(member)
-            self.means[member] = f"{sort.bound} {len(members)} of {means}"
-            for key in sort.fields:
-                self.alias[f"{member}.{key}"] = f"{fact}[{at}].{key}"
-        return fact if rows is None else ""
-
-    def _of_sort(self, sort: str) -> tuple[tuple[str, ...], str]:
-        """Return every part of a sort and the list that is missing, if any."""
-        found = [part.name for part in self.library.parts.values() if sort in part.sorts]
-        missing = ""
-        for path, members in self.groups.items():
-            if self._sort_of(path) == sort:
-                found += members.names
-                missing = missing or members.missing
-        return tuple(found), missing
-
-    def _sort_of(self, path: str) -> str:
-        fact = self.library.facts.get(path)
-        return fact.rows if fact else self.names.sort_of_group(path, {})
-
-    def members(self, group: str) -> Members:
-        """Return the members of a group named in a formula."""
-        known = self.groups.get(group) or self.listed.get(group)
-        if known is not None:
-            return known
-        sort = self.names.by_plural(group)
-        if sort is None:
-            return Members(names=())
-        names, missing = self._of_sort(sort.name)
-        return Members(names=names, missing=missing)
-
-    def renamer(
-        self, bound: Mapping[str, str], limit_of: Callable[[str], str]
-    ) -> Callable[[str], str]:
-        """Return what turns a name in a formula into a full name."""
-
-        def rename(name: str) -> str:
-            first, dot, rest = name.partition(".")
-            if first in bound:
-                name = f"{bound[first]}{dot}{rest}"
-            elif "limit" in (first, rest.partition(".")[0]):
-                return limit_of(name)
-            return self.alias.get(name, name)
-
-        return rename
+        self.turns = Turns(library, shape)
+        self.means = self.turns.means
 
     def _limits(self, book: str, clause: Clause | None) -> Callable[[str], str]:
         scope = InFormula(self.names, book, clause.limits if clause else {}, {})
@@ -206,45 +120,11 @@ class _Planner:
         return limit_of
 
     def _written(self, node: Node, rename: Callable[[str], str]) -> Node:
-        made = unroll(node, rename, self.members)
-        return unroll(made, lambda n: self.alias.get(n, n), self.members) if self.alias else made
-
-    def instances(self, loop: Loop) -> Iterator[_Instance]:
-        """Yield each turn of a loop."""
-        if not loop.sorts:
-            yield _Instance(bound={}, subject=loop.subject or "job")
-        elif len(loop.sorts) == 1:
-            names, missing = self._of_sort(self.names.inner(loop))
-            yield from self._turns(loop, names, missing, {})
-        else:
-            outer = self.library.sorts[loop.sorts[1]]
-            for part in self._of_sort(outer.name)[0]:
-                for path, members in self.groups.items():
-                    owner = path.rpartition(".")[0]
-                    if owner == part and self._sort_of(path) == self.names.inner(loop):
-                        bound = {outer.bound: part}
-                        yield from self._turns(loop, members.names, members.missing, bound)
-
-    def _turns(
-        self, loop: Loop, names: tuple[str, ...], missing: str, bound: Mapping[str, str]
-    ) -> Iterator[_Instance]:
-        if loop.pairs:
-            for at, one in enumerate(names):
-                for other in names[at + 1 :]:
-                    pair = dict(zip(PAIR, (one, other), strict=True))
-                    subject = f"{one}+{other.rpartition('.')[2]}"
-                    self.means[subject] = f"{self.means[one]} and {self.means[other]}"
-                    yield _Instance(bound={**bound, **pair}, subject=subject)
-        else:
-            variable = self.library.sorts[loop.sorts[0]].bound
-            for name in names:
-                yield _Instance(bound={**bound, variable: name}, subject=name)
-        if missing:
-            yield _Instance(bound=bound, subject=missing, missing=missing)
+        return unroll(node, rename, self.turns.members, self.turns.plain)
 
     def plan(self) -> Plan:
+        self._check_fields()
         steps = {step.name: step for step in self._steps()}
-        self._check_fields(steps)
         cases = tuple(self._cases())
         return Plan(
             leaves=self._leaves(),
@@ -264,32 +144,19 @@ class _Planner:
         return found
 
     def _steps(self) -> Iterator[Step]:
-        for (part, group, at, key), typed in self.library.children.items():
-            book = next(b for b in self.library.books.values() if part in {p.name for p in b.parts})
-            child = self.library.parts[part].groups[group].are[at - 1]
-            rename = self.renamer({}, self._limits(book.name, None))
-            yield Step(
-                name=f"{part}.{group}[{at}].{key}",
-                means=f"{key} of the {child.means}",
-                kind=self.library.sorts[self.library.parts[part].groups[group].sort].fields[key],
-                drawn=self._written(typed.node, rename),
-                built=None,
-                frozen="",
-                working=None,
-                place=child.place,
-            )
+        yield from self._of_children()
         for checked in self.library.workings:
             working = checked.working
             limit_of = self._limits(working.book, None)
-            for turn in self.instances(working.loop):
-                if turn.missing:
-                    continue
-                rename = self.renamer(turn.bound, limit_of)
+            turns = [one for one in self.turns.turns(working.loop) if not one.missing]
+            if working.loop.sorts:
+                turns = [one for one in turns if self._is_nearest(working, one.subject)]
+            for turn in turns:
+                rename = self.turns.renamer(turn.bound, limit_of)
                 built = checked.built
-                of = f", {self.means[turn.subject]}" if working.loop.sorts else ""
                 yield Step(
                     name=rename(working.name),
-                    means=f"{working.means}{of}",
+                    means=self._means_of(checked, turn, rename, several=len(turns) > 1),
                     kind=working.kind,
                     drawn=self._written(checked.drawn.node, rename),
                     built=self._written(built.node, rename) if built else None,
@@ -298,18 +165,51 @@ class _Planner:
                     place=working.place,
                 )
 
-    def _check_fields(self, steps: Mapping[str, Step]) -> None:
-        faults = []
+    def _means_of(
+        self,
+        checked: CheckedWorking,
+        turn: Turn,
+        rename: Callable[[str], str],
+        *,
+        several: bool,
+    ) -> str:
+        """Return what a working is of one part; the part is named where there are several."""
+        means = checked.working.means
+        if checked.named:
+            return filled(means, {name: self.means[rename(name)] for name in checked.named})
+        return f"{means}, {self.means[turn.subject]}" if several else means
+
+    def _of_children(self) -> Iterator[Step]:
         for part in self.library.parts.values():
-            for sort in part.sorts:
-                faults += [
-                    Fault(
-                        part.place,
-                        f"{part.name} is a {sort} and needs a working {part.name}.{name}.",
-                    )
-                    for name in self.library.sorts[sort].fields
-                    if f"{part.name}.{name}" not in steps
-                ]
+            for name, group in part.groups.items():
+                sort = self.library.sorts.get(group.of)
+                bound = dict.fromkeys(sort.variables, part.name) if sort else {}
+                rename = self.turns.renamer(bound, self._limits(group.book, None))
+                kinds = self.library.sorts[group.sort].fields
+                for at, child in enumerate(group.are, start=1):
+                    for key in child.fields:
+                        typed = self.library.children[group.of or part.name, name, at, key]
+                        yield Step(
+                            name=f"{part.name}.{name}[{at}].{key}",
+                            means=f"{key} of the {child.means}",
+                            kind=kinds[key],
+                            drawn=self._written(typed.node, rename),
+                            built=None,
+                            frozen="",
+                            working=None,
+                            place=child.place,
+                        )
+
+    def _is_nearest(self, working: Working, subject: str) -> bool:
+        """Return whether a part has a field from this working, and not from a nearer one."""
+        sort, key = working.loop.sorts[0], working.name.partition(".")[2]
+        if f"{subject}.{key}" in self.names.workings:
+            return False
+        return self.names.has.givers(self.turns.of(subject), key)[0] == sort
+
+    def _check_fields(self) -> None:
+        has, workings = self.names.has, self.names.workings
+        faults = [f for p in self.library.parts.values() for f in fields_lacking(p, has, workings)]
         if faults:
             raise BookError(faults)
 
@@ -317,8 +217,8 @@ class _Planner:
         for checked in self.library.clauses.values():
             clause = checked.clause
             limit_of = self._limits(clause.book, clause)
-            for turn in self.instances(clause.loop):
-                rename = self.renamer(turn.bound, limit_of)
+            for turn in self.turns.turns(clause.loop):
+                rename = self.turns.renamer(turn.bound, limit_of)
                 means = self.means.get(turn.subject, "the job")
                 if turn.missing:
                     missing = Truth(Name(turn.missing))
@@ -343,7 +243,14 @@ class _Planner:
                     needs=needs,
                     softer=self._written(checked.softer, rename) if checked.softer else None,
                     rename=rename,
+                    levers=self._levers(clause, rename),
+                    parts={name: self.means[rename(name)] for name in checked.named},
                 )
+
+    def _levers(self, clause: Clause, rename: Callable[[str], str]) -> tuple[str, ...]:
+        """Return a clause's levers; one that the part has not is left out."""
+        plain = (rename(lever) for lever in clause.levers)
+        return tuple(lever for lever in plain if lever in self.library.facts)
 
     def _in_order(self, steps: Mapping[str, Step]) -> Iterator[Step]:
         graph = {

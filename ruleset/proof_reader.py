@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from .book import Proof
 from .fields import Faults, Fields
 from .node import Node, Rows, Table, Text
-from .patterns import ANY_NAME, GIVEN_NAME, NAME
+from .patterns import ANY_NAME, GIVEN_NAME, NAME, PATH
 
 OUTCOMES = ("holds", "fails", "exempt", "unknown")
 
@@ -75,8 +75,8 @@ def _texts_of_row(node: Node, what: str, faults: Faults) -> None:
     row = Fields(node, faults, what)
     for key in row.names():
         row.text(key)
-        if not NAME.fits(key):
-            faults.add(row.key_place(key), f"{key!r} is no name of a field. {NAME.says}")
+        if not PATH.fits(key):
+            faults.add(row.key_place(key), f"{key!r} is no name of a field. {PATH.says}")
 
 
 def _without(fields: Fields) -> Mapping[str, str]:

@@ -52,12 +52,17 @@ facts:
   design.holes: {means: Holes, list: hole, most: 3, absent: none}
   kit.bar.drop: {means: Drop, kind: length, range: [0 in, 9 in]}
   kit.side: {means: Side, kind: word, words: [inside, outside]}
+  wall.survey.lean: {for: each wall, means: Lean, kind: length, range: [-9 in, 9 in]}
 sorts:
   hole: {plural: holes, fields: {x: length, across: length}}
+  wall: {plural: walls, called: side, groups: {doors: {sort: leaf, by: hung_on}}}
+  leaf: {plural: leaves, is: [wall], roles: {hung_on: wall, shuts_on: [wall, leaf]}}
 parts:
+  side: {means: the side, sorts: [wall]}
   door:
     means: the door
-    sorts: []
+    sorts: [leaf]
+    roles: {hung_on: side, shuts_on: side}
     groups:
       holes: {sort: hole, are: [{means: first hole, x: kit.bar.drop, across: kit.bar.drop}],
         more: design.holes}
@@ -150,7 +155,8 @@ code: [there]
 policy: shop
 grid: 1/16 in
 notes: None
-survey: {width: 9 in, curb: {base: floor}, read_on: 2026-02-03}
+survey: {width: 9 in, curb: {base: floor}, read_on: 2026-02-03, side: {lean: 0 in},
+  door: {lean: 0 in}}
 design: {lined: yes, holes: [{x: 1 in, across: 2 in}]}
 order:
 as_built:
@@ -161,7 +167,7 @@ OWN_TEXT = {
     "book": ("range", "usual", "absent", "is", "built", "when", "needs", "step", "for"),
     "code": ("is", "needs"),
     "kit": ("drop",),
-    "job": ("kit", "grid", "width", "read_on", "lined", "x", "across", "clause"),
+    "job": ("kit", "grid", "width", "read_on", "lean", "lined", "x", "across", "clause"),
 }
 """Fields whose text is a quantity, a formula or a name: only the reader knows how it reads."""
 

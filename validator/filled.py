@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator, Mapping
 
-from ruleset.book import Basis, Part
+from ruleset.book import Basis
 from ruleset.explain import Amount, Teller
 from ruleset.formula.tree import Call
 from ruleset.kinds import Kind
+from ruleset.part import Part
 from ruleset.record import record
 from ruleset.show import Shown, Style, show
 

@@ -12,10 +12,11 @@ from ruleset.formula.cone import leaves
 from ruleset.kinds import Kind
 from ruleset.layers import Layer, in_order
 from ruleset.library import Library
-from ruleset.plan import Case, Plan, Shape, Step, plan
+from ruleset.plan import Case, Plan, Step, plan
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Program, Run, guarded
 from ruleset.program import compile_plan as _compile
 from ruleset.record import record
+from ruleset.turns import Shape
 
 from .books import Rules
 from .finding import Assumed

@@ -90,6 +90,9 @@ class Scope(Protocol):
     def is_group(self, name: str) -> bool:
         """Return whether a name is a group of parts."""
 
+    def lacking(self, name: str) -> str:
+        """Return which part on a name's way may have no such thing, as a sentence; "" for none."""
+
     def names(self) -> Iterable[str]:
         """Return every name that may stand in the formula."""
 
@@ -151,7 +154,10 @@ class _Checker:
     def name(self, node: Name) -> Typed:
         found = self.scope.type_of(node.name)
         if found is None:
-            hint = did_you_mean(node.name, self.scope.names())
+            group, star, _ = node.name.rpartition("[*]")
+            if star and not self.scope.is_group(group):
+                raise self._no_group(node, group)
+            hint = self.scope.lacking(node.name) or did_you_mean(node.name, self.scope.names())
             raise _Wrong(node, f"There is no {node.name} here.{hint}")
         return Typed(node, found)
 
@@ -231,8 +237,7 @@ class _Checker:
 
     def gather(self, node: Gather, body: Typed | None) -> Typed:
         if not self.scope.is_group(node.group):
-            hint = did_you_mean(node.group, self.scope.names())
-            raise _Wrong(node, f"There is no group {node.group} here.{hint}")
+            raise self._no_group(node, node.group)
         if body is None:
             return Typed(Gather("count", node.group, None, node.at), PLAIN_NUMBER)
         if node.how in ("any", "all"):
@@ -242,6 +247,10 @@ class _Checker:
             raise _Wrong(node, "count takes the group alone: count(door.holes).")
         made = Gather(node.how, node.group, body.node, node.at)
         return Typed(made, Type(dims=self._dims(body)))
+
+    def _no_group(self, node: Node, group: str) -> _Wrong:
+        hint = did_you_mean(group, self.scope.names())
+        return _Wrong(node, f"There is no group {group} here.{hint}")
 
     def _question(self, node: Node, part: Typed) -> Node:
         if part.type.of != "yes/no":

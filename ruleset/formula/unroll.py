@@ -18,9 +18,15 @@ class Members:
 class _Members(Rewrite):
     """The reading that names the members of groups and the parts bound to variables."""
 
-    def __init__(self, rename: Callable[[str], str], members: Callable[[str], Members]) -> None:
+    def __init__(
+        self,
+        rename: Callable[[str], str],
+        members: Callable[[str], Members],
+        plain: Callable[[str], str] | None,
+    ) -> None:
         self.rename = rename
         self.members = members
+        self.plain = plain
 
     def name(self, node: Name) -> Node:
         return Name(self.rename(node.name), node.at)
@@ -32,12 +38,18 @@ class _Members(Rewrite):
             return _counted(found, node.at)
         star = f"{group}[*]"
         parts = [
-            fold(body, _Members(lambda n, m=member: n.replace(star, m, 1), self.members))  # type: ignore[misc]  # a default binds the loop's value
+            fold(body, _Members(self._of_member(star, member), self.members, None))
             for member in found.names
         ]
         if found.missing:
             parts.append(_unknown_part(node.how, found.missing, node.at))
         return _joined(node.how, tuple(parts), node.at)
+
+    def _of_member(self, star: str, member: str) -> Callable[[str], str]:
+        plain = self.plain
+        if plain is None:
+            return lambda name: name.replace(star, member, 1)
+        return lambda name: plain(name.replace(star, member, 1))
 
 
 def _counted(found: Members, at: int) -> Node:
@@ -65,12 +77,18 @@ def _joined(how: str, parts: tuple[Node, ...], at: int) -> Node:
     return parts[0] if len(parts) == 1 else Call(how, parts, at)
 
 
-def unroll(node: Node, rename: Callable[[str], str], members: Callable[[str], Members]) -> Node:
+def unroll(
+    node: Node,
+    rename: Callable[[str], str],
+    members: Callable[[str], Members],
+    plain: Callable[[str], str] | None = None,
+) -> Node:
     """Return a typed tree with its variables named and its groups written out.
 
     Args:
         node: A typed tree.
         rename: Gives the full name for a name that may begin with a variable.
         members: Gives the members of a group.
+        plain: Gives the plain name for a path from a member; None where it is that already.
     """
-    return fold(node, _Members(rename, members))
+    return fold(node, _Members(rename, members, plain))
