@@ -9,7 +9,6 @@ from pathlib import Path
 
 import pytest
 
-from ruleset.formula.answer import Answer, Answering
 from ruleset.program import SOFTER
 from validator import Job, Rules, judge, load_job, load_job_text, load_rules
 from validator.verdict import OUTCOME
@@ -359,58 +358,45 @@ def test_loads_in_metric_units(rules: Rules) -> None:
     assert limits["glass.limit.partition"].value * 1e6 == pytest.approx(239.4, rel=1e-3)
 
 
-# IBC 2403.4 by a strip held at top and foot, 1/2 in glass at its least thickness (0.469 in):
-# d = w a^2 (H - a)^2 / (3 E I H), worked by hand with E 10.4 million psi and printed to 0.001 in.
+# IBC 2403.4 on a panel of 1/2 in glass at its least thickness (0.469 in) that channels and bar hold
+# along three edges. As a strip held at foot and head only it moves d = w a^2 (H - a)^2 / (3 E I H),
+# worked by hand with E 10.4 million psi to 0.001 in: 0.362 and 0.832 in. A panel that is very wide
+# moves as that strip does at its free edge, where a plate bends both ways: 1.0533 times as much for
+# a Poisson ratio of 0.22. The wall's channel halves it at least in a panel of 30 in.
 @pytest.mark.parametrize(
-    ("height", "deflection", "expected"), [(72, 0.362, "holds"), (96, 0.832, "fails")]
+    ("width", "height", "low", "high", "expected"),
+    [
+        (144, 72, 0.376, 0.383, "holds"),
+        (144, 96, 0.84, 0.88, "fails"),
+        (30, 72, 0.0, 0.181, "holds"),
+        (30, 96, 0.0, 0.416, "holds"),
+    ],
 )
 @pytest.mark.parametrize(("code", "level"), [("ibc-2021", "error"), ("ada-2010", "note")])
-def test_free_edge_beside_the_door(
-    rules: Rules, height: float, deflection: float, expected: str, code: str, level: str
+def test_free_edge_beside_the_door(  # a row of the table
+    rules: Rules,
+    width: float,
+    height: float,
+    low: float,
+    high: float,
+    expected: str,
+    code: str,
+    level: str,
 ) -> None:
     job = job_of(
         rules,
         code=code,
         survey="occupancy: other building",
-        design=panel(30, height, thickness="1/2 in"),
+        design=panel(width, height, thickness="1/2 in"),
     )
     bent = amount(rules, job, "fixed.edge_deflection") / INCH
-    assert bent == pytest.approx(deflection, abs=1e-3)
+    assert low <= bent <= high
     assert outcome(rules, job, "glass.adjacent-edge", "fixed") == (expected, level)
 
 
 def test_free_edge_is_not_asked_in_a_dwelling(rules: Rules) -> None:
     job = job_of(rules, code="ibc-2021", survey="occupancy: dwelling", design=panel(30, 96))
     assert outcome(rules, job, "glass.adjacent-edge", "fixed")[0] == "exempt"
-
-
-# The same strip, 80 in high with the load at 42 in.
-@pytest.mark.parametrize(("thickness", "deflection"), [(0.469, 0.4946), (0.355, 1.1405)])
-def test_free_edge_with_the_load_at_42_in(
-    rules: Rules, thickness: float, deflection: float
-) -> None:
-    given = {
-        "pane.least_thickness": thickness * INCH,
-        "pane.glass": rules.library.words["toughened"],
-        "fixed.height": 80 * INCH,
-        "fixed.side_load_height": 42 * INCH,
-    }
-    given["fixed.inertia"] = worked_out(rules, "pane.inertia", given)
-    bent = worked_out(rules, "fixed.edge_deflection", given) / INCH
-    assert bent == pytest.approx(deflection, rel=2e-3)
-    assert bent > thickness
-
-
-def worked_out(rules: Rules, name: str, given: dict[str, float]) -> float:
-    """Return what a working of the glass book makes of given values, internal units."""
-    library = rules.library
-    (formula,) = (w.drawn.node for w in library.workings if w.working.name == name)
-
-    def look_up(leaf: str) -> Answer:
-        limit = library.limits.get(f"glass.{leaf}")
-        return Answer(limit.value if limit else given[leaf])
-
-    return Answering(look_up, library.words, {}).answer(formula).value
 
 
 # HSE L23 team figures: people of 20 kg each lift 26.7 kg by two and 30 kg by three.

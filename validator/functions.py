@@ -3,7 +3,7 @@
 from ruleset.formula.check import Function
 from ruleset.kinds import KINDS
 
-from . import lifting, statics
+from . import lifting, plate, statics
 
 _LENGTH = KINDS["length"]
 _FORCE = KINDS["force"]
@@ -79,5 +79,13 @@ FUNCTIONS = (
         call=lifting.recommended_load,
         means="recommended load of a lift: reach, height, rise, twist, lifts a minute, grip 1 to 3",
         source="DHHS (NIOSH) 94-110, revised lifting equation",
+    ),
+    Function(
+        name="edge_push",
+        takes=(_LENGTH,) * 3 + (KINDS["line load"], KINDS["moment"], KINDS["number"]),
+        gives=_LENGTH,
+        call=plate.edge_push,
+        means="most that the free side edge of a pane moves, its other three edges held and hinged",
+        source="Kirchhoff's thin plate, Levy's series",
     ),
 )

@@ -69,7 +69,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     lap_least, lap_most, access, comfort, rating_share, depth, *clause_rest = clause_limits
     retainer_least, retainer_most, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
     ratio, knuckles, line, sweep_near, handle_low, handle_high = clause_rest
-    density, least_19, nom_19, least_16, nom_16, least_12, nom_12, *thin = glass_limits
+    density, weighed, least_19, nom_19, least_16, nom_16, least_12, nom_12, *thin = glass_limits
     least_10, nom_10, least_8, nom_8, least_6, nom_6 = thin
     bar_sag, bar_sag_walls, bar_slope, bar_slope_walls, bar_moment, bar_moment_walls, push = beams
     h, tiny = 1e-6, 1e-9
@@ -189,7 +189,9 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         nominal = nom_8
     else:
         nominal = nom_6 if thick >= least_6 - h else thick
-    hung_mass = door_width * door_height * (max(thick, nominal) * density) + handle_mass + hangers
+    hung_mass = (
+        door_width * door_height * (max(thick, nominal) * weighed * density) + handle_mass + hangers
+    )
     load = hung_mass * gravity / 2
     bore = diameter - 2 * wall_thick
     bore = max(0.0, bore) if bore == bore else nan

@@ -100,7 +100,7 @@ LIMITS: tuple[tuple[str, ...], ...] = (
         *("sliding.handle-height.low", "sliding.handle-height.high"),
     ),
     (
-        "glass.limit.density",
+        *("glass.limit.density", "glass.limit.weighed"),
         *(f"glass.limit.{what}_{at}" for at in (19, 16, 12) for what in ("least", "nominal")),
         *(f"glass.limit.{what}_{at}" for at in (10, 8, 6) for what in ("least", "nominal")),
     ),
