@@ -63,3 +63,27 @@ class BookError(RulesetError):
 
 class PluginError(RulesetError):
     """A plugin was refused at registration."""
+
+
+class Stopped(SystemExit):
+    """The person has stopped the run; a stranger's code that asks for an end is not that."""
+
+
+STOPS = (KeyboardInterrupt, GeneratorExit, Stopped)
+"""What passes through wherever a stranger's code is called; all else it raises is its own fault."""
+
+
+def fault_of(error: BaseException) -> str:
+    """Return what a stranger's code raised, in a few words, whatever it makes of itself.
+
+    Example:
+        >>> fault_of(ValueError("no such pane"))
+        'ValueError: no such pane'
+        >>> fault_of(SystemExit())
+        'SystemExit'
+    """
+    try:
+        said = " ".join(str(error).split())
+    except Exception:  # noqa: BLE001  # even its words are a stranger's code
+        said = ""
+    return f"{type(error).__name__}: {said}" if said else type(error).__name__

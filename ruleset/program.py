@@ -10,6 +10,7 @@ from collections.abc import Callable, Hashable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any, cast
 
+from .errors import STOPS, fault_of
 from .formula.answer import PLAIN_FUNCTIONS
 from .formula.boxes import BOX_FUNCTIONS, BOX_PRELUDE, Boxes, only_points
 from .formula.check import Function
@@ -289,8 +290,10 @@ def guarded(function: Function, faults: list[Fault]) -> Callable[..., float]:
             value = called(function.call, values)
         except ValueError:
             return math.nan  # the values have no meaning together: undefined
-        except Exception as error:  # noqa: BLE001  # a stranger's code: it may not lose the job
-            faults.append((function.name, f"{type(error).__name__}: {error}"))
+        except STOPS:
+            raise
+        except BaseException as error:  # noqa: BLE001  # a stranger's code: it may not lose the job
+            faults.append((function.name, fault_of(error)))
             return math.nan
         return value if math.isfinite(value) else math.nan
 

@@ -2,19 +2,28 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
-from ruleset import Function, PluginError
-from validator import Finding, hook, load_job, load_rules, review
+from ruleset import KINDS, Function, PluginError
+from ruleset.book import Basis
+from ruleset.errors import Stopped
+from ruleset.explain import Amount
+from ruleset.place import Place
+from validator import Finding, Review, books, hook, load_job, load_rules, review
 from validator.hooks import HOOKS
 from validator.plugins import load_plugins, register
+from validator.report.data import review_data
+from validator.report.layout import Look
+from validator.report.text import review_text
 
 HERE = Path(__file__).parent
 ORDINARY = HERE.parent / "fixtures" / "jobs" / "holds-ordinary.yaml"
@@ -113,31 +122,212 @@ def test_two_plugins_of_one_name_are_refused() -> None:
         register(manager, _hooked("paneproof_books", lambda: ()), "built-in")
 
 
-def test_a_plugin_that_fails_on_a_job_becomes_a_sentence() -> None:
-    rules = load_rules(installed=False)
+AMOUNT = Amount(value=1.0, kind=KINDS["length"], text="1 mm")
+GOOD = Finding(
+    clause="loud.title",
+    subject="job",
+    outcome="fails",
+    level="note",
+    stage="survey",
+    title="The title is written in small letters",
+    says="The title is all capitals; write it as a sentence.",
+    do="",
+    why="Shouting is hard to read.",
+    place=Place(file="job.yaml"),
+    actual=None,
+    limit=None,
+    margin=None,
+    working=(),
+    basis=Basis(standing="shop policy"),
+    missing=(),
+)
 
+
+def _reviewed(function: object) -> Review:
+    """Return what is said of the ordinary job, which is ready, with a plugin beside the books."""
+    rules = load_rules(installed=False)
+    register(rules.plugins, _hooked("paneproof_findings", function), "loud")
+    return review(load_job(ORDINARY, rules), rules)
+
+
+def _told(said: Review) -> str:
+    """Return the one sentence about the plugin of a job that is not released for it."""
+    assert said.exit_code == 2
+    assert not said.release.ready
+    assert said.counts["holds"] > 100  # what the books say is not lost
+    (sentence,) = said.broken
+    assert review_text(said, Look(width=100)).count("a book or a plugin failed on it") == 1
+    assert review_data(said, "1")["broken"] == [sentence]
+    return sentence
+
+
+def test_a_plugins_finding_is_told_with_the_others() -> None:
+    def gives(verdict: object) -> tuple[Finding, ...]:
+        assert verdict
+        return (GOOD,)
+
+    said = _reviewed(gives)
+    assert (said.broken, said.release.ready) == ((), True)
+    assert GOOD in said.findings
+
+
+@pytest.mark.parametrize(
+    ("wrong", "says"),
+    [
+        ({"outcome": "wrong"}, "whose outcome is 'wrong'; it is one of fails, tight, unknown, "),
+        ({"outcome": ["fails"]}, "in which outcome is a list; it is a str."),
+        ({"level": "fatal"}, "whose level is 'fatal'; it is one of note, warning, error."),
+        ({"stage": "some day"}, "whose stage is 'some day'; it is one of survey, design, "),
+        ({"clause": None}, "in which clause is a NoneType; it is a str."),
+        ({"clause": " "}, "whose clause is empty; write it."),
+        ({"subject": ""}, "whose subject is empty; write it."),
+        ({"says": ""}, "whose says is empty; write it."),
+        ({"place": "job.yaml:1"}, "in which place is a str; it is a Place."),
+        ({"place": ("job.yaml", 1, 2, "")}, "in which place is a tuple; it is a Place."),
+        ({"place": Place._make(("a", "1", 0, ""))}, "in which place.line is a str; it is a int."),
+        ({"place": Place(file="a", line=True)}, "in which place.line is a bool; it is a int."),
+        ({"place": Place(file="a", line=-1)}, "whose place is line -1, column 0; both are from 0."),
+        ({"actual": 3.0}, "in which actual is a float; it is a Amount."),
+        (
+            {"margin": replace(AMOUNT, **{"value": "1"})},
+            "in which margin.value is a str; it is a float.",
+        ),
+        ({"working": "a = b"}, "in which working is a str; it is a tuple."),
+        ({"working": (1,)}, "in which working[1] is a int; it is a str."),
+        ({"missing": ["survey.width.sill"]}, "in which missing is a list; it is a tuple."),
+        ({"basis": None}, "in which basis is a NoneType; it is a Basis."),
+        ({"basis": Basis(standing="sure")}, "whose basis stands on 'sure'; it is one of "),
+        ({"marked": (("x", "y"),)}, "in which marked[1][2] is a str; it is a Basis."),
+        ({"marked": (("x",),)}, "in which marked[1] has 1 values; it has 2."),
+        ({"waived": True}, "in which waived is a bool; it is a Waiver."),
+    ],
+    ids=str,
+)
+def test_a_bad_finding_is_the_plugins_fault(wrong: dict[str, Any], says: str) -> None:
+    first, last = replace(GOOD, clause="loud.first"), replace(GOOD, clause="loud.last")
+
+    def gives(verdict: object) -> list[Finding]:
+        assert verdict
+        return [first, replace(GOOD, **wrong), last]
+
+    said = _reviewed(gives)
+    sentence = _told(said)
+    assert sentence.startswith("The plugin loud gave ")
+    assert says in sentence
+    assert sentence.endswith(".")
+    assert {first, last} <= {one for one in said.findings if one.clause.startswith("loud.")}
+
+
+@pytest.mark.parametrize("given", [7, "ab", None, b"x"])
+def test_findings_that_are_no_list(given: object) -> None:
+    said = _told(_reviewed(lambda verdict: given if verdict else ()))
+    assert said == "The plugin loud gave findings that are no list."
+
+
+@pytest.mark.parametrize("given", ["ab", 7, GOOD.place])
+def test_what_is_no_finding(given: object) -> None:
+    said = _told(_reviewed(lambda verdict: (given,) if verdict else ()))
+    assert said.startswith("The plugin loud gave a ")
+    assert said.endswith(" as a finding; give a Finding.")
+
+
+class Mute(Exception):
+    """What will not say what it is."""
+
+    def __str__(self) -> str:
+        """Fail."""
+        raise ValueError
+
+
+class Strange(BaseException):
+    """What no `except Exception` sees."""
+
+
+RAISED = [
+    (RuntimeError("no\nverdict"), "RuntimeError: no verdict"),
+    (SystemExit(0), "SystemExit: 0"),
+    (SystemExit(), "SystemExit"),
+    (Mute(), "Mute"),
+    (Strange("why"), "Strange: why"),
+]
+
+
+@pytest.mark.parametrize(("error", "words"), RAISED, ids=[words for _, words in RAISED])
+def test_a_plugin_that_fails_on_a_job_becomes_a_sentence(error: BaseException, words: str) -> None:
     def failing(verdict: object) -> tuple[()]:
-        raise RuntimeError(f"no {type(verdict).__name__} for me")
+        assert verdict
+        raise error
 
-    register(rules.plugins, _hooked("paneproof_findings", failing), "failing")
-    said = review(load_job(ORDINARY, rules), rules)
-    assert said.exit_code == 2
-    assert "The plugin failing failed on this job" in said.broken[0]
-    assert said.counts["holds"] > 100
+    assert _told(_reviewed(failing)) == f"The plugin loud failed on this job: {words}."
 
 
-def test_a_plugin_that_yields_and_then_fails_loses_no_job() -> None:
-    rules = load_rules(installed=False)
-
+@pytest.mark.parametrize(("error", "words"), RAISED, ids=[words for _, words in RAISED])
+def test_what_a_plugin_gave_before_it_failed_is_kept(error: BaseException, words: str) -> None:
     def failing(verdict: object) -> Iterator[Finding]:
-        yield from ()
-        raise RuntimeError(f"no {type(verdict).__name__} for me")
+        assert verdict
+        yield GOOD
+        raise error
 
-    register(rules.plugins, _hooked("paneproof_findings", failing), "failing")
+    said = _reviewed(failing)
+    assert _told(said) == f"The plugin loud failed on this job: {words}."
+    assert GOOD in said.findings
+
+
+@pytest.mark.parametrize("error", [KeyboardInterrupt(), Stopped(130)], ids=str)
+def test_a_person_who_stops_the_run_is_no_plugins_fault(error: BaseException) -> None:
+    def stopped(verdict: object) -> tuple[()]:
+        assert verdict
+        raise error
+
+    with pytest.raises(type(error)):
+        _reviewed(stopped)
+
+
+@pytest.mark.parametrize(("error", "words"), RAISED, ids=[words for _, words in RAISED])
+def test_a_function_that_raises_is_its_plugins_fault(
+    tmp_path: Path, error: BaseException, words: str
+) -> None:
+    def failing(_height: float) -> float:
+        raise error
+
+    function = Function(
+        name="moody",
+        takes=(KINDS["length"],),
+        gives=KINDS["length"],
+        call=failing,
+        means="a mood",
+        source="invented",
+    )
+    (tmp_path / "moods.yaml").write_text(
+        "book: moods\ntitle: Moods\nclauses:\n  mood: {title: T, level: note, stage: handover, "
+        "needs: moody(survey.head_height) > 0, basis: {standing: memory}, why: x, says: x}\n",
+        encoding="utf-8",
+    )
+    manager = load_plugins(installed=False)
+    register(manager, _hooked("paneproof_functions", lambda: (function,)), "moody")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(books, "load_plugins", lambda **_: manager)
+        rules = load_rules(books=(tmp_path,))
     said = review(load_job(ORDINARY, rules), rules)
-    assert said.exit_code == 2
-    assert "The plugin failing failed on this job" in said.broken[0]
-    assert said.counts["holds"] > 100
+    assert (said.exit_code, said.release.ready) == (2, False)
+    assert f"The function moody failed: {words}" in said.broken
+
+
+@pytest.mark.parametrize(("error", "words"), RAISED, ids=[words for _, words in RAISED])
+@pytest.mark.parametrize("name", ["paneproof_books", "paneproof_codes", "paneproof_functions"])
+def test_a_plugin_that_fails_while_rules_are_loaded(
+    name: str, error: BaseException, words: str
+) -> None:
+    def failing() -> Iterator[Path]:
+        yield from ()
+        raise error
+
+    manager = load_plugins(installed=False)
+    register(manager, _hooked(name, failing), "moody")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(books, "load_plugins", lambda **_: manager)
+        with pytest.raises(PluginError, match=re.escape(f"The plugin moody failed: {words}.")):
+            load_rules()
 
 
 def test_every_hook_has_a_heading_for_authors() -> None:

@@ -114,6 +114,7 @@ def test_the_whole_object() -> None:
             {"fact": "survey.steam", "means": "There is steam", "text": "no", "source": ""}
         ],
         "cautions": ["Glass can maim."],
+        "broken": [],
     }
 
 
@@ -121,7 +122,7 @@ def test_keys_keep_their_order() -> None:
     data = review_data(REVIEW, "0.1.0")
     assert list(data) == [
         *("paneproof", "format", "job", "file", "code", "release", "counts", "past", "findings"),
-        *("to_measure", "assumed", "cautions"),
+        *("to_measure", "assumed", "cautions", "broken"),
     ]
     assert list(json.loads(as_json(data))) == list(data)
 

@@ -67,9 +67,9 @@ def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bo
     plugins = load_plugins(installed=installed)
     failed: list[Fault] = []
 
-    def told(name: str, error: Exception) -> None:
+    def told(name: str, why: str) -> None:
         place = Place(file=f"plugin {name}")
-        failed.append(Fault(place, f"The plugin {name} failed: {error!r}."))
+        failed.append(Fault(place, f"The plugin {name} failed: {why}."))
 
     folders: list[Path] = []
     for name, given in call_each(plugins, "paneproof_books", told=told):

@@ -1,11 +1,12 @@
 """What a plugin may give: one file of hook specifications, and the manager that holds them."""
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pluggy
 
+from ruleset.errors import STOPS, fault_of
 from ruleset.formula.check import Function
 
 if TYPE_CHECKING:
@@ -54,24 +55,31 @@ def new_manager() -> PluginManager:
 
 
 def call_each(
-    manager: PluginManager, name: str, *, told: Callable[[str, Exception], None], **given: object
+    manager: PluginManager, name: str, *, told: Callable[[str, str], None], **given: object
 ) -> list[tuple[str, object]]:
     """Return what each plugin gives for a hook, by plugin name; one that fails is told.
+
+    What can be gone through comes as a list: all of it, or all that came before it failed.
 
     Args:
         manager: The plugins.
         name: Name of the hook.
-        told: Called with the plugin's name and the exception of one that fails.
+        told: Called with the name of a plugin that fails, and what it failed with.
         given: The hook's arguments.
     """
     found: list[tuple[str, object]] = []
     for implementation in getattr(manager.hook, name).get_hookimpls():
         wanted = {key: given[key] for key in implementation.argnames}
+        came: list[object] = []
         try:
             given_back = implementation.function(**wanted)
-            if isinstance(given_back, Iterator):
-                given_back = list(given_back)  # one that yields may fail only now
-            found.append((implementation.plugin_name, given_back))
-        except Exception as error:  # noqa: BLE001  # a stranger's code: it may not lose the job
-            told(implementation.plugin_name, error)
+            if isinstance(given_back, Iterable) and not isinstance(given_back, str | bytes):
+                found.append((implementation.plugin_name, came))
+                came.extend(given_back)
+            else:
+                found.append((implementation.plugin_name, given_back))
+        except STOPS:
+            raise
+        except BaseException as error:  # noqa: BLE001  # a stranger's code: it may not lose the job
+            told(implementation.plugin_name, fault_of(error))
     return found

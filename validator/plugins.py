@@ -7,7 +7,7 @@ from types import ModuleType
 
 import pluggy
 
-from ruleset.errors import Fault, PluginError
+from ruleset.errors import STOPS, Fault, PluginError, fault_of
 from ruleset.formula.check import Function
 from ruleset.place import Place
 
@@ -36,8 +36,10 @@ def load_plugins(*, installed: bool = True) -> pluggy.PluginManager:
         for point in sorted(entry_points(group=GROUP), key=lambda point: point.name):
             try:
                 plugin = point.load()
-            except (Exception, SystemExit) as error:
-                raise _refused(point.name, f"cannot be loaded: {error!r}.") from error
+            except STOPS:
+                raise
+            except BaseException as error:
+                raise _refused(point.name, f"cannot be loaded: {fault_of(error)}.") from error
             register(manager, plugin, point.name)
     return manager
 

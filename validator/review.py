@@ -28,6 +28,7 @@ from .finding import (
     Review,
     Stack,
 )
+from .foreign import fault_in
 from .hooks import call_each
 from .job import Job
 from .ordercheck import check_order
@@ -149,7 +150,9 @@ class _Reviewing:
             kit=job.kit.name,
             codes=tuple(layer.name for layer in verdict.layers),
             style=job.style,
-            release=Release(stage=self.stage, ready=not because, because=because),
+            release=Release(
+                stage=self.stage, ready=not because and not self.broken, because=because
+            ),
             counts={outcome: counts[outcome] for outcome in OUTCOMES},
             findings=tuple(found),
             asked=asked,
@@ -327,18 +330,19 @@ class _Reviewing:
         return self._place_of(first) if first else job.place
 
     def _from_plugins(self) -> list[Finding]:
-        def told(name: str, error: Exception) -> None:
-            self.broken.append(f"The plugin {name} failed on this job: {error!r}.")
+        def told(name: str, why: str) -> None:
+            self.broken.append(f"The plugin {name} failed on this job: {why}.")
 
         found: list[Finding] = []
         given = call_each(self.rules.plugins, "paneproof_findings", told=told, verdict=self.verdict)
         for name, findings in given:
-            if not isinstance(findings, Iterable):
+            if not isinstance(findings, list):
                 self.broken.append(f"The plugin {name} gave findings that are no list.")
                 continue
             for finding in findings:
-                if not isinstance(finding, Finding):
-                    self.broken.append(f"The plugin {name} gave {finding!r} as a finding.")
-                    continue
-                found.append(finding)
+                wrong = fault_in(finding)
+                if wrong:
+                    self.broken.append(f"The plugin {name} {wrong}")
+                elif isinstance(finding, Finding):
+                    found.append(finding)
         return found

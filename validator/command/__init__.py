@@ -7,7 +7,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
-from ruleset.errors import RulesetError
+from ruleset.errors import RulesetError, Stopped
 
 from ..terminal import os_words, put, tell, tell_faults
 from . import jobs, shop, books
@@ -61,4 +61,4 @@ def _every_command(
 
 
 def _stop(_signal: int, _frame: object) -> NoReturn:
-    sys.exit(STOPPED)
+    raise Stopped(STOPPED)

@@ -75,6 +75,7 @@ def review_data(review: Review, version: str) -> dict[str, object]:
             for one in review.assumed
         ],
         "cautions": list(review.cautions),
+        "broken": list(review.broken),
     }
 
 

@@ -113,6 +113,8 @@ def _why_not(review: Review) -> str:
         until = f" until {facts} {'is' if waits == 1 else 'are'} known"
         many = counted(len(waiting), "clause")
         said.append(f"{many} cannot be decided{until if waits else ''}")
+    if review.broken:
+        said.append("a book or a plugin failed on it (see the messages)")
     return (" and ".join(said) or "it was not found ready") + "."
 
 
