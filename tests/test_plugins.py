@@ -12,6 +12,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from typer.testing import CliRunner
 
 from ruleset import KINDS, Function, PluginError
 from ruleset.book import Basis
@@ -19,6 +20,7 @@ from ruleset.errors import Stopped
 from ruleset.explain import Amount
 from ruleset.place import Place
 from validator import Finding, Review, books, hook, load_job, load_rules, review
+from validator.command import app
 from validator.hooks import HOOKS
 from validator.plugins import load_plugins, register
 from validator.report.data import review_data
@@ -123,6 +125,8 @@ def test_two_plugins_of_one_name_are_refused() -> None:
 
 
 AMOUNT = Amount(value=1.0, kind=KINDS["length"], text="1 mm")
+UNSURE = replace(AMOUNT)
+object.__setattr__(UNSURE, "value", "1")
 GOOD = Finding(
     clause="loud.title",
     subject="job",
@@ -187,11 +191,8 @@ def test_a_plugins_finding_is_told_with_the_others() -> None:
         ({"place": Place._make(("a", "1", 0, ""))}, "in which place.line is a str; it is a int."),
         ({"place": Place(file="a", line=True)}, "in which place.line is a bool; it is a int."),
         ({"place": Place(file="a", line=-1)}, "whose place is line -1, column 0; both are from 0."),
+        ({"margin": UNSURE}, "in which margin.value is a str; it is a float."),
         ({"actual": 3.0}, "in which actual is a float; it is a Amount."),
-        (
-            {"margin": replace(AMOUNT, **{"value": "1"})},
-            "in which margin.value is a str; it is a float.",
-        ),
         ({"working": "a = b"}, "in which working is a str; it is a tuple."),
         ({"working": (1,)}, "in which working[1] is a int; it is a str."),
         ({"missing": ["survey.width.sill"]}, "in which missing is a list; it is a tuple."),
@@ -308,9 +309,13 @@ def test_a_function_that_raises_is_its_plugins_fault(
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(books, "load_plugins", lambda **_: manager)
         rules = load_rules(books=(tmp_path,))
+        for command in ("takeoff", "draw", "sheet"):
+            ran = CliRunner().invoke(app, [command, str(ORDINARY), "--books", str(tmp_path)])
+            assert (ran.exit_code, bool(ran.stdout)) == (2, True)
+            assert f"holds-ordinary.yaml: The function moody failed: {words}.\n" in ran.stderr
     said = review(load_job(ORDINARY, rules), rules)
     assert (said.exit_code, said.release.ready) == (2, False)
-    assert f"The function moody failed: {words}" in said.broken
+    assert f"The function moody failed: {words}." in said.broken
 
 
 @pytest.mark.parametrize(("error", "words"), RAISED, ids=[words for _, words in RAISED])

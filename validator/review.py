@@ -133,7 +133,7 @@ class _Reviewing:
             found.append(self._finding(case, code, already.get(at)))
         found += (*check_order(verdict), *self._from_plugins())
         counts.update(finding.outcome for finding in found)
-        self.broken += [f"The function {name} failed: {says}" for name, says in verdict.run.faults]
+        self.broken += verdict.broken
         if not any(f.outcome == "fails" and f.level == "error" for f in found):
             # In a job that is wrong elsewhere, as with a hole off its pane, a later formula may
             # well have no value; in one that is not, the book is at fault.

@@ -102,6 +102,11 @@ class Verdict:
         return name in self._steps and value != value and name not in self._blamed  # nan
 
     @property
+    def broken(self) -> tuple[str, ...]:
+        """Return a sentence for each plugin's function that failed on this job."""
+        return tuple(f"The function {name} failed: {says}." for name, says in self.run.faults)
+
+    @property
     def answering(self) -> Answering:
         """Return the reading that works formulas out over this job's values."""
         if not self._tools:

@@ -1,6 +1,7 @@
 """The commands for the shop and the site: take-off, drawing, and printable sheet."""
 
 from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -24,6 +25,9 @@ from .options import (
 
 if TYPE_CHECKING:
     from ..finding import Review
+    from ..report.layout import Look
+    from ..settingout import SettingOut
+    from ..takeoff import Takeoff
     from ..verdict import Verdict
 
 
@@ -48,27 +52,40 @@ def takeoff(
 
     rules = load_rules(books=tuple(books or ()), proofs=False)
     verdict = judge(read_job(file, rules, tuple(kits or ())), rules, codes=tuple(code or ()))
-    taken = take_off(verdict)
     if output == "csv":
         from ..report import takeoff_csv
 
-        deliver(takeoff_csv.write(taken), out)
-        return
-    lines = setting_out(verdict)
-    if output == "json":
-        from ..report import takeoff_data
-        from ..report.data import as_json
+        deliver(takeoff_csv.write(take_off(verdict)), out)
+    else:
+        shown = look() if out is None and is_watched() else look_of_file()
+        made = _as_data if output == "json" else partial(_as_text, shown=shown)
+        deliver(made(take_off(verdict), setting_out(verdict)), out)
+    _end(verdict.job.file, verdict.broken)
 
-        version = own_version()
-        data = takeoff_data.takeoff_data(taken, version)
-        data["setting_out"] = takeoff_data.setting_out_data(lines, version)
-        deliver(as_json(data), out)
-        return
+
+def _as_data(taken: "Takeoff", lines: "SettingOut") -> str:
+    from ..report import takeoff_data
+    from ..report.data import as_json
+
+    version = own_version()
+    data = takeoff_data.takeoff_data(taken, version)
+    data["setting_out"] = takeoff_data.setting_out_data(lines, version)
+    return as_json(data)
+
+
+def _as_text(taken: "Takeoff", lines: "SettingOut", *, shown: "Look") -> str:
     from ..report import settingout_text, takeoff_text
 
-    shown = look() if out is None and is_watched() else look_of_file()
     texts = (takeoff_text.write(taken, look=shown), settingout_text.write(lines, look=shown))
-    deliver("\n\n".join(text.strip("\n") for text in texts) + "\n", out)
+    return "\n\n".join(text.strip("\n") for text in texts) + "\n"
+
+
+def _end(file: str, broken: Sequence[str]) -> None:
+    """Tell what failed on a job; its papers are written, but the call is not fine."""
+    for sentence in broken:
+        tell(f"{file}: {sentence}")
+    if broken:
+        raise typer.Exit(BROKEN)
 
 
 @app.command(short_help="Draw the job to scale.")
@@ -103,6 +120,7 @@ def draw(
         except PictureError as error:
             tell(str(error))
             raise typer.Exit(BROKEN) from None
+    _end(found.file, found.broken)
 
 
 @app.command(short_help="Make the job's printable sheet.")
@@ -131,12 +149,13 @@ def sheet(
     html = sheet_html(verdict, found, printed=dt.datetime.now().astimezone().date(), paper=paper)
     if output == "html" or out is None:
         deliver(html, out)
-        return
-    try:
-        save_new(out, sheet_pdf(html))
-    except PdfError as error:
-        tell(str(error))
-        raise typer.Exit(BROKEN) from None
+    else:
+        try:
+            save_new(out, sheet_pdf(html))
+        except PdfError as error:
+            tell(str(error))
+            raise typer.Exit(BROKEN) from None
+    _end(found.file, found.broken)
 
 
 def _reviewed_whole(
