@@ -9,7 +9,8 @@ from .books import Rules, load_rules
 from .finding import Asked, Assumed, Finding, Release, Review, Waiver
 from .hooks import hook
 from .job import Job, load_job, load_job_text
-from .review import review
+from .kit import Kit, load_kit
+from .review import review, review_kit
 from .verdict import Verdict, judge
 
 __all__ = [
@@ -17,6 +18,7 @@ __all__ = [
     "Assumed",
     "Finding",
     "Job",
+    "Kit",
     "Release",
     "Review",
     "Rules",
@@ -26,6 +28,8 @@ __all__ = [
     "judge",
     "load_job",
     "load_job_text",
+    "load_kit",
     "load_rules",
     "review",
+    "review_kit",
 ]

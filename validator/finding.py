@@ -222,6 +222,7 @@ class Review:
         assumed: Values taken because facts were not given.
         cautions: Said at the end of every report.
         broken: Sentences about a book or a plugin that failed on this job; exit code 2.
+        of: "job", or "kit" where a kit was reviewed by itself; `job` and `kit` are then its id.
     """
 
     job: str
@@ -238,6 +239,7 @@ class Review:
     assumed: tuple[Assumed, ...]
     cautions: tuple[str, ...]
     broken: tuple[str, ...] = field(default=())
+    of: str = "job"
 
     @property
     def exit_code(self) -> int:

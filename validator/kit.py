@@ -26,6 +26,7 @@ class Kit:
     Attributes:
         name: Its id, which is its file's name.
         title: What it is.
+        units: What a bare length in its file is in: in, mm, or "" for none.
         values: Its constants, by fact name.
         rows: Rows of each list it gives.
         tables: Where each of its tables stands.
@@ -34,6 +35,7 @@ class Kit:
 
     name: str
     title: str
+    units: str
     values: Mapping[str, Given]
     rows: Mapping[str, int]
     tables: Mapping[str, Place]
@@ -71,11 +73,38 @@ def read_kit(node: Node, library: Library) -> Kit:
     return Kit(
         name=name,
         title=title,
+        units=units,
         values=taken.values,
         rows=taken.rows,
         tables=taken.tables,
         place=fields.place,
     )
+
+
+def load_kit(path: Path, library: Library) -> Kit:
+    """Return the kit that a file holds.
+
+    Args:
+        path: A YAML or JSON file, named by the kit's id.
+        library: Tells which facts there are.
+
+    Raises:
+        RulesetError: The file cannot be read, or its kit has another id.
+    """
+    return kit_of(read_file(path), library, path)
+
+
+def kit_of(node: Node, library: Library, path: Path) -> Kit:
+    """Return the kit that a file's node holds; its id is the file's name.
+
+    Raises:
+        ShapeError: It is none, or has another id.
+    """
+    kit = read_kit(node, library)
+    if kit.name != path.stem:
+        says = f"The file is named {path.name}, but its kit is {kit.name}."
+        raise ShapeError(Fault(kit.place, says))
+    return kit
 
 
 def units_of(fields: Fields) -> str:
@@ -145,12 +174,8 @@ def find_kit(
             if path in read:
                 return read[path]
             if _is_file(path):
-                kit = read_kit(read_file(path), library)
-                if kit.name != name:
-                    says = f"The file is named {path.name}, but its kit is {kit.name}."
-                    raise ShapeError(Fault(kit.place, says))
-                read[path] = kit
-                return kit
+                read[path] = load_kit(path, library)
+                return read[path]
         seen += _kits_in(folder)
     where = ", ".join(folder.as_posix() for folder in looked) or "no folder"
     known = f" There are: {', '.join(dict.fromkeys(seen))}." if seen else ""

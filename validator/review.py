@@ -31,6 +31,8 @@ from .finding import (
 from .foreign import fault_in
 from .hooks import call_each
 from .job import Job
+from .kit import Kit
+from .kitcheck import judge_kit
 from .ordercheck import check_order
 from .phrases import listed, small
 from .release import in_the_way, is_due, no_longer_helps
@@ -94,6 +96,24 @@ def review_verdict(
     return _Reviewing(verdict, rules, stage, work, every=every).review()
 
 
+def review_kit(kit: Kit, rules: Rules, *, codes: Sequence[str] = (), every: bool = False) -> Review:
+    """Return what there is to say of a kit by itself: clauses that depend on nothing but its sheet.
+
+    Args:
+        kit: The kit.
+        rules: The rules.
+        codes: Ids of code sets that may amend those clauses; a kit needs none.
+        every: Whether findings that hold or do not apply are told too.
+
+    Raises:
+        RulesetError: A code set is not known or does not fit the books.
+    """
+    verdict = judge_kit(kit, rules, codes=codes)
+    return _Reviewing(verdict, rules, KIT_STAGE, None, every=every, of="kit").review()
+
+
+KIT_STAGE = "install"
+"""Up to this stage something is asked of a kit; what stands by then is not redesigned."""
 LOWER = {"error": "warning", "warning": "note", "note": "note"}
 """A tight clause speaks one level lower than a failing one."""
 
@@ -101,8 +121,15 @@ LOWER = {"error": "warning", "warning": "note", "note": "note"}
 class _Reviewing:
     """One verdict put into words."""
 
-    def __init__(
-        self, verdict: Verdict, rules: Rules, stage: str, work: Work | None, *, every: bool
+    def __init__(  # noqa: PLR0913  # private: what `review` was asked
+        self,
+        verdict: Verdict,
+        rules: Rules,
+        stage: str,
+        work: Work | None,
+        *,
+        every: bool,
+        of: str = "job",
     ) -> None:
         self.verdict = verdict
         self.rules = rules
@@ -110,6 +137,7 @@ class _Reviewing:
         self.work = work
         self.stacks = {one.at: one for one in stack_up(work)} if work is not None else {}
         self.every = every
+        self.of = of
         self.today = day_of(verdict.job)
         self.broken: list[str] = []
         self.undefined: list[str] = []
@@ -131,7 +159,8 @@ class _Reviewing:
                 counts[OUTCOME[code]] += 1
                 continue
             found.append(self._finding(case, code, already.get(at)))
-        found += (*check_order(verdict), *self._from_plugins())
+        if self.of == "job":
+            found += (*check_order(verdict), *self._from_plugins())
         counts.update(finding.outcome for finding in found)
         self.broken += verdict.broken
         if not any(f.outcome == "fails" and f.level == "error" for f in found):
@@ -160,6 +189,7 @@ class _Reviewing:
             assumed=verdict.assumed,
             cautions=CAUTIONS,
             broken=tuple(dict.fromkeys(self.broken)),
+            of=self.of,
         )
 
     def _order(self, finding: Finding) -> tuple[bool, str, int, int, str, str]:

@@ -181,11 +181,24 @@ def judge(job: Job, rules: Rules, *, codes: Sequence[str] = ()) -> Verdict:
     Raises:
         RulesetError: A code set is not known or does not fit the books, or none is named.
     """
-    layers = _layers(job, rules, codes)
+    layers = layers_of(job, rules, codes)
     library = rules.under(layers)
-    shape = shape_of(job, library)
-    made = plan(library, shape)
-    program = program_for(library, made)
+    made = plan(library, shape_of(job, library))
+    return judged(job, layers, library, made, program_for(library, made))
+
+
+def judged(
+    job: Job, layers: tuple[Layer, ...], library: Library, made: Plan, program: Program
+) -> Verdict:
+    """Return what one program finds of a job.
+
+    Args:
+        job: The job.
+        layers: Code sets and policies that the library is amended by.
+        library: The books as those amend them.
+        made: What the job is asked.
+        program: That, compiled.
+    """
     facts, assumed = _facts(job, library, program)
     run = program.run(
         [facts[name] for name in program.facts],
@@ -214,7 +227,12 @@ def program_for(library: Library, made: Plan) -> Program:
     return program
 
 
-def _layers(job: Job, rules: Rules, codes: Sequence[str]) -> tuple[Layer, ...]:
+def layers_of(job: Job, rules: Rules, codes: Sequence[str]) -> tuple[Layer, ...]:
+    """Return the code sets and policies of a job, or those asked for, in their order.
+
+    Raises:
+        RulesetError: One is not known, or there is none.
+    """
     known = {**rules.codes, **job.near}
     if codes:
         named = [(name, job.place) for name in codes]

@@ -26,6 +26,7 @@ from .options import (
     need,
     own_version,
     read_job,
+    read_job_or_kit,
 )
 
 if TYPE_CHECKING:
@@ -36,10 +37,10 @@ if TYPE_CHECKING:
     from ..report.summary import Row
 
 
-@app.command(short_help="Review one or more jobs.")
+@app.command(short_help="Review one or more jobs, or kits by themselves.")
 def review(  # the options are the interface
     files: Annotated[
-        list[str], typer.Argument(metavar="FILE...", help="Jobs; - reads standard input.")
+        list[str], typer.Argument(metavar="FILE...", help="Jobs, or kits; - reads standard input.")
     ],
     *,
     output: Annotated[str, typer.Option("--format", metavar="FORM", help="text or json.")] = "text",
@@ -92,27 +93,38 @@ class _Asked:
 
 
 def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
+    from ..kit import Kit
     from ..report.summary import Row
-    from ..review import review as review_job
+    from ..review import review_kit
 
     try:
-        job = read_job(file, rules, asked.kits)
-        found = review_job(
-            job,
-            rules,
-            stage=asked.stage,
-            codes=asked.codes,
-            every=asked.every,
-            tolerance=asked.tolerance,
+        subject = read_job_or_kit(file, rules, asked.kits)
+        found = (
+            review_kit(subject, rules, codes=asked.codes, every=asked.every)
+            if isinstance(subject, Kit)
+            else _job_reviewed(subject, rules, asked)
         )
-        if asked.remedy and found.exit_code == FOUND:
-            found = _with_remedies(found, job, rules, asked)
     except RulesetError as error:
         tell_faults(error)
         return Row(file=STANDARD_INPUT if file == "-" else file, review=None)
     for sentence in found.broken:
         tell(f"{found.file}: {sentence}")
     return Row(file=found.file, review=found)
+
+
+def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked) -> "Review":
+    from ..review import review as review_job
+
+    found = review_job(
+        job,
+        rules,
+        stage=asked.stage,
+        codes=asked.codes,
+        every=asked.every,
+        tolerance=asked.tolerance,
+    )
+    cure = asked.remedy and found.exit_code == FOUND
+    return _with_remedies(found, job, rules, asked) if cure else found
 
 
 def _with_remedies(found: "Review", job: "Job", rules: "Rules", asked: _Asked) -> "Review":
@@ -149,11 +161,14 @@ def _print_data(rows: Sequence["Row"]) -> None:
 
 def _print_text(rows: Sequence["Row"], stage: str, *, every: bool) -> None:
     from ..report.summary import summary_text
-    from ..report.text import cautions_lines, review_text
+    from ..report.text import Elsewhere, cautions_lines, review_text
 
     shown, reviews = look(), _reviewed(rows)
     one = len(rows) == 1
-    texts = [review_text(found, shown, every=every, cautions=one) for found in reviews]
+    told: Elsewhere = {}
+    texts = [
+        review_text(found, shown, every=every, cautions=one, elsewhere=told) for found in reviews
+    ]
     if not one:
         texts.append(summary_text(rows, stage, shown))
         texts.append("\n".join(cautions_lines((c for r in reviews for c in r.cautions), shown)))

@@ -12,6 +12,7 @@ from ..terminal import put_file, tell
 if TYPE_CHECKING:
     from ..books import Rules
     from ..job import Job
+    from ..kit import Kit
 
 # Whatever a command does not need is imported inside it: starting up is most of a short run.
 
@@ -77,6 +78,31 @@ def read_job(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job":
         return load_job(Path(file), rules, folders=kits)
     text = sys.stdin.buffer.read(_MOST_BYTES) if sys.stdin else b""
     return load_job_text(text, STANDARD_INPUT, rules, beside=Path(), folders=kits)
+
+
+def read_job_or_kit(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job | Kit":
+    """Return the job or the kit of a file, or of standard input.
+
+    Raises:
+        RulesetError: It cannot be used, or a job's kit or a code set beside it cannot.
+    """
+    from ruleset.reader import read_file, read_text
+
+    from ..job import read_job as job_of
+    from ..kit import kit_of, read_kit
+    from ..kitcheck import is_kit
+
+    if file == "-":
+        text = sys.stdin.buffer.read(_MOST_BYTES) if sys.stdin else b""
+        node = read_text(text, STANDARD_INPUT)
+        if is_kit(node):
+            return read_kit(node, rules.library)
+        return job_of(node, rules, beside=Path(), folders=kits)
+    path = Path(file)
+    node = read_file(path)
+    if is_kit(node):
+        return kit_of(node, rules.library, path)
+    return job_of(node, rules, beside=path.parent, folders=kits)
 
 
 def deliver(text: str, out: Path | None) -> None:

@@ -48,7 +48,7 @@ def review_data(review: Review, version: str) -> dict[str, object]:
     return {
         "paneproof": version,
         "format": FORMAT,
-        "job": review.job,
+        review.of: review.job,
         "file": review.file,
         "code": list(review.codes),
         "release": {

@@ -25,7 +25,18 @@ _MOST_NAMED = 3
 _INDENT = 5  # columns before what belongs to a numbered finding
 
 
-def review_text(review: Review, look: Look, *, every: bool = False, cautions: bool = True) -> str:
+Elsewhere = dict[tuple[str, str, str], str]
+"""Findings on another file than the job's, as its kit, and the job that each was told under."""
+
+
+def review_text(
+    review: Review,
+    look: Look,
+    *,
+    every: bool = False,
+    cautions: bool = True,
+    elsewhere: Elsewhere | None = None,
+) -> str:
     """Return one review as text that ends with a line break.
 
     Args:
@@ -33,11 +44,18 @@ def review_text(review: Review, look: Look, *, every: bool = False, cautions: bo
         look: Width, colour and characters.
         every: Whether to list also what waits, holds or does not apply.
         cautions: Whether to end with the cautions; several reviews in one report share them.
+        elsewhere: What was told of other files under reviews before this one; added to. It is not
+            told at length again.
     """
     lines = [*_head(review, look), *_verdict(review, look)]
     told: dict[str, int] = {}
+    before = {} if elsewhere is None else dict(elsewhere)
     for group in grouped(review, every=every):
-        lines += _group(group, look, told)
+        lines += _group(group, look, told, before)
+    if elsewhere is not None:
+        for finding in review.findings:
+            if finding.place.file != review.file:
+                elsewhere.setdefault(_key(finding), review.job)
     lines += [*_asked(review, look), *_assumed(review, look), *_counts(review, look)]
     if cautions:
         lines += cautions_lines(review.cautions, look)
@@ -72,11 +90,12 @@ def _note(basis: Basis) -> str:
 
 def _head(review: Review, look: Look) -> Iterator[str]:
     title = f": {review.title}" if review.title else ""
-    for line in look.wrap(f"Job {review.job}{title}"):
+    for line in look.wrap(f"{review.of.capitalize()} {review.job}{title}"):
         yield look.paint(line, "bold")
     yield "=" * look.width
     yield from look.field("File", review.file, indent=2)
-    yield from look.field("Kit", review.kit or "none named", indent=2)
+    if review.of == "job":
+        yield from look.field("Kit", review.kit or "none named", indent=2)
     yield from look.field("Codes", ", ".join(review.codes) or "none named", indent=2)
 
 
@@ -84,6 +103,8 @@ def _verdict(review: Review, look: Look) -> Iterator[str]:
     release = review.release
     yield ""
     asked = READY.get(release.stage, f"Ready for {release.stage}")
+    if review.of == "kit":
+        asked = "Sound by itself"
     answer = "YES. " if release.ready else "NO, because "
     reason = _why_ready(review) if release.ready else _why_not(review)
     paint = "green" if release.ready else "red"
@@ -93,6 +114,8 @@ def _verdict(review: Review, look: Look) -> Iterator[str]:
 
 def _why_ready(review: Review) -> str:
     waived = sum(finding.waived is not None for finding in review.findings)
+    if review.of == "kit":
+        return "No clause that concerns the kit alone fails, and none is undecided."
     if not waived:
         return READY_WHY
     return f"{READY_WHY} {counted(waived, 'departure')} {'is' if waived == 1 else 'are'} waived."
@@ -132,21 +155,30 @@ def _named(names: list[str]) -> str:
     return ", ".join(names[:_MOST_NAMED]) + rest
 
 
-def _group(group: Group, look: Look, told: dict[str, int]) -> Iterator[str]:
+def _key(finding: Finding) -> tuple[str, str, str]:
+    return (str(finding.place), finding.clause, finding.says)
+
+
+def _group(group: Group, look: Look, told: dict[str, int], before: Elsewhere) -> Iterator[str]:
     yield from look.heading(f"{group.title} ({len(group.findings)})")
     for numbered in group.findings:
         if group.brief:
             yield from _brief(numbered, look)
         else:
             yield ""
-            yield from _finding(numbered, look, _PAINTS[group.title], told)
+            lead = f"{numbered.number:>3}. "
+            says = _tag(numbered.finding) + (numbered.finding.says or numbered.finding.title)
+            for line in look.wrap(says, first=lead):
+                yield look.paint(line, _PAINTS[group.title])
+            under = before.get(_key(numbered.finding))
+            if under is None:
+                yield from _finding(numbered, look, told)
+            else:
+                yield from look.field("Told", f"at length under {under}", indent=_INDENT)
 
 
-def _finding(numbered: Numbered, look: Look, paint: str, told: dict[str, int]) -> Iterator[str]:
+def _finding(numbered: Numbered, look: Look, told: dict[str, int]) -> Iterator[str]:
     finding = numbered.finding
-    lead = f"{numbered.number:>3}. "
-    for line in look.wrap(_tag(finding) + (finding.says or finding.title), first=lead):
-        yield look.paint(line, paint)
     if finding.do:
         yield from look.field("To do", finding.do, indent=_INDENT, how="bold")
     for label, remedy in zip(_labels("Cure"), finding.remedies, strict=False):
