@@ -1,6 +1,6 @@
 """What several tests share: the shipped rules, books from text, and how Hypothesis runs."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 import pytest
 from hypothesis import Phase, settings
@@ -15,6 +15,31 @@ from validator import Rules, load_rules
 PHASES = (Phase.explicit, Phase.generate, Phase.shrink)
 settings.register_profile("seeded", deadline=None, derandomize=True, database=None, phases=PHASES)
 settings.load_profile("seeded")
+
+
+_ran = [0]
+
+
+@pytest.fixture(scope="session")
+def ran() -> Callable[[], None]:
+    """Return what a test calls beside an assertion that stands in a loop or under an `if`.
+
+    A test that takes it fails where it never called it: it went through nothing.
+    """
+
+    def counted() -> None:
+        _ran[0] += 1
+
+    return counted
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_call(item: pytest.Item) -> Iterator[None]:
+    """Fail a test that takes `ran` and did not call it."""
+    _ran[0] = 0
+    yield
+    if "ran" in getattr(item, "fixturenames", ()) and not _ran[0]:
+        pytest.fail("None of this test's assertions ran: what it goes through is empty.")
 
 
 @pytest.fixture(scope="session")

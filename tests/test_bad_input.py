@@ -438,7 +438,7 @@ def test_waivers_that_do_not_stand_are_told(ask: Ask) -> None:
     ]
 
 
-def test_kits_that_cannot_be_used(ask: Ask) -> None:
+def test_kits_that_cannot_be_used(ask: Ask, ran: Callable[[], None]) -> None:
     cases = {
         KIT.replace("drop: 2 in", "dorp: 2 in"): "3:1: There is no fact kit.dorp. "
         "Did you mean 'kit.drop'?",
@@ -451,6 +451,7 @@ def test_kits_that_cannot_be_used(ask: Ask) -> None:
         "- a\n": "1:1: A kit is a table of fields; here is a list.",
     }
     for text, says in cases.items():
+        ran()
         Path("kits/small-kit.yaml").write_text(text, encoding="utf-8")
         assert told(lambda: ask(JOB)) == [f"kits/small-kit.yaml:{says}"]
 

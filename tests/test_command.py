@@ -8,7 +8,7 @@ import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -237,8 +237,9 @@ def test_a_clause_has_a_page(call: Call) -> None:
         assert part in said
 
 
-def test_every_clause_has_a_page_within_the_width(rules: Rules) -> None:
+def test_every_clause_has_a_page_within_the_width(rules: Rules, ran: Callable[[], None]) -> None:
     for name, checked in rules.library.clauses.items():
+        ran()
         page = clause_page(name, rules.library, rules.codes, Look())
         assert page.startswith(f"{name}\n{checked.clause.title}\n")
         assert page.count("\n  - ") >= len(checked.clause.proofs) >= 2

@@ -319,13 +319,14 @@ LENGTHS = SIXTEENTHS | st.integers(-2000, 2000).map(float) | st.floats(-2000, 20
 @settings(max_examples=60)
 @given(st.tuples(LENGTHS, LENGTHS, LENGTHS, LENGTHS), st.sampled_from(STYLES))
 def test_pencilled_lines_add_up(
-    sums: Written, drawn: tuple[float, float, float, float], style: Style
+    ran: Callable[[], None], sums: Written, drawn: tuple[float, float, float, float], style: Style
 ) -> None:
     values = dict(zip("abcd", drawn, strict=True))
     unit = 25.4 if style.units == "in" else 1.0
     for name, said in lines(sums, values, style):
         if name not in PENCILLED:
             continue
+        ran()
         text, _, result = said.removeprefix("Sum: ").partition(" = ")
         if not result:
             continue  # the value alone: nothing to add up

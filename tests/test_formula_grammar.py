@@ -141,9 +141,9 @@ def test_what_is_in_the_language_is_read() -> None:
 
 
 def test_depth_and_length_are_allowed_up_to_their_limit() -> None:
-    parse("-" * DEEPEST + "a", PLACE)
-    parse("a" * LONGEST, PLACE)
-    parse("(" * 150 + "a" + ")" * 150, PLACE)  # brackets alone are no level
+    assert parse("a" * LONGEST, PLACE) == Name("a" * LONGEST)
+    assert parse("(" * 150 + "a" + ")" * 150, PLACE) == Name("a")  # brackets alone are no level
+    assert parse("-" * DEEPEST + "a", PLACE) != Name("a")
 
 
 BITS = (

@@ -6,7 +6,7 @@ and a few others with them; lists have none, few or many rows.
 
 import math
 import random
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -186,6 +186,7 @@ def test_every_clause_can_fail(
 
 def test_nothing_is_undefined_in_a_job_that_else_holds(
     drawn: list[tuple[Bench, dict[str, float], Run]],
+    ran: Callable[[], None],
 ) -> None:
     for bench, job, run in drawn:
         if UNKNOWN not in run.outcomes:
@@ -197,6 +198,7 @@ def test_nothing_is_undefined_in_a_job_that_else_holds(
             for case, outcome in told
             if outcome == FAILS and case.clause.level == "error"
         ]
+        ran()
         assert wrong, (undefined, job)
 
 
@@ -206,7 +208,9 @@ def test_no_function_of_the_books_breaks(
     assert [run.faults for _, _, run in drawn if run.faults] == []
 
 
-def test_filling_in_a_fact_never_changes_holds_or_fails(world: World) -> None:
+def test_filling_in_a_fact_never_changes_holds_or_fails(
+    world: World, ran: Callable[[], None]
+) -> None:
     draw = Draw(world, 7)
     for bench, job, _ in runs(world, 7, 60):
         less = dict(job)
@@ -219,6 +223,7 @@ def test_filling_in_a_fact_never_changes_holds_or_fails(world: World) -> None:
             for case, was, now in zip(
                 bench.plan.cases, before.outcomes, after.outcomes, strict=True
             ):
+                ran()
                 assert now in NEXT[was], (case.clause.name, case.subject, name, was, now)
             for step, old, new in zip(bench.plan.steps, before.values, after.values, strict=True):
                 assert math.isnan(old) or old == new, (step.name, name, old, new)

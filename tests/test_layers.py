@@ -306,7 +306,8 @@ def test_a_policy_may_not_make_a_factor_negative(library: Library) -> None:
 
 
 def test_a_code_set_may_amend_what_a_policy_may_not(library: Library) -> None:
-    lay(library, [amending("small.chain", limit_is("1 in"))])
+    amended = lay(library, [amending("small.chain", limit_is("1 in"))])
+    assert amended.limits["small.chain.least"].value == 25.4
 
 
 def test_a_policy_tightens_levels_only(library: Library) -> None:

@@ -64,10 +64,14 @@ TABLE_5_HIGH = [(1.0, ((15, 0.28),)), (2.0, ((12, 0.21),)), (8.0, ((10, 0.13),))
 @pytest.mark.parametrize("hours", [1.0, 2.0, 8.0])
 @pytest.mark.parametrize(("table", "height"), [(TABLE_5, 15.0), (TABLE_5_HIGH, 30.0)])
 def test_frequency_table(
-    table: list[tuple[float, tuple[tuple[float, float], ...]]], height: float, hours: float
+    table: list[tuple[float, tuple[tuple[float, float], ...]]],
+    height: float,
+    hours: float,
+    ran: Callable[[], None],
 ) -> None:
     one = recommended_load_us(10.0, height, 10.0, 0.0, 0.0, GOOD, 3600.0)
     for rate, factor in dict(table)[hours]:
+        ran()
         load = recommended_load_us(10.0, height, 10.0, 0.0, rate, GOOD, hours * 3600.0)
         assert load / one == pytest.approx(factor)
 

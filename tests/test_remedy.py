@@ -2,7 +2,7 @@
 
 import itertools
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -324,6 +324,7 @@ def test_with_no_time_what_was_found_is_not_called_the_smallest(
     for remedy in shown(found):
         after = review(patched(job, remedy, path, rules), rules)
         holds_law(review(job, rules), after, remedy, rules)
+    assert found.singles
     for single in found.singles:
         assert single.nothing is None or not single.nothing.proved
         assert single.remedy is None or not single.remedy.proved or seconds
@@ -430,13 +431,14 @@ def applied(job: Job, remedy: Remedy, rules: Rules) -> Job:
 @settings(max_examples=20)
 @given(changed())
 def test_a_shown_remedy_of_a_random_job_always_cures_and_adds_nothing(
-    sizes: dict[str, float],
+    ran: Callable[[], None], sizes: dict[str, float]
 ) -> None:
     rules, base = ordinary()
     job = other(base, sizes)
     first = review(job, rules)
     found = remedies(job, rules, seconds=2, reviewed=first)
     for remedy in shown(found):
+        ran()
         after = review(applied(job, remedy, rules), rules)
         holds_law(first, after, remedy, rules)
 
@@ -454,7 +456,7 @@ def finder(job: Job, rules: Rules, *, tolerance: bool = True) -> _Finder:
 
 @settings(max_examples=12)
 @given(changed())
-def test_no_single_lever_moved_less_cures(sizes: dict[str, float]) -> None:
+def test_no_single_lever_moved_less_cures(ran: Callable[[], None], sizes: dict[str, float]) -> None:
     rules, base = ordinary()
     job = other(base, sizes)
     search = finder(job, rules)
@@ -476,6 +478,7 @@ def test_no_single_lever_moved_less_cures(sizes: dict[str, float]) -> None:
                     continue
                 point = [one.at for one in solver.board.narrow]
                 point[which] = option
+                ran()
                 assert solver.broken(solver.present, tuple(point), allowed), lever.name
 
 

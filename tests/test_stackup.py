@@ -3,7 +3,7 @@
 import itertools
 import math
 import random
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -91,7 +91,9 @@ def test_the_worst_corner_is_what_trying_all_corners_finds(rules: Rules, sheet: 
     assert found
 
 
-def test_chance_stays_inside_the_worst_case(rules: Rules, sheet: Tolerances) -> None:
+def test_chance_stays_inside_the_worst_case(
+    rules: Rules, sheet: Tolerances, ran: Callable[[], None]
+) -> None:
     # Outside check: Monte Carlo over the built program, even within each tolerance.
     verdict = judge(load_job(JOBS / "holds-at-the-limit.yaml", rules), rules)
     allowed = allowances(verdict, sheet)
@@ -112,6 +114,7 @@ def test_chance_stays_inside_the_worst_case(rules: Rules, sheet: Tolerances) -> 
     for at in seen:
         clause = verdict.plan.cases[at].clause
         if verdict.run.outcomes[at] == HOLDS and not {clause.name, clause.book} & spared:
+            ran()
             assert at in stacks, clause.name
 
 
@@ -218,7 +221,7 @@ def _shared() -> tuple[Rules, Job, Tolerances]:
 @settings(max_examples=60)
 @given(designs(), st.data())
 def test_a_wider_tolerance_never_turns_tight_into_holds(
-    sizes: dict[str, float], data: st.DataObject
+    ran: Callable[[], None], sizes: dict[str, float], data: st.DataObject
 ) -> None:
     rules, base, sheet = _shared()
     verdict = judge(_with(base, **sizes), rules)
@@ -234,6 +237,7 @@ def test_a_wider_tolerance_never_turns_tight_into_holds(
         if not before.fails or "alone" in before.tried:  # a bar's corner is told, not searched for
             continue
         after = Stacking(Work(verdict, sheet, wide), at).stack()
+        ran()
         assert after.fails, case.clause.name
         assert math.isnan(after.worst) or after.worst <= before.worst + 1e-9, case.clause.name
         assert after.fails_rss or not before.fails_rss, case.clause.name
@@ -242,7 +246,7 @@ def test_a_wider_tolerance_never_turns_tight_into_holds(
 @settings(max_examples=40)
 @given(designs(), st.integers(0, 2**32))
 def test_nothing_within_the_tolerances_is_worse_than_the_worst_found(
-    sizes: dict[str, float], seed: int
+    ran: Callable[[], None], sizes: dict[str, float], seed: int
 ) -> None:
     # Outside check: chance, over every clause that the stack-up looks at, curved ones included. The
     # bar is cut to the grid from the true width, so that its ends are worst between two corners, by
@@ -267,6 +271,7 @@ def test_nothing_within_the_tolerances_is_worse_than_the_worst_found(
         if stacking.costly and not found.fails:  # far off it is not looked at closer
             worst = 0.0
         for _ in range(6):
+            ran()
             ways = [chance.choice((-1.0, 1.0, chance.uniform(-1.0, 1.0))) for _ in stacking.moves]
             outcome, margin = stacking._run(ways)
             assert outcome == EXEMPT or margin != margin or margin >= worst - slack, (

@@ -243,7 +243,7 @@ def test_a_sheet_with_a_fault_is_refused_with_its_place(
     assert told.startswith("sheet:")
 
 
-def test_panes_and_holes_by_another_program(rules: Rules) -> None:
+def test_panes_and_holes_by_another_program(rules: Rules, ran: Callable[[], None]) -> None:
     """Areas, room at the rim and holes that do not meet, against a geometry library."""
     shapely = pytest.importorskip("shapely", reason="no second opinion without shapely")
     verdict, found = taken(rules, "holds-ordinary.yaml")
@@ -253,6 +253,7 @@ def test_panes_and_holes_by_another_program(rules: Rules) -> None:
         assert sheet.area == pytest.approx(sizes["area"], rel=1e-12)
         corners = shapely.LineString([(0, 0), (sizes["width"], sizes["height"])])
         assert corners.length == pytest.approx(sizes["diagonal"], rel=1e-12)
+        ran()
         net = sheet
         taken_out = 0.0
         holes = [r for r in table(found, "holes").rows if r.part == pane.part]
