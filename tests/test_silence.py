@@ -34,9 +34,12 @@ def test_only_a_plain_choice_of_the_design_has_a_value_of_its_own(rules: Rules) 
     assert taken == CHOICES
 
 
-def test_what_is_taken_from_elsewhere_is_of_the_design_or_the_kit(rules: Rules) -> None:
+def test_what_is_taken_from_elsewhere_is_of_the_design_or_the_kit(
+    rules: Rules, ran: Callable[[], None]
+) -> None:
     for fact in rules.library.facts.values():
         if fact.follows:
+            ran()
             assert fact.source in ("design", "kit"), fact.name
 
 
@@ -83,11 +86,14 @@ def test_no_error_clause_rests_on_a_fact_that_was_left_out(
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_every_fact_that_is_left_out_is_asked_for_or_told(rules: Rules, name: str) -> None:
+def test_every_fact_that_is_left_out_is_asked_for_or_told(
+    rules: Rules, name: str, ran: Callable[[], None]
+) -> None:
     job = load_job(JOBS / f"{name}.yaml", rules)
     told = {one.fact for one in review(job, rules).assumed}
     verdict = judge(job, rules)
     for fact in verdict.program.facts:
+        ran()
         known = not math.isnan(verdict.facts[fact])
         assert (fact in told) == (known and fact not in job.values), fact
 
