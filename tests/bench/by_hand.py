@@ -62,7 +62,8 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     bar_level, retainers_set, stops_fitted, handle_clearance, left_open = as_built
 
     opening_limits, bar_limits, sliding_limits, clause_limits, glass_limits = limits
-    curb_margin, head_most, middle_most, diagonal_most, door_room, *opening_rest = opening_limits
+    curb_margin, head_most, middle_most, diagonal_most, *opening_rest = opening_limits
+    gross, fall_reading, door_room, *opening_rest = opening_rest
     slope_least, slope_most, fingers, level_most, tile_edge, head_least, age, rake = opening_rest
     gravity, play, sag_most, share_most, rest_most, bar_level_most = bar_limits
     pass_margin, capture, handle_clear, edge_room, guide_least, told_from = sliding_limits
@@ -109,7 +110,9 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     width_needed = 2 * max(outer_line, inner_line) if known else nan
     known = fall_fixed == fall_fixed and fall_strike == fall_strike
     fall_least = min(fall_fixed, fall_strike) if known else nan
-    curb_slope = fall_least / flat if flat else nan
+    fall_most = max(fall_fixed, fall_strike) if known else nan
+    fall_wanted = slope_least * flat - fall_reading
+    fall_allowed = slope_most * flat + fall_reading
     if drop_fixed == drop_fixed and drop_split == drop_split and drop_strike == drop_strike:
         high_point = min(drop_fixed, drop_split, drop_strike)
         out_of_level = max(drop_fixed, drop_split, drop_strike) - high_point
@@ -272,7 +275,10 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     opening_found = (
         1 if head_error <= head_most + h else 2 if head_error > head_most + h else 3,
         1 if middle_error <= middle_most + h else 2 if middle_error > middle_most + h else 3,
-        1
+        1 if diagonal_error <= gross + h else 2 if diagonal_error > gross + h else 3,
+        0
+        if diagonal_error > gross + h
+        else 1
         if diagonal_error <= diagonal_most + h
         else 2
         if diagonal_error > diagonal_most + h
@@ -297,9 +303,16 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         0
         if on_floor or fall_least <= h
         else 1
-        if slope_least - tiny <= curb_slope <= slope_most + tiny
+        if fall_least >= fall_wanted - h
         else soft
-        if on_curb and fall_least > h and curb_slope == curb_slope
+        if on_curb and fall_least > h and fall_least < fall_wanted - h
+        else 3,
+        0
+        if on_floor
+        else 1
+        if fall_most <= fall_allowed + h
+        else soft
+        if on_curb and fall_most > fall_allowed + h
         else 3,
         1 if finger_room >= fingers - h else 2 if finger_room < fingers - h else 3,
         1 if out_of_level <= level_most + h else soft if out_of_level > level_most + h else 3,
@@ -388,7 +401,17 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     )
     opening_worked = (
         (head_error, middle_error, diagonal_error, room_beside, gap_widest, width_needed),
-        (outer_line, fall_least, curb_slope, finger_room, out_of_level, f_anchor, s_anchor),
+        (
+            outer_line,
+            fall_least,
+            fall_wanted,
+            fall_most,
+            fall_allowed,
+            finger_room,
+            out_of_level,
+            f_anchor,
+            s_anchor,
+        ),
         (underside, readings_age, f_spread, s_spread),
     )
     sliding_worked = (

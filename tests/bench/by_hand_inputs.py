@@ -74,8 +74,9 @@ LIMITS: tuple[tuple[str, ...], ...] = (
     (
         *("opening.limit.curb_margin", "opening.head-width-agrees.agree"),
         *("opening.middle-width-agrees.agree", "opening.diagonals-agree.agree"),
-        *("opening.panel-inside.door_room", "opening.curb-slope.least"),
-        *("opening.curb-slope.most", "opening.head-room.fingers", "opening.curb-level.level"),
+        *("opening.limit.gross", "opening.limit.fall_reading"),
+        *("opening.panel-inside.door_room", "opening.limit.slope_least"),
+        *("opening.limit.slope_most", "opening.head-room.fingers", "opening.curb-level.level"),
         *("opening.tile-edge.edge", "opening.head-under-bar.head"),
         *("opening.readings-fresh.age", "opening.rake.rake"),
     ),

@@ -6,7 +6,7 @@
 from ruleset.show import Style
 
 from .by_hand import Inputs
-from .by_hand_numbers import DURATION, FAILS, LENGTH, SLOPE, agree, given, nearer
+from .by_hand_numbers import DURATION, FAILS, LENGTH, SLOPE, agree, given
 
 
 def opening_sentences(
@@ -17,11 +17,21 @@ def opening_sentences(
     head_height, f_outward, s_outward = room[0], fixed_wall[5], strike_wall[5]
     flat, strike_gap, glass_top = curb[0], hung[5], design[2]
     offset, fixing, bulb_least, bulb_most = design[6], design[7], sill[6], sill[7]
-    _, head_most, middle_most, diagonal_most, door_room, *opening_rest = limits[0]
+    _, head_most, middle_most, diagonal_most, gross, _, door_room, *opening_rest = limits[0]
     slope_least, slope_most, fingers, level_most, tile_edge, head_least, age, rake = opening_rest
     errors, lines, (underside, readings_age, f_spread, s_spread) = worked
     head_error, middle_error, diagonal_error, room_beside, gap_widest, width_needed = errors
-    outer_line, fall_least, curb_slope, finger_room, out_of_level, f_anchor, s_anchor = lines
+    (
+        outer_line,
+        fall_least,
+        fall_wanted,
+        fall_most,
+        fall_allowed,
+        finger_room,
+        out_of_level,
+        f_anchor,
+        s_anchor,
+    ) = lines
     said: list[tuple[str, str]] = []
     if found[0] == 2:  # head-width-agrees
         have, need, short = agree(head_error, head_most, LENGTH, style)
@@ -39,7 +49,15 @@ def opening_sentences(
         )
         do = "Read the middle width and both bows again."
         said.append((says, do))
-    if found[2] == 2:  # diagonals-agree
+    if found[2] == 2:  # diagonals-gross
+        have, need, short = agree(diagonal_error, gross, LENGTH, style)
+        says = (
+            f"A diagonal is {have} from what the other readings make; past {need} one "
+            f"of the readings is wrong, and this is {short} more."
+        )
+        do = "Read both diagonals, the widths, the leans and the head height again."
+        said.append((says, do))
+    if found[3] == 2:  # diagonals-agree
         have, need, short = agree(diagonal_error, diagonal_most, LENGTH, style)
         says = (
             f"A diagonal is {have} from what the other readings make; at most {need} "
@@ -47,7 +65,7 @@ def opening_sentences(
         )
         do = "Read both diagonals and the head height again."
         said.append((says, do))
-    if found[3] == 2:  # readings-reach-the-top
+    if found[4] == 2:  # readings-reach-the-top
         have, need, short = agree(head_height, glass_top, LENGTH, style)
         says = (
             f"The head readings were taken at {have}; the glass goes up to {need}, "
@@ -55,7 +73,7 @@ def opening_sentences(
         )
         do = "Read the head width and the leans again at the top of the glass."
         said.append((says, do))
-    if found[4] == 2:  # panel-inside
+    if found[5] == 2:  # panel-inside
         have, need, short = agree(room_beside, door_room, LENGTH, style)
         says = (
             f"Beside the fixed panel {have} is left between the plumb lines; at least "
@@ -63,27 +81,27 @@ def opening_sentences(
         )
         do = "Move the split toward the fixed panel's wall, or choose another arrangement."
         said.append((says, do))
-    if found[5] == 2:  # strike-gap-tight
+    if found[6] == 2:  # strike-gap-tight
         have, need, short = agree(strike_gap, bulb_least, LENGTH, style)
         says = f"The strike gap is {have}; the bulb needs at least {need}, {short} more."
         do = "Choose another bulb, or another kit."
         said.append((says, do))
-    if found[6] == 2:  # strike-gap-wide
+    if found[7] == 2:  # strike-gap-wide
         have, need, short = agree(gap_widest, bulb_most, LENGTH, style)
         says = f"The strike gap opens to {have}; the bulb closes at most {need}, {short} less."
         do = "Tilt the door to the wall with the eccentrics, rake its edge, or build the wall out."
         said.append((says, do))
-    if found[7] == 2:  # backing
+    if found[8] == 2:  # backing
         says = (
             "There is no solid backing behind the fixed panel's wall at every fixing; it is needed."
         )
         do = "Open the wall and add blocking before the glass is ordered."
         said.append((says, do))
-    if found[8] == 2:  # backing
+    if found[9] == 2:  # backing
         says = "There is no solid backing behind the strike wall at every fixing; it is needed."
         do = "Open the wall and add blocking before the glass is ordered."
         said.append((says, do))
-    if found[9] == 2:  # curb-width
+    if found[10] == 2:  # curb-width
         have, need, short = agree(flat, width_needed, LENGTH, style)
         says = (
             f"The curb is flat over {have}; the hardware needs {need} with the bar "
@@ -94,7 +112,7 @@ def opening_sentences(
             "kit, or widen the curb."
         )
         said.append((says, do))
-    if found[10] == 2:  # bar-shift
+    if found[11] == 2:  # bar-shift
         offset_text = given(offset, LENGTH, style)
         says = (
             f"The bar is drawn {offset_text} beside the middle of the curb; this kit's"
@@ -102,7 +120,7 @@ def opening_sentences(
         )
         do = "Put the bar over the middle, or choose a kit whose bar shifts."
         said.append((says, do))
-    if found[11] == 2:  # tile-reaches
+    if found[12] == 2:  # tile-reaches
         have, need, short = agree(f_outward, outer_line, LENGTH, style)
         says = (
             f"The tile of the fixed panel's wall ends {have} outward of the middle of "
@@ -110,7 +128,7 @@ def opening_sentences(
         )
         do = "Have the tile carried further out, or move the bar inward."
         said.append((says, do))
-    if found[12] == 2:  # tile-reaches
+    if found[13] == 2:  # tile-reaches
         have, need, short = agree(s_outward, outer_line, LENGTH, style)
         says = (
             f"The tile of the strike wall ends {have} outward of the middle of the "
@@ -118,7 +136,7 @@ def opening_sentences(
         )
         do = "Have the tile carried further out, or move the bar inward."
         said.append((says, do))
-    if found[13] in FAILS:  # curb-falls-inward
+    if found[14] in FAILS:  # curb-falls-inward
         have, *_ = agree(-fall_least, 0.0, LENGTH, style)
         says = (
             f"At its worse end the curb's inner edge stands {have} above its outer edge; "
@@ -126,17 +144,25 @@ def opening_sentences(
         )
         do = "Have the top of the curb relaid before the glass is ordered."
         said.append((says, do))
-    if found[14] in FAILS:  # curb-slope
-        have, *_ = agree(curb_slope, nearer(curb_slope, slope_least, slope_most), SLOPE, style)
-        slope_least_text = given(slope_least, SLOPE, style)
-        slope_most_text = given(slope_most, SLOPE, style)
+    if found[15] in FAILS:  # curb-slope
+        have, need, short = agree(fall_least, fall_wanted, LENGTH, style)
+        share, flat_text = given(slope_least, SLOPE, style), given(flat, LENGTH, style)
         says = (
-            f"The curb slopes inward by {have} where it is least; between "
-            f"{slope_least_text} and {slope_most_text} is wanted."
+            f"The curb falls {have} inward where it falls least; {share} of its {flat_text} is "
+            f"wanted, which reads as {need} at least, {short} more."
         )
         do = "Have the top of the curb relaid, or bed the channel."
         said.append((says, do))
-    if found[15] == 2:  # head-room
+    if found[16] in FAILS:  # curb-slope-most
+        have, need, short = agree(fall_most, fall_allowed, LENGTH, style)
+        share, flat_text = given(slope_most, SLOPE, style), given(flat, LENGTH, style)
+        says = (
+            f"The curb falls {have} inward where it falls most; {share} of its {flat_text} is the "
+            f"most, which reads as {need}, {short} less."
+        )
+        do = "Have the top of the curb relaid, or bed the channel."
+        said.append((says, do))
+    if found[17] == 2:  # head-room
         have, need, short = agree(finger_room, fingers, LENGTH, style)
         says = (
             f"Above the lifted door {have} is left under ceiling or soffit; at least "
@@ -144,7 +170,7 @@ def opening_sentences(
         )
         do = "Lower the glass, or choose a kit with less lift."
         said.append((says, do))
-    if found[16] in FAILS:  # curb-level
+    if found[18] in FAILS:  # curb-level
         have, need, short = agree(out_of_level, level_most, LENGTH, style)
         says = (
             f"The curb is {have} out of level along the glass; at most {need} is "
@@ -152,46 +178,46 @@ def opening_sentences(
         )
         do = "Have the curb relaid, or choose a sweep with more range."
         said.append((says, do))
-    if found[17] == 2:  # joint-under-glass
+    if found[19] == 2:  # joint-under-glass
         says = (
             "A joint runs along under the glass; the channel and the guide want one "
             "unbroken surface."
         )
         do = "Move the bar across the curb, or have the joint sealed under the channel."
         said.append((says, do))
-    if found[18] == 2:  # lined-curb
+    if found[20] == 2:  # lined-curb
         says = (
             "The waterproofing runs over the top and the sill hardware is to be "
             f"{fixing}; it must be bonded there."
         )
         do = "Bond the channel and the guide."
         said.append((says, do))
-    if found[19] == 2:  # pipes-known
+    if found[21] == 2:  # pipes-known
         says = (
             "Pipes and wires at the fixings of the fixed panel's wall are not "
             "located; find them before it is drilled."
         )
         do = "Scan the wall, or ask for photographs of it open."
         said.append((says, do))
-    if found[20] == 2:  # pipes-known
+    if found[22] == 2:  # pipes-known
         says = (
             "Pipes and wires at the fixings of the strike wall are not located; find "
             "them before it is drilled."
         )
         do = "Scan the wall, or ask for photographs of it open."
         said.append((says, do))
-    if found[21] == 2:  # hollow-tile
+    if found[23] == 2:  # hollow-tile
         says = (
             "The tile of the fixed panel's wall sounds hollow at a fixing; bedded "
             "tile is wanted there."
         )
         do = "Have the tile rebedded, or fill behind it."
         said.append((says, do))
-    if found[22] == 2:  # hollow-tile
+    if found[24] == 2:  # hollow-tile
         says = "The tile of the strike wall sounds hollow at a fixing; bedded tile is wanted there."
         do = "Have the tile rebedded, or fill behind it."
         said.append((says, do))
-    if found[23] == 2:  # tile-edge
+    if found[25] == 2:  # tile-edge
         have, need, short = agree(f_anchor, tile_edge, LENGTH, style)
         says = (
             f"On the fixed panel's wall the bar's fixing is {have} from an edge of the"
@@ -199,7 +225,7 @@ def opening_sentences(
         )
         do = "Lower the bar, move it inward, or extend the tile."
         said.append((says, do))
-    if found[24] == 2:  # tile-edge
+    if found[26] == 2:  # tile-edge
         have, need, short = agree(s_anchor, tile_edge, LENGTH, style)
         says = (
             f"On the strike wall the bar's fixing is {have} from an edge of the tile; "
@@ -207,7 +233,7 @@ def opening_sentences(
         )
         do = "Lower the bar, move it inward, or extend the tile."
         said.append((says, do))
-    if found[25] == 2:  # head-under-bar
+    if found[27] == 2:  # head-under-bar
         have, need, short = agree(underside, head_least, LENGTH, style)
         says = (
             f"The lowest part on the bar is {have} above the floor outside; at least "
@@ -215,7 +241,7 @@ def opening_sentences(
         )
         do = "Raise the glass, or choose a kit with less drop."
         said.append((says, do))
-    if found[26] == 2:  # readings-fresh
+    if found[28] == 2:  # readings-fresh
         have, need, short = agree(readings_age, age, DURATION, style)
         says = (
             f"The readings are {have} old on the day of the order; at most {need} is "
@@ -223,14 +249,14 @@ def opening_sentences(
         )
         do = "Read the opening again before ordering."
         said.append((says, do))
-    if found[27] == 2:  # nothing-tiled-since
+    if found[29] == 2:  # nothing-tiled-since
         says = (
             "Tile, curb or floor work was done after the readings; they no longer "
             "describe the opening."
         )
         do = "Read the opening again."
         said.append((says, do))
-    if found[28] == 2:  # rake
+    if found[30] == 2:  # rake
         have, need, short = agree(f_spread, rake, LENGTH, style)
         says = (
             f"The face of the fixed panel's wall spreads over {have} from its plumb "
@@ -238,7 +264,7 @@ def opening_sentences(
         )
         do = "Template the opening and rake the edge, or accept the taper in writing."
         said.append((says, do))
-    if found[29] == 2:  # rake
+    if found[31] == 2:  # rake
         have, need, short = agree(s_spread, rake, LENGTH, style)
         says = (
             f"The face of the strike wall spreads over {have} from its plumb line; "
