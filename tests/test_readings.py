@@ -91,3 +91,13 @@ def test_a_curb_falls_as_well_as_it_can_be_read(
 ) -> None:
     found = reviewed((FALLS, f"fall: {{fixed: {fixed}, strike: {strike}}}"), stage="survey")
     assert [one for one in told(found) if one.startswith("opening.curb-slope")] == expected
+
+
+def test_a_handle_out_of_reach_is_more_than_a_note(reviewed: Reviewed) -> None:
+    # A hole 36 in up stands 40 3/8 in over the floor; of one 3.6 in up the point slipped.
+    height = "height: 36, hole: 1/2"
+    low = reviewed((height, "height: 26, hole: 1/2"))
+    assert told(low)["sliding.handle-height"] == ("fails", "note")
+    slipped = reviewed((height, "height: 3.6, hole: 1/2"))
+    assert told(slipped)["sliding.handle-in-reach"] == ("fails", "error")
+    assert "sliding.handle-height" not in told(slipped)

@@ -69,7 +69,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     pass_margin, capture, handle_clear, edge_room, guide_least, told_from = sliding_limits
     lap_least, lap_most, access, comfort, rating_share, depth, *clause_rest = clause_limits
     retainer_least, retainer_most, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
-    ratio, knuckles, line, sweep_near, handle_low, handle_high = clause_rest
+    ratio, knuckles, line, sweep_near, handle_low, handle_high, low, high = clause_rest
     density, weighed, least_19, nom_19, least_16, nom_16, least_12, nom_12, *thin = glass_limits
     least_10, nom_10, least_8, nom_8, least_6, nom_6 = thin
     bar_sag, bar_sag_walls, bar_slope, bar_slope_walls, bar_moment, bar_moment_walls, push = beams
@@ -393,7 +393,14 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         1 if wheels_differ <= eccentric + h else 2 if wheels_differ > eccentric + h else 3,
         1 if tops_apart <= line + h else 2 if tops_apart > line + h else 3,
         1 if sweep_error <= sweep_near + h else 2 if sweep_error > sweep_near + h else 3,
-        1 if handle_low - h <= handle_at <= handle_high + h else 2 if handle_at == handle_at else 3,
+        0
+        if handle_at < low - h or handle_at > high + h
+        else 1
+        if handle_low - h <= handle_at <= handle_high + h
+        else 2
+        if handle_at == handle_at
+        else 3,
+        1 if low - h <= handle_at <= high + h else 2 if handle_at == handle_at else 3,
     )
     bar_worked = (
         (to_first, first_cut, second_cut, reach_fixed, reach_strike, end_play),

@@ -99,6 +99,7 @@ LIMITS: tuple[tuple[str, ...], ...] = (
         *("sliding.height-to-width.ratio", "sliding.knuckle-room.knuckles"),
         *("sliding.tops-in-line.line", "sliding.sweep-overhang.near"),
         *("sliding.handle-height.low", "sliding.handle-height.high"),
+        *("sliding.limit.reach_low", "sliding.limit.reach_high"),
     ),
     (
         *("glass.limit.density", "glass.limit.weighed"),

@@ -21,7 +21,7 @@ def sliding_sentences(
     _, capture, handle_clear, _, guide_least, _ = limits[2]
     lap_least, lap_most, access, comfort, rating_share, depth, *clause_rest = limits[3]
     retainer_least, retainer_most, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
-    ratio, knuckles, line, sweep_near, handle_low, handle_high = clause_rest
+    ratio, knuckles, line, sweep_near, handle_low, handle_high, low, high = clause_rest
     openings, captures, gaps, (knuckle_room, wheels_differ, tops_apart, *rest) = worked
     overlap_least, overlap, clear, closed_room, closed_needs, open_stop_at, stop_most, stop_over = (
         openings
@@ -271,4 +271,11 @@ def sliding_sentences(
         )
         do = "Move the handle."
         said.append((says, do))
+    if found[31] == 2:  # handle-in-reach
+        have, *_ = agree(handle_at, nearer(handle_at, low, high), LENGTH, style)
+        low_text, high_text = given(low, LENGTH, style), given(high, LENGTH, style)
+        says = (
+            f"The handle is {have} above the floor outside; hands reach {low_text} to {high_text}."
+        )
+        said.append((says, "Read the handle's height again."))
     return said
