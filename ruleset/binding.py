@@ -1,6 +1,6 @@
 """Parts written out: what their sorts give them, under each part's own name."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from .book import Fact, Working, braces
@@ -88,7 +88,7 @@ def filled(text: str, words: Mapping[str, str]) -> str:
     return text[:1].upper() + text[1:]
 
 
-def above(name: str, facts: Mapping[str, Fact]) -> str:
+def above(name: str, facts: Collection[str]) -> str:
     """Return the fact that a fact would stand under, "" where there is none."""
     stem = name.rpartition(".")[0]
     while stem and stem not in facts:

@@ -14,6 +14,7 @@ from .kinds import KINDS
 from .node import Table, Text
 from .patterns import (
     ANY_NAME,
+    ARRANGEMENT_NAME,
     CLAUSE_NAME,
     FACT_NAME,
     GIVEN_NAME,
@@ -277,6 +278,23 @@ BOOK = Record(
         "limits": field(keyed(NAME, LIMIT), "Limits of the whole book"),
         "workings": field(keyed(WORKING_NAME, WORKING), "How quantities follow from others"),
         "clauses": field(keyed(ID, CLAUSE), "What is required"),
+    },
+)
+
+_IN_PART = Either(forms=(TEXT, Listing(each=TEXT, least=1, most=MOST_NODES)))
+ARRANGEMENT = Record(
+    means="What a shop builds: its parts, and which of them are neighbours.",
+    fields={
+        "arrangement": needed(line(ARRANGEMENT_NAME), "What a job calls it"),
+        "title": needed(TEXT, "What it is, in a line"),
+        "about": field(TEXT, "What it is, in a few sentences"),
+        "hand": field(
+            Listing(each=line(NAME), least=2, most=MOST_NODES), "The words that its hand may be"
+        ),
+        "parts": needed(
+            keyed(NAME, keyed(ANY_NAME, _IN_PART, required=("is", "means"))),
+            "Its parts: the sort and the meaning of each, and who fills each of its roles",
+        ),
     },
 )
 

@@ -55,6 +55,7 @@ class Library:
         children: Typed formula of each child's field, by (part or sort, group, index, field).
         functions: Functions given by plugins.
         words: The number of each word.
+        hands: The words that the hand of the bound arrangement may be; () where it has none.
     """
 
     names: Names
@@ -68,6 +69,7 @@ class Library:
     children: Mapping[tuple[str, str, int, str], Typed]
     functions: Mapping[str, Function]
     words: Mapping[str, float]
+    hands: tuple[str, ...] = ()
     plans: dict[object, object] = field(default_factory=dict, repr=False, compare=False)
     """Plans already made, by shape; filled by `plan`."""
 

@@ -43,6 +43,10 @@ ID = Pattern(text=_ID, says="An id is small letters, digits and dashes, a letter
 KIT_ID = Pattern(
     text="[a-z0-9][a-z0-9-]{0,60}", says="A kit's id is small letters, digits and dashes."
 )
+ARRANGEMENT_NAME = Pattern(
+    text="[a-z][a-z0-9-]*(?: [a-z0-9-]+)*",
+    says="An arrangement's name is words of small letters, digits and dashes, a letter first.",
+)
 CLAUSE_NAME = Pattern(
     text=rf"{_ID}\.{_ID}", says="Write the book's id, a dot and the clause's id, or BOOK.limit."
 )

@@ -16,7 +16,7 @@ from .library import CheckedWorking, Library
 from .names import InFormula
 from .place import Place
 from .record import record
-from .turns import Shape, Turn, Turns
+from .turns import HAND, Shape, Turn, Turns
 
 
 @record
@@ -93,9 +93,16 @@ class Plan:
 def plan(library: Library, shape: Shape) -> Plan:
     """Return the plan for a shape, made once.
 
+    Args:
+        library: The books, their parts bound.
+        shape: How many rows each list has; and which hand, where the arrangement has hands.
+
     Raises:
         BookError: Workings go in a circle, or a part lacks a field its sort must have.
+        ValueError: The shape does not say which hand.
     """
+    if library.hands and HAND not in dict(shape):
+        raise ValueError(f"The shape has no {HAND}; each hand has a plan of its own.")
     if shape not in library.plans:
         library.plans[shape] = _Planner(library, shape).plan()
     return cast("Plan", library.plans[shape])
@@ -137,7 +144,7 @@ class _Planner:
         found: dict[str, Leaf] = {}
         for fact in self.library.facts.values():
             found[fact.name] = Leaf(name=fact.name, fact=fact, kind=fact.kind)
-            for at in range(1, (self.rows.get(fact.name) or 0) + 1):
+            for at in range(1, (self.rows.get(fact.name) or 0) + 1) if fact.rows else ():
                 for key, kind in self.library.sorts[fact.rows].fields.items():
                     name = f"{fact.name}[{at}].{key}"
                     found[name] = Leaf(name=name, fact=fact, kind=kind)
