@@ -99,6 +99,7 @@ class Fact:
         absent: What is taken when it is not given, as text; None where it is then missing.
         follows: The fact or limit whose value is taken when it is not given, by its full name;
             "" where `absent` is a value.
+        stated: Whose word `absent` is, a sentence, where a shop's policy states it; "" otherwise.
         rows: Sort of the rows, for a list; "" otherwise.
         most: Most rows of a list.
         sort: The sort whose every part has it; "" for one of the whole job, or of one part.
@@ -115,6 +116,7 @@ class Fact:
     stage: str
     who: str
     absent: str | None = None
+    stated: str = ""
     follows: str = ""
     rows: str = ""
     most: int = 0

@@ -344,6 +344,18 @@ LAYER = Record(
             ),
             "Whole clauses that replace others",
         ),
+        "states": field(
+            keyed(
+                FACT_NAME,
+                Record(
+                    fields={
+                        "is": needed(TEXT, "The value, with its unit"),
+                        "why": needed(TEXT, "The shop's word for it, a sentence"),
+                    }
+                ),
+            ),
+            "What a policy states of every job, where the job does not say",
+        ),
     },
     conditions=(exactly_one("code", "policy"),),
 )

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from .assembly import with_clauses
-from .book import LEVELS, Basis, Clause, Limit
+from .book import LEVELS, Basis, Clause, Fact, Limit
 from .book_reader import read_basis, read_clause
 from .errors import BookError, Fault, ShapeError
 from .fields import Faults, Fields
@@ -18,6 +18,7 @@ from .place import Place
 from .quantity import QuantityError, read_quantity
 from .record import record
 from .sizes import Sizes
+from .stated import Stated, read_stated, with_stated
 
 MOST_UNDER = 50
 
@@ -65,6 +66,7 @@ class Layer:
         under: Code sets that come first, by id.
         amends: What it changes, by clause.
         clauses: Whole clauses that replace others, by the full name of the replaced one.
+        stated: What a policy states of every job as its own word.
         place: Where it stands.
     """
 
@@ -74,6 +76,7 @@ class Layer:
     under: tuple[str, ...]
     amends: Mapping[str, Amendment]
     clauses: Mapping[str, Clause]
+    stated: tuple[Stated, ...]
     place: Place
 
 
@@ -97,6 +100,7 @@ def read_layer(node: Node) -> Layer:
         under=fields.texts("under", looks=ID),
         amends={key: _amendment(one, key, faults) for key, one in amends.items()},
         clauses=_clauses(fields, name, faults),
+        stated=read_stated(fields, faults),
         place=node.place,
     )
     fields.done()
@@ -228,15 +232,23 @@ class _Laying:
                 self._wrong(amendment.place, f"There is no clause {amendment.of}.{hint}")
         for name, clause in self.layer.clauses.items():
             self._replace(name, clause)
+        facts = self._stated()
         if self.faults:
             return self.library
         return with_clauses(
-            self.library,
+            replace(self.library, facts=facts),
             limits=self.limits,
             changed=self.changed,
             off=self.off,
             replaced=() if self.layer.policy else tuple(self.layer.clauses.values()),
         )
+
+    def _stated(self) -> Mapping[str, Fact]:
+        """Return the facts, with the policy's word where it states one."""
+        if self.layer.stated and not self.layer.policy:
+            says = "A code set states nothing of a job; a shop's policy may, as its own word."
+            self._wrong(self.layer.stated[0].place, says)
+        return with_stated(self.library.facts, self.layer.stated, self.layer.name, self.faults)
 
     def _replace(self, name: str, clause: Clause) -> None:
         if name not in self.library.clauses:

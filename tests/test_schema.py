@@ -134,6 +134,7 @@ clauses:
     stage: design
     why: The code says so.
     says: It is not.
+states: {survey.width: {is: 4 in, why: We say so.}}
 """,
     "kit": """
 kit: small-kit

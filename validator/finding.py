@@ -174,7 +174,8 @@ class Assumed:
         fact: The fact.
         means: What it is, for people.
         text: The value, as it prints.
-        source: The fact or limit that it is taken from; "" where it is the book's own value.
+        source: The fact or limit that it is taken from, or the policy that states it and its word;
+            "" where it is the book's own value.
     """
 
     fact: str

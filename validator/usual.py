@@ -63,7 +63,7 @@ def assumed(
         fact=name,
         means=fact.means,
         text=_shown(library, fact, value, style) if source != name else fact.absent or "",
-        source=source if source != name else "",
+        source=source if source != name else fact.stated,
     )
 
 
