@@ -1,6 +1,5 @@
 """Workings that stand on workings, hundreds deep: every paper is still written."""
 
-import datetime as dt
 from pathlib import Path
 
 import pytest
@@ -51,5 +50,5 @@ def test_a_long_chain_of_workings(tmp_path: Path, height: str, compared: str, ou
     assert takeoff(verdict).tables
     assert setting_out(verdict).steps
     assert draw(verdict, said)
-    assert sheet_html(verdict, said, printed=dt.date(2026, 1, 2))
+    assert sheet_html(verdict, said)
     assert bool(remedies(job, rules, tolerance=False).singles) == (outcome == "fails")

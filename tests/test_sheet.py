@@ -111,7 +111,7 @@ def reviewed(name: str) -> tuple[Verdict, Review]:
 
 @cache
 def printed(name: str, paper: str = "letter") -> str:
-    return sheet_html(*reviewed(name), printed=DAY, paper=paper)
+    return sheet_html(*reviewed(name), paper=paper)
 
 
 @cache
@@ -245,7 +245,7 @@ def test_the_release_is_said_in_words_on_every_page() -> None:
 
 def test_a_broken_book_is_said_first() -> None:
     verdict, found = reviewed("holds-ordinary")
-    html = sheet_html(verdict, replace(found, broken=("A plugin failed.",)), printed=DAY)
+    html = sheet_html(verdict, replace(found, broken=("A plugin failed.",)))
     page = Tree(html).root
     assert "Not to be relied on: A plugin failed." in next(page.all("header")).text
 
@@ -271,7 +271,7 @@ def test_a_title_harms_nothing(title: str) -> None:
         for one in found.findings
     )
     changed = replace(found, title=title, job=title, file=title, findings=waived)
-    html = sheet_html(verdict, changed, printed=DAY)
+    html = sheet_html(verdict, changed)
     page = Tree(html).root
     assert _skeleton(page) == _skeleton(tree("waived-narrow-curb"))
     html.encode("utf-8")
@@ -305,12 +305,12 @@ def test_the_paper_is_asked_for() -> None:
     assert "size: 215.9mm 279.4mm" in printed("holds-ordinary")
     assert "size: 210.0mm 297.0mm" in printed("holds-ordinary", "a4")
     with pytest.raises(ValueError, match="There is no paper a0"):
-        sheet_html(*reviewed("holds-ordinary"), printed=DAY, paper="a0")
+        sheet_html(*reviewed("holds-ordinary"), paper="a0")
 
 
 def test_the_same_job_prints_the_same_sheet() -> None:
     verdict, found = reviewed("holds-millimetres")
-    assert sheet_html(verdict, found, printed=DAY) == printed("holds-millimetres")
+    assert sheet_html(verdict, found) == printed("holds-millimetres")
     assert "3 February 2026" in printed("holds-millimetres")
 
 

@@ -162,7 +162,7 @@ def sheets(tmp_path_factory: pytest.TempPathFactory, rules: Rules) -> Mapping[st
             told = replace(told, title=LONG)
         for paper in POINTS:
             page = folder / f"{name}-{paper}.html"
-            page.write_text(sheet_html(verdict, told, printed=DAY, paper=paper), encoding="utf-8")
+            page.write_text(sheet_html(verdict, told, paper=paper), encoding="utf-8")
             found[page.stem] = page
     return found
 

@@ -10,6 +10,8 @@ from .facts import Given
 from .job import Job
 
 TODAY = "job.today"
+USUAL: dt.date | None = None
+"""The day where none is given: not known, and so asked for. Only the command line reads a clock."""
 
 
 def on_day(job: Job, today: dt.date | None = None) -> Job:
@@ -17,20 +19,17 @@ def on_day(job: Job, today: dt.date | None = None) -> Job:
 
     Args:
         job: The job.
-        today: The day; the job's own where it is None, else the clock's.
+        today: The day; the job's own, or else `USUAL`, where it is None.
     """
-    if today is None and TODAY in job.values:
+    day = today or (None if TODAY in job.values else USUAL)
+    if day is None:
         return job
-    text = (today or _clock()).isoformat()
+    text = day.isoformat()
     value = read_quantity(text, KINDS["date"]).value
     given = Given(value=value, tolerance=None, text=text, place=job.place)
     return replace(job, values={**job.values, TODAY: given})
 
 
 def day_of(job: Job) -> str:
-    """Return the day that a job is looked at, ISO 8601; the clock's where it has none."""
-    return job.values[TODAY].text if TODAY in job.values else _clock().isoformat()
-
-
-def _clock() -> dt.date:
-    return dt.date.today()  # noqa: DTZ011  # the shop's own day
+    """Return the day that a job is looked at, ISO 8601; "" where none was given."""
+    return job.values[TODAY].text if TODAY in job.values else ""

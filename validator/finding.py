@@ -213,6 +213,7 @@ class Review:
         title: Its title.
         file: Its file.
         kit: The kit's id.
+        today: The day that it was held against, ISO 8601; "" where none was given.
         codes: Code sets and policies applied, in order.
         style: How values print.
         release: Ready or not, for the stage asked.
@@ -230,6 +231,7 @@ class Review:
     title: str
     file: str
     kit: str
+    today: str = ""
     codes: tuple[str, ...]
     style: Style
     release: Release

@@ -61,7 +61,7 @@ def review(  # noqa: PLR0913  # all but two have a usual value, and go by name
         codes: Ids of code sets to use in place of those the job names.
         every: Whether findings that hold or do not apply are told too.
         tolerance: Whether to tell what holds at size but not within tolerance.
-        today: The day that waivers and readings are held against; the clock's where it is None.
+        today: The day that waivers and readings are held against; none is known where it is None.
 
     Raises:
         RulesetError: A code set is not known or does not fit the books, or a waiver names a part
@@ -177,6 +177,7 @@ class _Reviewing:
             title=job.title,
             file=job.file,
             kit=job.kit.name,
+            today=self.today,
             codes=tuple(layer.name for layer in verdict.layers),
             style=job.style,
             release=Release(

@@ -42,13 +42,16 @@ def waiver_for(
         waivers: The job's.
         clause: The clause.
         subject: The part.
-        today: The day, ISO 8601.
+        today: The day, ISO 8601; "" where none was given.
     """
     for waiver in waivers:
         if waiver.clause != clause.name or waiver.subject not in ("", subject):
             continue
         if not clause.waivable:
             return None, f"The waiver by {waiver.by} does not stand: this may not be waived."
+        if waiver.until and not today:
+            says = f"The waiver by {waiver.by} stands until {waiver.until}; no day was given."
+            return None, says
         if waiver.until and waiver.until < today:
             return None, f"The waiver by {waiver.by} ended on {waiver.until}."
         return waiver, ""

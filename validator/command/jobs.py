@@ -1,5 +1,6 @@
 """The commands for a design: review, and remedy."""
 
+import datetime as dt
 import sys
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -22,7 +23,9 @@ from .options import (
     Kits,
     NoTolerance,
     Release,
+    Today,
     app,
+    day_asked,
     need,
     own_version,
     read_job,
@@ -48,6 +51,7 @@ def review(  # the options are the interface
     code: Codes = None,
     books: Books = None,
     kits: Kits = None,
+    today: Today = None,
     every: Annotated[
         bool, typer.Option("--all", help="Tell also what holds and what does not apply.")
     ] = False,
@@ -63,11 +67,13 @@ def review(  # the options are the interface
     need("format", output, ("text", "json"))
     from ..books import load_rules
 
+    day = day_asked(today)
     rules = load_rules(books=tuple(books or ()), proofs=False)
     asked = _Asked(
         stage=release,
         codes=tuple(code or ()),
         kits=tuple(kits or ()),
+        today=day,
         every=every,
         tolerance=not no_tolerance,
         remedy=not no_remedy,
@@ -87,6 +93,7 @@ class _Asked:
     stage: str
     codes: tuple[str, ...]
     kits: tuple[Path, ...]
+    today: dt.date
     every: bool
     tolerance: bool
     remedy: bool
@@ -113,8 +120,10 @@ def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
 
 
 def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked) -> "Review":
+    from ..day import on_day
     from ..review import review as review_job
 
+    job = on_day(job, asked.today)
     found = review_job(
         job,
         rules,
@@ -190,6 +199,7 @@ def remedy(
     code: Codes = None,
     books: Books = None,
     kits: Kits = None,
+    today: Today = None,
     no_tolerance: NoTolerance = False,
     write: Annotated[
         Path | None,
@@ -206,12 +216,14 @@ def remedy(
     need("stage", release, STAGES)
     need("format", output, ("text", "json"))
     from ..books import load_rules
+    from ..day import on_day
     from ..remedy import remedies, write_remedy
     from ..report import remedy_text
     from ..report.data import as_json
 
+    day = day_asked(today)
     rules = load_rules(books=tuple(books or ()), proofs=False)
-    job = read_job(file, rules, tuple(kits or ()))
+    job = on_day(read_job(file, rules, tuple(kits or ())), day)
     found = remedies(
         job,
         rules,
@@ -227,7 +239,7 @@ def remedy(
     else:
         put(remedy_text.write(found, look=look()))
     if write is not None:
-        if file == STANDARD_INPUT:
+        if file == "-":
             tell("A job from standard input cannot be saved with its remedy; name its file.")
             raise typer.Exit(BROKEN)
         if found.joint is None:

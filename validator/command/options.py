@@ -1,11 +1,14 @@
 """What the commands share: the program, its options, and how a job is read and a text handed on."""
 
+import datetime as dt
 import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
+
+from ruleset.patterns import DAY
 
 from ..terminal import put_file, tell
 
@@ -59,6 +62,15 @@ Release = Annotated[
         help="Ready for what: survey, design, order, fabricate, install or handover.",
     ),
 ]
+Today = Annotated[
+    str | None,
+    typer.Option(
+        "--today",
+        metavar="DATE",
+        help="The day that readings and waivers are held against, such as 2026-03-02; by the clock "
+        "where it is left out.",
+    ),
+]
 JobFile = Annotated[str, typer.Argument(metavar="FILE", help="A job; - reads standard input.")]
 Out = Annotated[
     Path | None,
@@ -78,6 +90,23 @@ def read_job(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job":
         return load_job(Path(file), rules, folders=kits)
     text = sys.stdin.buffer.read(_MOST_BYTES) if sys.stdin else b""
     return load_job_text(text, STANDARD_INPUT, rules, beside=Path(), folders=kits)
+
+
+def day_asked(text: str | None) -> dt.date:
+    """Return the day that was asked for, or else the clock's: the only place that reads one.
+
+    Ends the run with a sentence where the text is no day.
+    """
+    if text is None:
+        return dt.date.today()  # noqa: DTZ011  # the shop's own day
+    try:
+        if DAY.fits(text):
+            return dt.date.fromisoformat(text)
+        says = f"Write --today as a day such as 2027-03-31; here is '{text}'."
+    except ValueError:
+        says = f"--today is {text}, which is no day of the calendar."
+    tell(says)
+    raise typer.Exit(BROKEN)
 
 
 def read_job_or_kit(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job | Kit":

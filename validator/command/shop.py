@@ -1,5 +1,6 @@
 """The commands for the shop and the site: take-off, drawing, and printable sheet."""
 
+import datetime as dt
 from collections.abc import Sequence
 from functools import partial
 from pathlib import Path
@@ -16,7 +17,9 @@ from .options import (
     JobFile,
     Kits,
     Out,
+    Today,
     app,
+    day_asked,
     deliver,
     need,
     own_version,
@@ -97,6 +100,7 @@ def draw(
     code: Codes = None,
     books: Books = None,
     kits: Kits = None,
+    today: Today = None,
     out: Out = None,
 ) -> None:
     """Draw the elevation and the plan to scale, with each finding's number at its place."""
@@ -105,7 +109,7 @@ def draw(
     from ..drawing import PictureError, png
     from ..drawing import draw as drawn
 
-    verdict, found = _reviewed_whole(file, books, kits, code)
+    verdict, found = _reviewed_whole(file, books, kits, code, day_asked(today))
     svg = drawn(verdict, found, paper=paper)
     if output == "svg":
         deliver(svg, out)
@@ -132,11 +136,10 @@ def sheet(
     code: Codes = None,
     books: Books = None,
     kits: Kits = None,
+    today: Today = None,
     out: Out = None,
 ) -> None:
     """Make one file to print: release, drawing, findings, take-off, setting-out, hold points."""
-    import datetime as dt
-
     need("paper", paper, PAPERS)
     need("format", output, ("html", "pdf"))
     from ..saving import save_new
@@ -145,8 +148,8 @@ def sheet(
     if output == "pdf" and out is None:
         tell("A PDF is no text for a terminal; name a file with --out.")
         raise typer.Exit(BROKEN)
-    verdict, found = _reviewed_whole(file, books, kits, code)
-    html = sheet_html(verdict, found, printed=dt.datetime.now().astimezone().date(), paper=paper)
+    verdict, found = _reviewed_whole(file, books, kits, code, day_asked(today))
+    html = sheet_html(verdict, found, paper=paper)
     if output == "html" or out is None:
         deliver(html, out)
     else:
@@ -163,14 +166,15 @@ def _reviewed_whole(
     books: Sequence[Path] | None,
     kits: Sequence[Path] | None,
     code: Sequence[str] | None,
+    day: dt.date,
 ) -> "tuple[Verdict, Review]":
-    """Return the verdict of a job and its review for order."""
+    """Return the verdict of a job on a day, and its review for order."""
     from ..books import load_rules
     from ..day import on_day
     from ..review import review_verdict
     from ..verdict import judge
 
     rules = load_rules(books=tuple(books or ()), proofs=False)
-    job = on_day(read_job(file, rules, tuple(kits or ())))
+    job = on_day(read_job(file, rules, tuple(kits or ())), day)
     verdict = judge(job, rules, codes=tuple(code or ()))
     return verdict, review_verdict(verdict, rules)

@@ -63,7 +63,7 @@ def remedies(  # noqa: PLR0913  # each is a choice of the caller's
         progress: Told what is searched, once that takes more than a second.
         tolerance: Whether changes that hold within tolerance go before those that hold at size.
         reviewed: The review of the job, where it was made already.
-        today: The day that readings and waivers are held against; the clock's where it is None.
+        today: The day that readings and waivers are held against; none is known where it is None.
 
     Raises:
         RulesetError: A code set, a stock.yaml or the sheet of levers cannot be used.

@@ -50,6 +50,7 @@ def review_data(review: Review, version: str) -> dict[str, object]:
         "format": FORMAT,
         review.of: review.job,
         "file": review.file,
+        "today": review.today,
         "code": list(review.codes),
         "release": {
             "stage": release.stage,

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 
 from ruleset.explain import Amount
 
+from ..day import day_of
 from ..job import Job
 from ..phrases import listed, small
 from ..remedy.patch import json_patch
@@ -292,6 +293,7 @@ def data(remedies: Remedies, job: Job) -> dict[str, object]:
     return {
         "job": remedies.job,
         "file": remedies.file,
+        "today": day_of(job),
         "stopped": remedies.stopped,
         "joint": _remedy_data(remedies.joint, job),
         "joint_nothing": plain(remedies.joint_nothing),

@@ -96,6 +96,7 @@ def _head(review: Review, look: Look) -> Iterator[str]:
     yield from look.field("File", review.file, indent=2)
     if review.of == "job":
         yield from look.field("Kit", review.kit or "none named", indent=2)
+        yield from look.field("Day", review.today or "none given", indent=2)
     yield from look.field("Codes", ", ".join(review.codes) or "none named", indent=2)
 
 

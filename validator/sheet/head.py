@@ -37,27 +37,32 @@ def release_words(review: Review) -> str:
     return f"{asked}: {'YES' if review.release.ready else 'NO'}"
 
 
-def day_words(day: dt.date) -> str:
+def day_words(text: str) -> str:
     """Return a day so that no country reads it the wrong way round.
 
+    Args:
+        text: The day, ISO 8601; "" where none was given.
+
     Example:
-        >>> day_words(dt.date(2026, 2, 3))
-        '3 February 2026'
+        >>> day_words("2026-02-03"), day_words("")
+        ('3 February 2026', 'no day given')
     """
+    if not text:
+        return "no day given"
+    day = dt.date.fromisoformat(text)
     return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
 
 
-def head_section(verdict: Verdict, review: Review, printed: dt.date) -> Markup:
+def head_section(verdict: Verdict, review: Review) -> Markup:
     """Return the head of the sheet.
 
     Args:
         verdict: What the rules found.
         review: The review of the same job.
-        printed: The day of printing.
     """
     title = job_text(review.title) if review.title else "(the job has no title)"
     facts = (el("div", el("dt", label), el("dd", *said)) for label, said in _facts(verdict, review))
-    day = el("div", el("dt", "Printed"), el("dd", day_words(printed)))
+    day = el("div", el("dt", "As of"), el("dd", day_words(review.today)))
     return el(
         "header",
         el("h1", "Job sheet ", job_text(review.job)),

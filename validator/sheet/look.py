@@ -7,17 +7,17 @@ SMALLEST = 9.0
 """Smallest letters on the sheet, points."""
 
 
-def style_sheet(paper: Paper, *, job: str, release: str, printed: str) -> str:
+def style_sheet(paper: Paper, *, job: str, release: str, day: str) -> str:
     """Return the style sheet.
 
     Args:
         paper: The sheet to print on.
         job: What stands at the head of every page, left; any text.
         release: What stands there on the right.
-        printed: What stands at the foot, left.
+        day: What stands at the foot, left.
     """
     # A margin box is cut where it would push the other off the page.
-    margins = {"top-left": job[:60], "top-right": release, "bottom-left": printed}
+    margins = {"top-left": job[:60], "top-right": release, "bottom-left": day}
     boxes = "".join(
         f"@{where} {{ content: {css_string(said)}; {_BOX} }}\n" for where, said in margins.items()
     )

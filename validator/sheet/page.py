@@ -1,6 +1,5 @@
 """The whole sheet: every section in order, in one file that asks for nothing from outside."""
 
-import datetime as dt
 import re
 from collections.abc import Mapping
 
@@ -25,11 +24,10 @@ _POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 _PROLOGUE = re.compile(r"^\s*<\?xml[^>]*\?>\s*")
 
 
-def sheet_html(  # noqa: PLR0913  # what is printed, and how
+def sheet_html(
     verdict: Verdict,
     review: Review,
     *,
-    printed: dt.date,
     paper: str = "letter",
     taken_off: Takeoff | None = None,
     set_out: SettingOut | None = None,
@@ -38,8 +36,7 @@ def sheet_html(  # noqa: PLR0913  # what is printed, and how
 
     Args:
         verdict: What the rules found.
-        review: The review of the same job.
-        printed: The day of printing, which stands on every page.
+        review: The review of the same job; its day stands on every page.
         paper: letter or a4.
         taken_off: The take-off; by the shipped sheet for None.
         set_out: The setting-out; by the shipped sheet for None.
@@ -50,14 +47,14 @@ def sheet_html(  # noqa: PLR0913  # what is printed, and how
 
     Example:
         >>> verdict, found = judge(job, rules), review(job, rules)  # doctest: +SKIP
-        >>> html = sheet_html(verdict, found, printed=dt.date(2026, 2, 3))  # doctest: +SKIP
+        >>> html = sheet_html(verdict, found)  # doctest: +SKIP
     """
     drawing = draw(verdict, review, paper=paper)
     taken_off = taken_off or takeoff(verdict)
     set_out = set_out or setting_out(verdict)
     found = waiting(review.asked, (*taken_off.missing, *set_out.missing))
     sections = (
-        head_section(verdict, review, printed),
+        head_section(verdict, review),
         sign_section(verdict),
         _drawing(drawing),
         findings_section(review),
@@ -69,16 +66,16 @@ def sheet_html(  # noqa: PLR0913  # what is printed, and how
         hold_section(set_out),
         cautions_section(review.cautions),
     )
-    return _document(review, printed, paper, joined(sections))
+    return _document(review, paper, joined(sections))
 
 
-def _document(review: Review, printed: dt.date, paper: str, body: Markup) -> str:
+def _document(review: Review, paper: str, body: Markup) -> str:
     sheet = PAPERS[paper]
     style = style_sheet(
         sheet,
         job=f"Job {review.job}",
         release=release_words(review),
-        printed=f"Printed {day_words(printed)}",
+        day=f"As of {day_words(review.today)}",
     )
     head = el(
         "head",
