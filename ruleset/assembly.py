@@ -197,6 +197,9 @@ class _Assembly:
                 self._wrong(place, f"There is no sort {sort}.", sort, self.names.sorts)
         if loop.subject and loop.subject not in self.names.parts:
             self._wrong(place, f"There is no part {loop.subject}.", loop.subject, self.names.parts)
+        if len(loop.sorts) > 1 and not self.names.is_of(self.names.inner(loop), loop.sorts[1]):
+            says = f"No {loop.sorts[1]} has a group of what is a {self.names.inner(loop)}."
+            self._add(place, says)
         return self.names.variables(loop)
 
     def working(self, working: Working) -> CheckedWorking | None:

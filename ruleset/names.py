@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
+from .binding import filled
 from .book import Book, Fact, Limit, Loop, Working
 from .formula.check import Function, Type, check, type_of_kind
 from .kinds import Kind
@@ -79,6 +80,35 @@ class Names:
             if all(other.bound != sort.bound for other in known if other is not sort):
                 found[sort.bound] = sort.name
         return found
+
+    def is_of(self, inner: str, outer: str) -> bool:
+        """Return whether some part of a sort has a group with members of another; so if unknown."""
+        has = self.has
+        if inner not in self.sorts or outer not in self.sorts:
+            return True
+        groups = [
+            group
+            for part in self.parts.values()
+            if outer in part.sorts
+            for group in part.groups.values()
+        ]
+        groups += [
+            thing
+            for sort in has.below(outer)
+            for key in has.keys((sort,))
+            if isinstance(thing := has.thing((sort,), key), Group)
+        ]
+        return any(has.extends(one.sort, inner) or has.extends(inner, one.sort) for one in groups)
+
+    def means_of(self, name: str, variables: Mapping[str, str]) -> str:
+        """Return what a fact, a working or what a part has is for people; "" where none is said."""
+        known = self.facts.get(name) or self.workings.get(name)
+        ends = (known,) if known else self.ends(name, variables)
+        said = [end for end in ends if isinstance(end, Fact | Working)]
+        if not said:
+            return ""
+        called = {one: self.part_in_words(one, variables) for one in variables}
+        return filled(said[0].means, called)
 
     def ends(self, name: str, variables: Mapping[str, str]) -> tuple[Thing, ...]:
         """Return what a name with a part before its first dot comes to, () where to nothing.
@@ -155,12 +185,14 @@ class Names:
         """
         known = self.facts.get(name) or self.workings.get(name)
         ends = (known,) if known else self.ends(name, variables)
-        if len({kind_of_thing(end) for end in ends}) != 1:
+        if len(ends) < 2:  # noqa: PLR2004  # one of all but a few names
+            return self._type_of_thing(ends[0]) if ends else None
+        if len({kind_of_thing(end) for end in ends}) > 1:
             return None
         types = [self._type_of_thing(end) for end in ends]
         first = types[0]
-        if first is None or len(types) == 1:
-            return first
+        if first is None:
+            return None
         words = [one.words for one in types if one]
         return replace(first, words=tuple(dict.fromkeys(sum(words, ()))) if all(words) else ())
 

@@ -137,10 +137,10 @@ class Turns:
 
         def rename(name: str) -> str:
             first, dot, rest = name.partition(".")
+            if "limit" in (first, rest.partition(".")[0]):
+                return limit_of(name)  # of a book, even where a sort is called like it
             if first in bound:
                 name = f"{bound[first]}{dot}{rest}"
-            elif "limit" in (first, rest.partition(".")[0]):
-                return limit_of(name)
             return self.plain(name)
 
         return rename
@@ -196,10 +196,14 @@ class Turns:
         outer = self.library.sorts[loop.sorts[1]]
         for part in self.of_sort(outer.name)[0]:
             for path, members in self.groups.items():
-                owner = path.rpartition(".")[0]
-                if owner == part and self.names.has.extends(self._sorts[path], inner):
+                if path.rpartition(".")[0] == part:
+                    names = tuple(one for one in members.names if inner in self.of(one))
+                    missing = members.missing if self._may_have(path, inner) else ""
                     bound = dict.fromkeys(outer.variables, part)
-                    yield from self._each(loop, members.names, members.missing, bound)
+                    yield from self._each(loop, names, missing, bound)
+
+    def _may_have(self, path: str, sort: str) -> bool:
+        return self.names.has.extends(self._sorts[path], sort)
 
     def _each(
         self, loop: Loop, names: tuple[str, ...], missing: str, bound: Mapping[str, str]

@@ -376,6 +376,10 @@ CLAUSE = "title: T, level: note, stage: design, basis: {standing: memory}, why: 
             "book1:3: means has {door}, which is no part; it may be one of each SORT.",
         ),
         (
+            formula("gate.width", "gate of each post"),
+            "book1:3: No post has a group of what is a gate.",
+        ),
+        (
             formula("gate.hung_on.width"),
             (
                 "book1:3: There is no gate.hung_on.width here. A side may be its hung_on and has "
@@ -470,3 +474,72 @@ def test_a_book_of_sorts_with_one_fault(more: str, says: str) -> None:
 def test_parts_of_a_book_with_one_fault(old: str, new: str, says: str) -> None:
     assert old in BUILT
     assert told(BUILT.replace(old, new, 1).lstrip()) == [says]
+
+
+def wrong(*books: str) -> list[str]:
+    """Return what the proofs of books do not prove."""
+    return [fault.says for fault in faults_of(prove(fence(*books)))]
+
+
+def test_a_proof_says_who_is_in_a_group_by_a_role() -> None:
+    text = book(
+        workings="{board.many: {for: each board, means: Gates, kind: number, "
+        "is: count(board.gates) + 2 * board.toward, "
+        'proofs: {one: {given: {board.toward: "1"}, is: "2"}}}}'
+    )
+    assert wrong(text) == [
+        "board.many, one: board.gates is not given; who is in it is known before any job."
+    ]
+    given = text.replace('"1"}', '"1", board.gates: [{}, {}]}').replace('is: "2"', 'is: "4"')
+    assert wrong(given) == []
+
+
+def test_a_proof_calls_a_part_what_its_sort_is_called() -> None:
+    proofs = (
+        "proofs: {holds: {it: {given: {post.at: 2 mm}}}, fails: {it: {given: {post.at: 0 mm}, "
+        'says: "The post and the post stand out; %s."}}}'
+    )
+    clause = f"{CLAUSE}, for: each start post, needs: post.at > limit.nought, "
+    clause += "limits: {nought: {is: 0 mm, step: 1 mm, basis: {standing: memory}}}, "
+    clause += 'says: "{subject} and {start_post} stand out; {post.at}.", '
+    assert wrong(book(clauses=f"{{out: {{{clause}{proofs % '0 in'}}}}}")) == [
+        "more.out, change: limit nought up: No proof notices this change: limit nought up."
+    ]
+
+
+def test_a_loop_over_a_group_of_a_sort_takes_the_members_of_the_inner_sort() -> None:
+    sorts = "{yard: {is: side, groups: {all_gates: {sort: gate, by: shuts_on}}}}"
+    text = book(
+        sorts=sorts,
+        workings="{yard.at: {for: each yard, means: A, kind: length, is: survey.length}, "
+        'yard.toward: {for: each yard, means: A, kind: number, is: "1"}, '
+        "board_gate.run: {for: each board gate of each yard, means: A, kind: length, "
+        "is: yard.at - gate.width}}",
+    )
+    parts = BUILT.replace(
+        "sorts: [end post]}", "sorts: [end post]}\n  close: {means: C, sorts: [yard]}"
+    )
+    parts = parts.replace("hung_on: wing, shuts_on: tail", "hung_on: wing, shuts_on: close")
+    parts = parts.replace("shuts_on: left", "shuts_on: close")
+    job = worked(fence(text, parts))
+    runs = [step.name for step in job.plan.steps if step.name.endswith(".run")]
+    assert runs == ["door.run"]  # the flap is a gate, too, but no board gate
+    assert job.value("door.run") == pytest.approx(21.5 * IN)  # back from 100 to 21, less two gaps
+
+
+def test_a_limit_is_its_book_s_though_a_sort_is_called_like_it() -> None:
+    text = (
+        "book: gate\ntitle: G\nlimits: {most: {is: 9 in, basis: {standing: memory}}}\n"
+        "workings: {gate.room: {for: each gate, means: R, kind: length, "
+        "is: gate.limit.most - gate.design.gap}}"
+    )
+    assert worked(fence(text, BUILT)).value("door.room") == pytest.approx((9 - 1 / 4) * IN)
+
+
+def test_what_a_name_means_is_said_of_the_sort() -> None:
+    names = fence().names
+    variables = {"gate": "board gate"}
+    assert names.means_of("gate.design.wood", variables) == "Wood of the frame of the board gate"
+    assert names.means_of("gate.hung_on.width", variables) == "Width of the board"
+    assert names.means_of("survey.length", variables) == "From post to post"
+    assert names.means_of("gate.hung_on", variables) == ""

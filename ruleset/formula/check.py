@@ -50,13 +50,16 @@ PLAIN_NUMBER = Type()
 ANY_ZERO = Type(dims=None)
 
 
+_TYPES = {name: Type(dims=kind.dims) for name, kind in KINDS.items()}
+
+
 def type_of_kind(kind: Kind, words: tuple[str, ...] = ()) -> Type:
     """Return the type of a value of a kind."""
     if kind.name == "yes/no":
         return YES_NO
     if kind.name == "word":
         return Type(of="word", words=words)
-    return Type(dims=kind.dims)
+    return _TYPES[kind.name]
 
 
 @record
