@@ -40,7 +40,7 @@ def job_file(shop: Path, name: str, *swaps: tuple[str, str], ending: str = ".yam
 
 def found(path: Path, rules: Rules) -> Remedies:
     """Return the remedies at size: what is written is the same whatever the size."""
-    return remedies(load_job(path, rules), rules, seconds=30, tolerance=False)
+    return remedies(load_job(path, rules), rules, tolerance=False)
 
 
 def joint(path: Path, rules: Rules) -> Remedy:

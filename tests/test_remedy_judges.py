@@ -29,7 +29,7 @@ from validator.remedy.follow import followers, with_followers
 from validator.remedy.levers import load_levers
 from validator.remedy.options import Board, Lever, board_for
 from validator.remedy.scales import WORST, Scales
-from validator.remedy.search import Clock
+from validator.remedy.search import Effort
 from validator.remedy.solve import Solver
 from validator.remedy.space import space_for
 from validator.remedy.stock import Stock
@@ -295,7 +295,7 @@ def solver_of(slider: Slider, rules: Rules, base: Job) -> tuple[Solver, frozense
         board=board,
         space=space_for(verdict.library, verdict.plan, plan, narrow),
         allowed=tuple(frozenset((EXEMPT, HOLDS)) if one else anything for one in counted),
-        clock=Clock(tick=lambda: None),
+        effort=Effort(),
     )
     wrong = frozenset(
         at for at, code in enumerate(verdict.run.outcomes) if counted[at] and code == FAILS

@@ -14,7 +14,6 @@ from ruleset.errors import RulesetError
 from ..terminal import look, put, tell, tell_faults
 from .options import (
     BROKEN,
-    FINE,
     FOUND,
     STANDARD_INPUT,
     Books,
@@ -132,12 +131,21 @@ def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked) -> "Review":
         every=asked.every,
         tolerance=asked.tolerance,
     )
-    cure = asked.remedy and found.exit_code == FOUND
-    return _with_remedies(found, job, rules, asked) if cure else found
+    if asked.remedy and found.exit_code != BROKEN and _wants_remedies(found):
+        return _with_remedies(found, job, rules, asked)
+    return found
+
+
+def _wants_remedies(found: "Review") -> bool:
+    """Return whether something fails as an error, or is tight as a warning."""
+    return found.exit_code == FOUND or any(
+        one.outcome == "tight" and one.level == "warning" for one in found.findings
+    )
 
 
 def _with_remedies(found: "Review", job: "Job", rules: "Rules", asked: _Asked) -> "Review":
     from ..remedy import remedies, with_remedies
+    from ..remedy.find import QUICK
 
     cures = remedies(
         job,
@@ -146,12 +154,9 @@ def _with_remedies(found: "Review", job: "Job", rules: "Rules", asked: _Asked) -
         codes=asked.codes,
         tolerance=asked.tolerance,
         reviewed=found,
-        seconds=REMEDY_SECONDS,
+        most=QUICK,
     )
     return with_remedies(found, cures, job)
-
-
-REMEDY_SECONDS = 1.0
 
 
 def _exit_code(rows: Sequence["Row"]) -> int:
@@ -201,6 +206,14 @@ def remedy(
     kits: Kits = None,
     today: Today = None,
     no_tolerance: NoTolerance = False,
+    seconds: Annotated[
+        float | None,
+        typer.Option(
+            metavar="N",
+            min=0,
+            help="End the search after so many seconds, with what was found by then.",
+        ),
+    ] = None,
     write: Annotated[
         Path | None,
         typer.Option(
@@ -218,7 +231,7 @@ def remedy(
     from ..books import load_rules
     from ..day import on_day
     from ..remedy import remedies, write_remedy
-    from ..report import remedy_text
+    from ..report import remedy_data, remedy_text
     from ..report.data import as_json
 
     day = day_asked(today)
@@ -230,12 +243,13 @@ def remedy(
         stage=release,
         codes=tuple(code or ()),
         tolerance=not no_tolerance,
+        seconds=seconds,
         progress=_progress if sys.stderr.isatty() else None,
     )
     if sys.stderr.isatty():
         _progress("", end="\r")
     if output == "json":
-        put(as_json(remedy_text.data(found, job)))
+        put(as_json(remedy_data.data(found, job, own_version())))
     else:
         put(remedy_text.write(found, look=look()))
     if write is not None:
@@ -251,8 +265,9 @@ def remedy(
         else:
             kept = write_remedy(Path(file), found.joint, write, backup=True)
             tell(" ".join(_saved(found, write, kept)))
-    left = found.left or (found.joint is None and any(o.level == "error" for o in found.singles))
-    raise typer.Exit(FOUND if left else FINE)
+    for sentence in found.broken:
+        tell(f"{found.file}: {sentence}")
+    raise typer.Exit(found.exit_code)
 
 
 def _saved(found: "Remedies", write: Path, kept: Path | None) -> Iterator[str]:

@@ -41,7 +41,7 @@ class Cure:
             said += f" {how}: {listed(self.tight)} {verb} then tight."
         if self.proved and self.settled:
             return said
-        return f"{said} This is what was found in a review's time; `paneproof remedy` looks longer."
+        return f"{said} This is what was found beside a review; `paneproof remedy` looks longer."
 
 
 def with_remedies(review: Review, remedies: Remedies, job: Job) -> Review:
@@ -56,7 +56,7 @@ def with_remedies(review: Review, remedies: Remedies, job: Job) -> Review:
 
     def cured(finding: Finding) -> Finding:
         remedy = found.get((finding.clause, finding.subject))
-        if remedy is None or finding.outcome != "fails":
+        if remedy is None or finding.outcome not in ("fails", "tight"):
             return finding
         return replace(finding, remedies=(_cure(remedy, job),))
 

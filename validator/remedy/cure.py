@@ -1,19 +1,17 @@
 """One cure: the least change that holds within tolerance, tried, judged again and told."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from typing import Protocol
+from dataclasses import dataclass, replace
 
 from ruleset.cases import margin_of
 from ruleset.explain import Amount
 from ruleset.program import EXEMPT, HOLDS, UNKNOWN
 from ruleset.show import show
 
-from ..finding import Finding
-from ..ordercheck import check_order
 from ..stackup import FINE
 from ..verdict import Verdict
 from .demand import Demand, Solution
+from .law import Law
 from .levers import Again, Levers
 from .nothing import Why
 from .result import (
@@ -28,17 +26,9 @@ from .result import (
     Tighter,
 )
 from .scales import ANYHOW, LIKELY, WORST, Scales, grade_of
-from .search import FAILED, HAIR, OutOfTime
+from .search import ENDED, FAILED, HAIR
 from .solve import Solver
 from .trial import Bench, Trial
-
-
-class Timing(Protocol):
-    """Tells whether there is time for a last look."""
-
-    stopped: bool
-
-    def last_look(self) -> None: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,9 +51,8 @@ class Curing:
         bench: What changes are tried with.
         scales: Weighs changes; None where tolerances are left out.
         why: Explains why there is no change.
-        timer: Tells whether there is time for a last look.
+        law: Holds a change against the job as it stands.
         places: Place of each case, by clause and part.
-        papers: What the papers have wrong as the job stands.
     """
 
     verdict: Verdict
@@ -72,13 +61,8 @@ class Curing:
     bench: Bench
     scales: Scales | None
     why: Why
-    timer: Timing
+    law: Law
     places: Mapping[tuple[str, str], int]
-    papers: set[tuple[str, str]] = field(default_factory=set)
-
-    def __post_init__(self) -> None:
-        """Look at the papers as they stand."""
-        self.papers = {named(one) for one in check_order(self.verdict) if is_bad(one)}
 
     def cure(self, targets: frozenset[int], do: str) -> Found:
         """Return the least change that cures some cases, or why there is none.
@@ -87,16 +71,10 @@ class Curing:
             targets: Places of the cases.
             do: What to do where there is none.
         """
-        late = False
         if any(self.verdict.run.outcomes[at] == UNKNOWN for at in targets):
             return Found(nothing=self.why.nothing(targets, do, proved=False))
-        try:
-            solution = self.solver.best(targets)
-        except OutOfTime:
-            late = True
-            self.timer.last_look()
-            solution = None if self.timer.stopped else self.solver.quick(targets)
-        found = None
+        solution = self.solver.best(targets)
+        late = not self.solver.exact
         if solution is not None:
             found = self._tried(solution, UNWEIGHED, Demand(targets=targets, grade=ANYHOW))
             if found is not None:
@@ -104,10 +82,30 @@ class Curing:
         proved = solution is None and not late
         return Found(nothing=self.why.nothing(targets, do, proved=proved, late=late))
 
+    def loosened(self, targets: frozenset[int], do: str) -> Found:
+        """Return the least change with which cases that hold at size hold within tolerance.
+
+        Args:
+            targets: Places of the cases.
+            do: What to do where there is none.
+        """
+        exact = True
+        scales = self.scales
+        grades = [(WORST, WITHIN_TOLERANCE)]
+        if scales and any(grade_of(scales.before[at]) == ANYHOW for at in targets):
+            grades.append((LIKELY, WITHIN_LIKELY))
+        for grade, reached in grades:
+            demand = Demand(targets=targets, grade=grade)
+            solution = self.solver.best(targets, demand)
+            exact = exact and self.solver.exact
+            found = None if solution is None else self._tried(solution, reached, demand)
+            if found is not None and found.remedy is not None:
+                return replace(found, remedy=replace(found.remedy, settled=exact))
+            exact = exact and solution is None
+        return Found(nothing=self.why.too_tight(targets, do, proved=exact))
+
     def _weighed(self, targets: frozenset[int], least: Solution, found: Found) -> Found:
         """Return the least change that holds within tolerance; else the one that is least tight."""
-        if not least.proved:
-            return self._at_size(found, settled=False)
         settled = True
         try:
             for grade, reached in ((WORST, WITHIN_TOLERANCE), (LIKELY, WITHIN_LIKELY)):
@@ -122,7 +120,8 @@ class Curing:
                     remedy = replace(further.remedy, settled=settled)
                     return replace(further, remedy=remedy)
                 settled = False  # the job judged again says otherwise
-        except OutOfTime:
+        except ENDED:
+            self.solver.effort.ended = True
             return self._at_size(found, settled=False)
         return self._eased(targets, least, self._at_size(found, settled=settled))
 
@@ -136,7 +135,7 @@ class Curing:
     ) -> Found | None:
         """Return what reaches further than the least change, with that one told beside it."""
         if (solution.choice, solution.point) == (least.choice, least.point):
-            solution = replace(solution, proved=True)
+            solution = replace(solution, proved=solution.proved or least.proved)
         further = self._tried(solution, reached, demand)
         if further is None or further.remedy is None:
             return None
@@ -162,8 +161,8 @@ class Curing:
                 solution = self.solver.best(targets, less)
                 if solution is not None:
                     demand, best = less, solution
-        except OutOfTime:
-            pass
+        except ENDED:
+            self.solver.effort.ended = True
         further = None if best is least else self._further(best, least, AT_SIZE, demand, found)
         if further is None or further.remedy is None:
             return found
@@ -260,11 +259,7 @@ class Curing:
             code in allowed for code, allowed in zip(outcomes, self.solver.allowed, strict=True)
         ):
             return False
-        # Glass that is on the rack already is not cut anew by writing the order anew.
-        papers = {named(one) for one in check_order(trial.verdict) if is_bad(one)}
-        cases = (self.verdict.plan.cases[at] for at in targets)
-        cured = {(case.clause.name, case.subject) for case in cases}
-        return papers <= self.papers - cured and not trial.verdict.run.faults
+        return self.law.allows(trial.verdict)
 
     def _again(self, trial: Trial) -> tuple[Again, ...]:
         """Return what was done for the drawing as it was and has to be done again."""
@@ -277,18 +272,6 @@ class Curing:
     def _taken_back(self, fact: str) -> Change:
         change, _ = self.bench.change(fact, 0.0, "no", follows=True)
         return replace(change, again=True)
-
-
-def named(finding: Finding) -> tuple[str, str]:
-    """Return what tells a finding from others: its clause and its part."""
-    return finding.clause, finding.subject
-
-
-def is_bad(finding: Finding) -> bool:
-    """Return whether a finding is one that no remedy may add."""
-    return finding.outcome == "unknown" or (
-        finding.outcome == "fails" and finding.level in ("error", "warning")
-    )
 
 
 def _title(moved: Sequence[str]) -> str:

@@ -42,8 +42,10 @@ class Solution:
 def masks(verdict: Verdict, waived: frozenset[int]) -> tuple[frozenset[int], ...]:
     """Return the outcomes that each case of a job may have after a remedy.
 
-    A case that holds goes on holding, one that is decided stays decided, and one that fails may
-    fail on, no worse than before. A waived case may do as it likes.
+    A case that holds goes on holding, one that is not known may not come to fail, one that is
+    decided stays decided, and one that fails may fail on. What did not apply before may come to
+    fail as a note: that a way in is not comfortable is asked only of one that does at all. A waived
+    case may do as it likes.
 
     Args:
         verdict: The verdict of the job as it stands.
@@ -58,9 +60,9 @@ def masks(verdict: Verdict, waived: frozenset[int]) -> tuple[frozenset[int], ...
 def _mask(verdict: Verdict, at: int, code: int) -> frozenset[int]:
     clause = verdict.clause(verdict.plan.cases[at])
     found = set(CURED)
-    if clause.level == "note":
+    if code == EXEMPT and clause.level == "note":
         found |= {FAILS, SOFTER}
-    if clause.softer is not None and clause.softer.level == "note":
+    if code == EXEMPT and clause.softer is not None and clause.softer.level == "note":
         found.add(SOFTER)
     if code == FAILS:
         found |= {FAILS, SOFTER}

@@ -2,35 +2,35 @@
 
 import datetime as dt
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
 
 from ..allowance import load_tolerances
 from ..books import Rules
 from ..day import on_day
 from ..finding import Finding, Review
 from ..job import Job
-from ..review import review, review_verdict
+from ..review import review
 from ..verdict import Verdict, judge
-from .cure import Curing, is_bad, named
+from .cure import Curing, Found
 from .demand import masks
 from .follow import followers, with_followers
+from .law import Law, named
 from .levers import load_levers
 from .nothing import Why
 from .options import board_for
-from .result import Nothing, Remedies, Remedy, Single
+from .result import Nothing, Remedies, Single
 from .scales import Scales
-from .search import Clock, OutOfTime
-from .solve import Solver
+from .search import ENDED, Effort
+from .solve import MOST, Solver
 from .space import space_for
 from .stock import Stock, stock_for
-from .trial import Bench, Trial
+from .trial import Bench
 
 Progress = Callable[[str], None]
-SECONDS = 8.0
-"""How long a search may take: shop policy, no source."""
 TELL_AFTER, TELL_EVERY = 1.0, 0.25  # s
-LAST_LOOK = 0.5  # s, once time is up
+QUICK = 1000
+"""Nodes for a search beside a review, in place of the usual number."""
 
 
 def remedies(  # noqa: PLR0913  # each is a choice of the caller's
@@ -39,76 +39,72 @@ def remedies(  # noqa: PLR0913  # each is a choice of the caller's
     *,
     stage: str = "order",
     codes: Sequence[str] = (),
-    seconds: float = SECONDS,
+    seconds: float | None = None,
     stop: Callable[[], bool] | None = None,
     progress: Progress | None = None,
     tolerance: bool = True,
     reviewed: Review | None = None,
     today: dt.date | None = None,
+    most: int = MOST,
 ) -> Remedies:
     """Return a remedy for each finding that fails as an error or a warning, and one for all errors.
 
-    A change that holds within tolerance goes before a smaller one that holds at size only; that one
-    is told with it. Every remedy shown was applied to a copy of the job, and the copy judged and
-    its tolerances stacked up again; the joint one was reviewed again as well. An interrupt from the
-    keyboard ends the search, and what was found by then is kept.
+    So it does for each that is tight as a warning. A change that holds within tolerance goes before
+    a smaller one that holds at size only; that one is told with it. Every remedy shown was applied
+    to a copy of the job, and the copy reviewed and its tolerances stacked up again. The search does
+    so much work and no more, so that it finds the same on every machine. An interrupt from the
+    keyboard ends it, and what was found by then is kept.
 
     Args:
         job: The job.
         rules: The rules.
         stage: The stage that the job is reviewed for.
         codes: Ids of code sets to use in place of those the job names.
-        seconds: How long the search may take, s.
+        seconds: After how many seconds to end the search, s; None to search to the end. What is
+            found then depends on the machine.
         stop: Asked now and then; the search ends when it says yes.
         progress: Told what is searched, once that takes more than a second.
         tolerance: Whether changes that hold within tolerance go before those that hold at size.
-        reviewed: The review of the job, where it was made already.
+        reviewed: The review of the job, where it was made already; with its tolerances, where those
+            count.
+        most: Nodes that the search for one change may take up, for each choice of kit, glass and
+            hand.
         today: The day that readings and waivers are held against; none is known where it is None.
 
     Raises:
         RulesetError: A code set, a stock.yaml or the sheet of levers cannot be used.
     """
     job = on_day(job, today)
-    timer = _Timer(seconds=seconds, stop=stop, progress=progress)
-    first = reviewed or review(job, rules, stage=stage, codes=codes, tolerance=False)
+    first = reviewed or review(job, rules, stage=stage, codes=codes, tolerance=tolerance)
     verdict = judge(job, rules, codes=codes)
-    asked = _Asked(rules=rules, codes=tuple(codes), stage=stage, tolerance=tolerance)
-    return _Finder(verdict, first, asked, timer).remedies()
+    watch = _Watch(seconds=seconds, stop=stop, progress=progress)
+    asked = _Asked(rules=rules, codes=tuple(codes), stage=stage, tolerance=tolerance, most=most)
+    return _Finder(verdict, first, asked, watch).remedies()
 
 
 @dataclass(slots=True, kw_only=True)
-class _Timer:
-    """Keeps the time, asks whether to stop, and tells how it goes."""
+class _Watch:
+    """Tells how the search goes, and whether the caller ends it."""
 
-    seconds: float
+    seconds: float | None
     stop: Callable[[], bool] | None
     progress: Progress | None
     begun: float = field(default_factory=time.monotonic)
-    until: float = 0.0
     told: float = 0.0
     doing: str = ""
-    stopped: bool = False
+    is_late: bool = False
 
-    def tick(self) -> None:
-        now = time.monotonic()
-        if self.stop is not None and self.stop():
-            self.stopped = True
-        if self.stopped or now > self.until:
-            raise OutOfTime
+    def is_over(self) -> bool:
+        if self.seconds is not None or self.progress is not None:
+            self._look(time.monotonic())
+        return self.is_late or (self.stop is not None and self.stop())
+
+    def _look(self, now: float) -> None:
         since = now - self.begun
+        self.is_late = self.seconds is not None and since > self.seconds
         if self.progress is not None and since > TELL_AFTER and now - self.told > TELL_EVERY:
             self.told = now
             self.progress(f"{self.doing} ({since:.1f} s)")
-
-    def begin(self, doing: str, tasks_left: int) -> None:
-        """Give the next task its share of the time that is left."""
-        now = time.monotonic()
-        left = max(self.begun + self.seconds - now, 0.0)
-        self.doing = doing
-        self.until = now + left / max(tasks_left, 1)
-
-    def last_look(self) -> None:
-        self.until = time.monotonic() + LAST_LOOK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,20 +115,20 @@ class _Asked:
     codes: tuple[str, ...]
     stage: str
     tolerance: bool
+    most: int
 
 
 class _Finder:
     """One job's search."""
 
-    def __init__(self, verdict: Verdict, first: Review, asked: _Asked, timer: _Timer) -> None:
+    def __init__(self, verdict: Verdict, first: Review, asked: _Asked, watch: _Watch) -> None:
         self.verdict = verdict
         self.first = first
-        self.rules = asked.rules
-        self.codes = asked.codes
-        self.stage = asked.stage
-        self.tolerance = asked.tolerance
-        self.timer = timer
-        self.stock: Stock = stock_for(verdict.job, self.rules, load_levers(self.rules))
+        self.asked = asked
+        self.watch = watch
+        self.effort = Effort(is_over=watch.is_over)
+        self.law = Law(first, asked.rules, asked.stage)
+        self.stock: Stock = stock_for(verdict.job, asked.rules, load_levers(asked.rules))
         self.places = {
             (verdict.clause(case).name, case.subject): at
             for at, case in enumerate(verdict.plan.cases)
@@ -140,133 +136,141 @@ class _Finder:
 
     def remedies(self) -> Remedies:
         wrong = self._wrong()
-        empty = Remedies(
+        found = Found()
+        try:
+            if wrong:
+                self._set_up()
+        except ENDED:
+            self.effort.ended = True
+        singles = [self._single(finding) for finding in wrong]
+        if wrong:
+            found = self._joint(singles)
+        return Remedies(
             job=self.first.job,
             title=self.first.title,
             file=self.first.file,
+            codes=self.first.codes,
             style=self.first.style,
-            singles=(),
-            joint=None,
-            joint_nothing=None,
-            left=(),
-            stopped=False,
-            unread=self.stock.unread,
-        )
-        if not wrong:
-            return empty
-        self._set_up()
-        singles: list[Single] = []
-        stopped = False
-        joint: tuple[Remedy | None, Nothing | None] = (None, None)
-        try:
-            for at, finding in enumerate(wrong):
-                self.timer.begin(finding.title, len(wrong) - at + 1)
-                singles.append(self._single(finding))
-            self.timer.begin("All errors together", 1)
-            joint = self._joint(singles)
-        except KeyboardInterrupt:
-            stopped = True
-        return replace(
-            empty,
             singles=tuple(singles),
-            joint=joint[0],
-            joint_nothing=joint[1],
-            left=tuple(
-                (one.clause, one.subject)
-                for one in singles
-                if one.level == "error" and one.remedy is None
-            ),
-            stopped=stopped or self.timer.stopped,
+            joint=found.remedy,
+            joint_nothing=found.nothing,
+            left=tuple(self._left(singles, wrong, found)),
+            stopped=self.effort.ended,
+            unread=self.stock.unread,
+            seconds=self.watch.seconds if self.watch.is_late else None,
+            broken=self.first.broken,
         )
 
     def _wrong(self) -> list[Finding]:
         found = [
             one
             for one in self.first.findings
-            if one.outcome == "fails"
-            and one.level in ("error", "warning")
-            and (one.clause, one.subject) in self.places
+            if one.outcome in ("fails", "tight") and one.level in ("error", "warning")
         ]
-        return sorted(found, key=lambda one: one.level != "error")
+        return sorted(found, key=lambda one: (one.level != "error", one.outcome == "tight"))
 
     def _set_up(self) -> None:
-        verdict = self.verdict
+        verdict, asked = self.verdict, self.asked
         board = board_for(verdict, self.stock)
         repeats = followers(verdict, self.stock.levers.follows)
         plan = with_followers(verdict.plan, {one.fact: one.source for one in repeats})
-        self.repeats = {one.fact for one in repeats}
         narrow = {fact for lever in board.narrow for fact in lever.columns}
         waived = frozenset(
-            self.places[one.clause, one.subject]
+            self.places[named(one)]
             for one in self.first.findings
-            if one.waived is not None and (one.clause, one.subject) in self.places
+            if one.waived is not None and named(one) in self.places
         )
+        guards = self.stock.levers.guards
         self.solver = Solver(
             verdict=verdict,
             board=board,
             space=space_for(verdict.library, verdict.plan, plan, narrow),
             allowed=masks(verdict, waived),
-            clock=Clock(tick=self.timer.tick),
-            guards=tuple(
-                at for (clause, _), at in self.places.items() if clause in self.stock.levers.guards
-            ),
+            effort=self.effort,
+            guards=tuple(at for (clause, _), at in self.places.items() if clause in guards),
+            most=asked.most,
         )
-        self.bench = Bench(
-            verdict=verdict, rules=self.rules, codes=self.codes, board=board, followers=repeats
+        bench = Bench(
+            verdict=verdict, rules=asked.rules, codes=asked.codes, board=board, followers=repeats
         )
-        self.scales: Scales | None = None
-        if self.tolerance:
-            sheet, allowed = load_tolerances(self.rules), self.solver.allowed
-            self.scales = Scales(bench=self.bench, sheet=sheet, allowed=allowed)
-            self.solver.scales = self.scales
-        self.why = Why(solver=self.solver, bench=self.bench, levers=self.stock.levers)
+        scales: Scales | None = None
+        if asked.tolerance:
+            sheet = load_tolerances(asked.rules)
+            scales = Scales(bench=bench, sheet=sheet, allowed=self.solver.allowed)
+            self.solver.scales = scales
+        self.why = Why(solver=self.solver, bench=bench, levers=self.stock.levers)
         self.curing = Curing(
             verdict=verdict,
             levers=self.stock.levers,
             solver=self.solver,
-            bench=self.bench,
-            scales=self.scales,
+            bench=bench,
+            scales=scales,
             why=self.why,
-            timer=self.timer,
+            law=self.law,
             places=self.places,
         )
-        self.moving = self.repeats | {
+        self.moving = {one.fact for one in repeats} | {
             fact for lever in (*board.narrow, *board.wide) for fact in lever.columns
         }
 
     def _single(self, finding: Finding) -> Single:
-        at = self.places[finding.clause, finding.subject]
-        remedy: Remedy | None = None
-        cone = set(self.verdict.cone(self.verdict.plan.cases[at]))
-        if finding.clause in self.stock.levers.advised or not self.moving & cone:
-            nothing: Nothing | None = self.why.advice(finding.do)
-        else:
-            found = self.curing.cure(frozenset((at,)), finding.do)
-            remedy, nothing = found.remedy, found.nothing
+        try:
+            found = self._found(finding)
+        except ENDED:
+            self.effort.ended = True
+            found = Found(nothing=_stopped(finding.do))
         return Single(
             clause=finding.clause,
             subject=finding.subject,
+            outcome=finding.outcome,
             level=finding.level,
             title=finding.title,
             says=finding.says,
-            remedy=remedy,
-            nothing=nothing,
+            remedy=found.remedy,
+            nothing=found.nothing,
         )
 
-    def _joint(self, singles: Sequence[Single]) -> tuple[Remedy | None, Nothing | None]:
+    def _found(self, finding: Finding) -> Found:
+        self.watch.doing = finding.title
+        self.effort.tick()
+        at = self.places.get(named(finding))
+        if at is None:  # of the papers, or of a plugin: no design is behind it
+            return Found(nothing=self.why.advice(finding.do))
+        cone = set(self.verdict.cone(self.verdict.plan.cases[at]))
+        if finding.clause in self.stock.levers.advised:
+            return Found(nothing=self.why.advice(finding.do))
+        if not self.moving & cone:
+            missing = self.why.missing((at,))
+            if missing:
+                return Found(nothing=self.why.nothing(frozenset((at,)), finding.do, proved=False))
+            return Found(nothing=self.why.advice(finding.do))
+        cure = self.curing.cure if finding.outcome == "fails" else self.curing.loosened
+        return cure(frozenset((at,)), finding.do)
+
+    def _joint(self, singles: Sequence[Single]) -> Found:
         """Return one remedy for every error that has one of its own."""
         errors = [one for one in singles if one.level == "error" and one.remedy is not None]
         if not errors:
-            return None, None
+            return Found()
+        self.watch.doing = "All errors together"
         targets = frozenset(self.places[one.clause, one.subject] for one in errors)
-        found = self.curing.cure(targets, "")
-        if found.trial is not None and not self._is_reviewed(found.trial):
-            return None, Nothing(proved=False, design=True)
-        return found.remedy, found.nothing
+        try:
+            self.effort.tick()
+            return self.curing.cure(targets, "")
+        except ENDED:
+            self.effort.ended = True
+            return Found(nothing=_stopped(""))
 
-    def _is_reviewed(self, trial: Trial) -> bool:
-        """Return whether a review of the job with a remedy finds nothing new."""
-        again = review_verdict(trial.verdict, self.rules, stage=self.stage, tolerance=False)
-        before = {named(one) for one in self.first.findings if is_bad(one)}
-        after = {named(one) for one in again.findings if is_bad(one)}
-        return after <= before and not again.broken
+    def _left(
+        self, singles: Sequence[Single], wrong: Sequence[Finding], joint: Found
+    ) -> Iterator[tuple[str, str]]:
+        """Yield the errors that have no cure, and do not go with the others' either."""
+        for one, finding in zip(singles, wrong, strict=True):
+            if one.level != "error" or one.remedy is not None:
+                continue
+            if joint.trial is None or not self.law.cures(joint.trial.verdict, finding):
+                yield named(finding)
+
+
+def _stopped(do: str) -> Nothing:
+    return Nothing(proved=False, design=True, do=do, stopped=True)

@@ -281,6 +281,24 @@ class Cell:
         return FAILS if self._may_fail and high < -2 * self._hair else UNKNOWN
 
 
+def groups(ground: Ground, active: Iterable[int], bounds: Node) -> tuple[frozenset[int], ...]:
+    """Return the cases in groups that share no lever that may move."""
+    cells: Mapping[int, Cell] = {at: ground.cell(at) for at in sorted(active)}
+    groups: list[tuple[set[int], set[int]]] = []
+    for at, cell in cells.items():
+        levers = {which for which in cell.levers if bounds[which][0] < bounds[which][1]}
+        cases = {at}
+        apart = []
+        for one in groups:
+            if one[1] & levers:
+                cases |= one[0]
+                levers |= one[1]
+            else:
+                apart.append(one)
+        groups = [*apart, (cases, levers)]
+    return tuple(frozenset(cases) for cases, _ in groups)
+
+
 def _box(column: tuple[float, ...], ends: Range, *, rising: bool) -> Box:
     low, high = ends
     if low == high:

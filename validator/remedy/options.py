@@ -72,12 +72,14 @@ class Board:
         narrow: Levers that are searched together.
         wide: Levers whose every option is searched by itself.
         unfit: Handles that are not tried, since the door's holes are not theirs.
+        held: What has no other option and stays as it is, each with the reason.
     """
 
     classes: tuple[str, ...]
     narrow: tuple[Lever, ...]
     wide: tuple[Lever, ...]
     unfit: tuple[str, ...] = ()
+    held: tuple[str, ...] = ()
 
 
 def board_for(verdict: Verdict, stock: Stock) -> Board:
@@ -86,6 +88,7 @@ def board_for(verdict: Verdict, stock: Stock) -> Board:
     narrow: list[Lever] = []
     wide: list[Lever] = []
     unfit: list[str] = []
+    held: list[str] = []
     for declared in sheet.levers:
         cost = sheet.classes.index(declared.cost)
         making = _Making(verdict, stock, declared, cost)
@@ -94,7 +97,15 @@ def board_for(verdict: Verdict, stock: Stock) -> Board:
         if lever is not None and len(lever.costs) > 1:
             alone = declared.stock in WIDE or bool(declared.swap)
             (wide if alone else narrow).append(lever)
-    return Board(classes=sheet.classes, narrow=tuple(narrow), wide=tuple(wide), unfit=tuple(unfit))
+        else:
+            held.append(f"{declared.means} ({making.reason()})")
+    return Board(
+        classes=sheet.classes,
+        narrow=tuple(narrow),
+        wide=tuple(wide),
+        unfit=tuple(unfit),
+        held=tuple(held),
+    )
 
 
 def grid_values(low: float, high: float, step: Fraction) -> Iterator[float]:
@@ -146,6 +157,12 @@ class _Making:
         if declared.stock == "thicknesses":
             return self._thicknesses(now)
         return self._words(now) if declared.choices else self._length(now)
+
+    def reason(self) -> str:
+        """Return why there is no other option."""
+        if self.declared.stock:
+            return "no other is stocked"
+        return "not all of it is given" if self.declared.swap else "not chosen yet"
 
     def _length(self, now: float) -> Lever | None:
         declared = self.declared

@@ -191,8 +191,12 @@ class Nothing:
         site: The least reading of the site that would do with this kit.
         missing: What has to be known before any design can be told to cure.
         do: What to do instead, in the clause's words.
-        late: Whether the time ran out before the search was done.
+        late: Whether the search takes more work than it is given.
         unfit: Handles that were not tried, since the door's holes are not theirs.
+        stopped: Whether the caller ended the search before it came to this.
+        tight: Whether it is only within tolerance that nothing holds.
+        besides: What else was moved as far as it goes, for what those break.
+        held: What no option was there for, so that it was held as it is, with the reason.
     """
 
     proved: bool
@@ -206,6 +210,10 @@ class Nothing:
     do: str = ""
     late: bool = False
     unfit: tuple[str, ...] = ()
+    stopped: bool = False
+    tight: bool = False
+    besides: tuple[str, ...] = ()
+    held: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,6 +223,7 @@ class Single:
     Attributes:
         clause: Full name of the clause.
         subject: The part.
+        outcome: "fails" or "tight".
         level: "error" or "warning".
         title: What the clause asks.
         says: What is wrong.
@@ -224,6 +233,7 @@ class Single:
 
     clause: str
     subject: str
+    outcome: str
     level: str
     title: str
     says: str
@@ -239,18 +249,22 @@ class Remedies:
         job: The job's id.
         title: Its title.
         file: Its file.
+        codes: Ids of the code sets and policies it was judged by.
         style: How values print.
-        singles: Each finding that fails as an error or a warning, errors first.
+        singles: Each finding that fails or is tight as an error or a warning, errors first.
         joint: One remedy for every error that design can cure; None for none.
         joint_nothing: Why there is none; None where there is one or none is needed.
         left: Errors that no change of the design cures, (clause, subject).
-        stopped: Whether the search was stopped before its end.
+        stopped: Whether the search was ended before its end.
         unread: Kits that could not be read, with the reason.
+        seconds: After how many seconds it was ended; None where it was not for them.
+        broken: Sentences about a book or a plugin that failed on this job; exit code 2.
     """
 
     job: str
     title: str
     file: str
+    codes: tuple[str, ...]
     style: Style
     singles: tuple[Single, ...]
     joint: Remedy | None
@@ -258,3 +272,13 @@ class Remedies:
     left: tuple[tuple[str, str], ...]
     stopped: bool
     unread: tuple[str, ...] = ()
+    seconds: float | None = None
+    broken: tuple[str, ...] = ()
+
+    @property
+    def exit_code(self) -> int:
+        """Return 0 with no error left, 1 with errors, 2 for a broken book or plugin."""
+        if self.broken:
+            return 2
+        errors = [one for one in self.singles if one.level == "error"]
+        return int(bool(self.left) or (self.joint is None and bool(errors)))

@@ -70,10 +70,14 @@ class Scales:
             return ANYHOW
         if at in demand.targets:
             return demand.grade
-        if FAILS in self.allowed[at]:  # it may even fail
+        if FAILS in self.allowed[at] or self._is_note(at):  # it may even fail, or tells no more
             return ANYHOW
         old = self.before.get(at)
         return demand.grade if old is None else max(demand.grade, grade_of(old))
+
+    def _is_note(self, at: int) -> bool:
+        verdict = self.bench.verdict
+        return verdict.clause(verdict.plan.cases[at]).level == "note"
 
     def too_tight(self, verdict: Verdict, demand: Demand) -> Iterator[Stack]:
         """Yield what is tighter in a changed job than it may be."""

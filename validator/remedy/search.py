@@ -20,11 +20,15 @@ FAILED = frozenset((FAILS, SOFTER))
 Cost = tuple[int, int]
 """Levers moved, and steps in all."""
 EASY = 24  # nodes after which it pays to cut off what single clauses forbid
-LEAF = 64  # nodes between two looks at the clock
+LEAF = 64  # nodes between two questions whether to go on
 
 
-class OutOfTime(Exception):
-    """The search was told to stop before it was done."""
+class Ended(Exception):
+    """The caller ended the search before it was done."""
+
+
+ENDED = (Ended, KeyboardInterrupt)
+"""What ends a search from outside; what was found by then is kept."""
 
 
 class TooMany(Exception):
@@ -32,22 +36,34 @@ class TooMany(Exception):
 
 
 @dataclass(slots=True, kw_only=True)
-class Clock:
-    """Tells a search when to stop.
+class Effort:
+    """Counts the work of a search, which is so much and no more, the same on every machine.
 
     Attributes:
-        tick: Called now and then; may raise OutOfTime.
+        is_over: Asked now and then whether the caller ends the search.
         nodes: Nodes taken up so far.
+        ended: Whether the caller ended it.
     """
 
-    tick: Callable[[], None]
+    is_over: Callable[[], bool] = lambda: False
     nodes: int = 0
+    ended: bool = False
 
     def count(self) -> None:
         """Count one node."""
         self.nodes += 1
         if self.nodes % LEAF == 0:
             self.tick()
+
+    def tick(self) -> None:
+        """Ask whether to go on.
+
+        Raises:
+            Ended: The caller said no.
+        """
+        if self.ended or self.is_over():
+            self.ended = True
+            raise Ended
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,13 +93,13 @@ class Search:
 
     Attributes:
         task: What is asked.
-        clock: Tells when to stop.
+        effort: Counts the work.
         cells: The clauses that count.
         levers: Places of the levers that any of them depends on.
     """
 
     task: Task
-    clock: Clock
+    effort: Effort
     cells: tuple[Cell, ...] = ()
     levers: tuple[int, ...] = ()
     tie: Iterator[int] = field(default_factory=itertools.count)
@@ -102,10 +118,10 @@ class Search:
             most: How many nodes may be taken up; any number for None.
 
         Raises:
-            OutOfTime: The clock said so.
+            Ended: The caller said so.
             TooMany: There were more nodes.
         """
-        begun = self.clock.nodes
+        begun = self.effort.nodes
         heap = [(self._cost(self._root()), next(self.tie), self._root())]
         best: tuple[tuple[int, ...], tuple[float, ...]] | None = None
         limit: Cost | None = None
@@ -113,8 +129,8 @@ class Search:
             cost, _, node = heapq.heappop(heap)
             if limit is not None and cost > limit:
                 break
-            self.clock.count()
-            taken = self.clock.nodes - begun
+            self.effort.count()
+            taken = self.effort.nodes - begun
             if most is not None and taken > most:
                 raise TooMany
             if taken == EASY:  # begun again, without what single clauses forbid
@@ -151,7 +167,7 @@ class Search:
             most: How many nodes are looked at.
 
         Raises:
-            OutOfTime: The clock said so.
+            Ended: The caller said so.
         """
         root = self._shaved(self._root())
         stack = [] if root is None else [root]
@@ -159,7 +175,7 @@ class Search:
             if not stack:
                 return None
             node = stack.pop()
-            self.clock.count()
+            self.effort.count()
             undecided = self._undecided(node)
             if undecided is None:
                 continue
@@ -180,7 +196,7 @@ class Search:
             The point, its margin, and whether none is proved to be greater by more than a hair.
 
         Raises:
-            OutOfTime: The clock said so.
+            Ended: The caller said so.
         """
         cell = self.task.ground.cell(at)
         root = self._shaved(self._root())
@@ -196,7 +212,7 @@ class Search:
             bound, _, _, node = heapq.heappop(heap)
             if best is not None and -bound <= best[1] + HAIR:
                 return (*best, True)
-            self.clock.count()
+            self.effort.count()
             undecided = self._undecided(node)
             if undecided is None:
                 continue

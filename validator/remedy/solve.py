@@ -10,7 +10,7 @@ that breaks it joins as a clause of its own, and the search goes on.
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from ruleset.cases import margin_of
@@ -18,13 +18,15 @@ from ruleset.program import EXEMPT, HOLDS, UNKNOWN
 
 from ..verdict import Verdict
 from .demand import ANY, CURED, Demand, Solution, Weighing
-from .ground import Cell, Ground, Node
+from .ground import Ground, Node, groups
 from .options import Board
-from .search import FAILED, HAIR, Clock, OutOfTime, Search, Task, alone
+from .search import FAILED, HAIR, Effort, Search, Task, TooMany, alone
 from .space import Space
 
 BY_CORNER = frozenset((EXEMPT, HOLDS, UNKNOWN))
-LOOKS = 3000  # nodes for a last look when time is up
+MOST = 8000  # nodes for a least change over one choice of kit, glass and hand
+LOOKS = 1500  # nodes for any change at all, where those did not do
+MOST_ROUNDS = 100  # times that clauses may join as they break
 
 
 class Uncut(Exception):
@@ -40,7 +42,7 @@ class Solver:
         board: The levers.
         space: The programs.
         allowed: The outcomes that each case may have.
-        clock: Tells when to stop.
+        effort: Counts the work.
         guards: Places of cases that are searched from the start; for speed alone.
         grounds: Grounds made so far, by choice.
         found: Points found so far, by what was asked.
@@ -50,13 +52,16 @@ class Solver:
         core: The cases that were last found to allow no point together.
         scales: Weighs points; None where tolerances are left out.
         exact: Whether the last answer passed nothing over that may have been less.
+        most: Nodes that one search over one ground may take up.
+        hard: The searches that took up more, by ground and by what was asked.
+        hopeless: Choices that no narrow lever can help: something else breaks for good.
     """
 
     verdict: Verdict
     board: Board
     space: Space
     allowed: tuple[frozenset[int], ...]
-    clock: Clock
+    effort: Effort
     guards: tuple[int, ...] = ()
     grounds: dict[tuple[int, ...], Ground] = field(default_factory=dict)
     found: dict[object, tuple[int, ...] | None] = field(default_factory=dict)
@@ -66,21 +71,43 @@ class Solver:
     ends: dict[int, Node] = field(default_factory=dict)
     scales: Weighing | None = None
     exact: bool = True
+    most: int = MOST
+    hard: set[object] = field(default_factory=set)
+    hopeless: set[tuple[int, ...]] = field(default_factory=set)
 
     @property
     def dearest(self) -> int:
         """Return the place of the dearest class."""
         return len(self.board.classes) - 1
 
+    def over(self, verdict: Verdict, most: int) -> "Solver":
+        """Return the same search over another job of the same shape, with nothing found yet.
+
+        Args:
+            verdict: That job's verdict.
+            most: Nodes that one search may take up.
+        """
+        return Solver(
+            verdict=verdict,
+            board=self.board,
+            space=self.space,
+            allowed=self.allowed,
+            effort=self.effort,
+            guards=self.guards,
+            most=most,
+        )
+
     def best(self, targets: frozenset[int], demand: Demand | None = None) -> Solution | None:
-        """Return the least change that cures some cases, None where there is surely none.
+        """Return the least change that cures some cases, None where none was found.
+
+        `exact` tells whether there is surely nothing less, or none at all.
 
         Args:
             targets: Places of the cases.
             demand: How tight it may leave the job; None for any way that holds at size.
 
         Raises:
-            OutOfTime: The clock said so.
+            Ended: The caller said so.
         """
         key = (targets, demand)
         if key not in self.solved:
@@ -96,20 +123,6 @@ class Solver:
                 return replace(solution, proved=self.exact)
         return None
 
-    def quick(self, targets: frozenset[int]) -> Solution | None:
-        """Return some change that cures some cases, found by a last look; not proved the least."""
-        try:
-            for choice in self._choices(self.dearest):
-                ground = self.ground(choice)
-                allowed = self.curing(targets)
-                if self.settled(ground, allowed):
-                    point = self.point(ground, targets, self.dearest, hurried=True)
-                    if point is not None:
-                        return self.solution(ground, point, proved=False)
-        except OutOfTime:
-            pass
-        return None
-
     def _at_cap(self, targets: frozenset[int], cap: int, demand: Demand | None) -> Solution | None:
         allowed = self.curing(targets)
         best: tuple[tuple[float, ...], Solution] | None = None
@@ -117,14 +130,10 @@ class Solver:
             wide = sum(1 for option in choice if option)
             if best is not None and wide > best[1].moved:
                 break
-            ground = self.ground(choice)
-            if not self.settled(ground, allowed):
+            ground = self._hoped(choice)
+            if ground is None or not self.settled(ground, allowed):
                 continue
-            try:
-                point = self.point(ground, targets, cap, demand=demand)
-            except Uncut:
-                self.exact = False
-                continue
+            point = self._least(ground, targets, cap, demand)
             if point is None:
                 continue
             solution = self.solution(ground, point, proved=True)
@@ -132,6 +141,40 @@ class Solver:
             if best is None or rank < best[0]:
                 best = (rank, solution)
         return best[1] if best else None
+
+    def _least(
+        self, ground: Ground, targets: frozenset[int], cap: int, demand: Demand | None
+    ) -> tuple[int, ...] | None:
+        """Return the least point over one ground; some point, or none, where that is too much work.
+
+        What was too much once is not tried again with dearer moves.
+        """
+        key = (ground.choice, targets, demand)
+        if key not in self.hard:
+            try:
+                return self.point(ground, targets, cap, demand=demand)
+            except Uncut:
+                self.exact = False
+                return None
+            except TooMany:
+                self.hard.add(key)
+        self.exact = False
+        try:
+            return self.point(ground, targets, cap, hurried=True, demand=demand)
+        except (Uncut, TooMany):
+            return None
+
+    def _hoped(self, choice: tuple[int, ...]) -> Ground | None:
+        """Return the ground of a choice; None, nothing kept, where it breaks something for good."""
+        if choice in self.hopeless:
+            return None
+        self.effort.tick()
+        ground = self.ground(choice)
+        if not self.settled(ground, self.allowed):
+            self.hopeless.add(choice)
+            del self.grounds[choice]
+            return None
+        return ground
 
     def _rank(
         self, ground: Ground, point: tuple[int, ...], targets: frozenset[int]
@@ -231,7 +274,8 @@ class Solver:
         """Return the least point over one ground that cures, or None.
 
         Raises:
-            OutOfTime: The clock said so.
+            Ended: The caller said so.
+            TooMany: It takes more work than a search is given.
             Uncut: A point is too tight, and there is no telling how much less would do.
         """
         met = self.met.setdefault((ground.choice, targets), set())
@@ -239,12 +283,13 @@ class Solver:
         if demand is not None:
             active |= self._binding(ground, demand)
         bounds = self.bounds(cap)
-        while True:
+        until = self.effort.nodes + (LOOKS if hurried else self.most)
+        for _ in range(MOST_ROUNDS):
             self.exact = self.exact and active.isdisjoint(ground.rough)
             allowed = [*self.curing(targets), *([BY_CORNER] * len(ground.corners))]
             given = self._given(ground, active, allowed)
             point = [lever.at for lever in self.board.narrow]
-            for group in _groups(ground, active, bounds):
+            for group in groups(ground, active, bounds):
                 task = Task(
                     ground=ground,
                     cases=tuple(sorted(group)),
@@ -253,7 +298,8 @@ class Solver:
                     given=given & group,
                     cured=targets & group,
                 )
-                part = self._searched(task, targets & group, hurried=hurried)
+                most = until - self.effort.nodes
+                part = self._searched(task, targets & group, most, hurried=hurried)
                 if part is None:
                     self.core = group
                     return None
@@ -268,6 +314,7 @@ class Solver:
             if not broken:
                 return found
             active |= broken
+        raise TooMany
 
     def _given(
         self, ground: Ground, active: set[int], allowed: Sequence[frozenset[int]]
@@ -313,7 +360,7 @@ class Solver:
         point = tuple(low for low, _ in node)
         solution = self.solution(ground, point, proved=True)
         for corner in self.scales.corners(solution, demand):
-            self.clock.tick()
+            self.effort.tick()
             at = ground.add(corner)
             cell = ground.cell(at)
             said = cell.said(node)
@@ -325,12 +372,12 @@ class Solver:
         return found
 
     def _searched(
-        self, task: Task, cured: frozenset[int], *, hurried: bool
+        self, task: Task, cured: frozenset[int], most: int, *, hurried: bool
     ) -> tuple[int, ...] | None:
         key = (task.ground.choice, task.cases, cured, task.bounds, task.given, hurried)
         if key not in self.found:
-            search = Search(task=task, clock=self.clock)
-            self.found[key] = search.any(LOOKS) if hurried else search.least()
+            search = Search(task=task, effort=self.effort)
+            self.found[key] = search.any(most) if hurried else search.least(most)
         return self.found[key]
 
     def broken(
@@ -349,21 +396,3 @@ class Solver:
             if allowed[at] != ANY and ground.cell(at).said(node).code not in allowed[at]:
                 found.add(at)
         return found
-
-
-def _groups(ground: Ground, active: Iterable[int], bounds: Node) -> tuple[frozenset[int], ...]:
-    """Return the cases in groups that share no lever that may move."""
-    cells: Mapping[int, Cell] = {at: ground.cell(at) for at in sorted(active)}
-    groups: list[tuple[set[int], set[int]]] = []
-    for at, cell in cells.items():
-        levers = {which for which in cell.levers if bounds[which][0] < bounds[which][1]}
-        cases = {at}
-        apart = []
-        for one in groups:
-            if one[1] & levers:
-                cases |= one[0]
-                levers |= one[1]
-            else:
-                apart.append(one)
-        groups = [*apart, (cases, levers)]
-    return tuple(frozenset(cases) for cases, _ in groups)

@@ -1,14 +1,11 @@
-"""The remedies of a job for people, and for programs."""
+"""The remedies of a job for people."""
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from ruleset.explain import Amount
 
-from ..day import day_of
-from ..job import Job
 from ..phrases import listed, small
-from ..remedy.patch import json_patch
 from ..remedy.result import (
     AT_SIZE,
     UNWEIGHED,
@@ -23,10 +20,14 @@ from ..remedy.result import (
     Site,
     Tighter,
 )
-from .data import plain
 from .layout import USUAL_WIDTH, Look, counted
 
 INDENT = 5
+HEADINGS = (
+    ("One error at a time", "fails", "error"),
+    ("One warning at a time", "fails", "warning"),
+    ("Tight, one at a time", "tight", "warning"),
+)
 SPECK = 1e-6  # internal units; a margin nearer to nothing than this is none
 
 
@@ -42,13 +43,11 @@ def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = N
     head = f"Remedies for {remedies.job}" + (f", {remedies.title}" if remedies.title else "")
     lines = seen.wrap(head)
     if not remedies.singles:
-        lines += [
-            "",
-            *seen.wrap("Nothing fails as an error or a warning; there is nothing to cure."),
-        ]
+        nothing = "Nothing fails or is tight as an error or a warning; there is nothing to cure."
+        lines += ["", *seen.wrap(nothing)]
     lines += _joint(remedies, seen)
-    for heading, level in (("One error at a time", "error"), ("One warning at a time", "warning")):
-        singles = [one for one in remedies.singles if one.level == level]
+    for heading, outcome, level in HEADINGS:
+        singles = [one for one in remedies.singles if (one.outcome, one.level) == (outcome, level)]
         lines += seen.heading(heading) if singles else []
         for number, single in enumerate(singles, start=1):
             lines += _single(number, single, seen)
@@ -60,7 +59,8 @@ def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = N
         for sentence in _foot(shown):
             lines += seen.wrap(sentence, first="  ")
     if remedies.stopped:
-        lines += ["", *seen.wrap("The search was stopped; this is what was found by then.")]
+        when = "" if remedies.seconds is None else f" after {remedies.seconds:g} s, as was asked"
+        lines += ["", *seen.wrap(f"The search was stopped{when}; this is what was found by then.")]
     for unread in remedies.unread:
         lines += seen.wrap(f"A kit was left out, since it cannot be read: {unread}")
     return "\n".join(lines) + "\n"
@@ -83,26 +83,26 @@ def _joint(remedies: Remedies, look: Look) -> list[str]:
         lines += _nothing(remedies.joint_nothing, look)
     else:
         lines += look.wrap("No change of the design cures any of the errors.", first="  ")
-    for late, why in (
-        (False, "no change of the design cures"),
-        (True, "no cure was found in time"),
-    ):
-        left = [one for one in remedies.singles if _is_left(one) and _is_late(one) == late]
-        if left:
-            names = listed(dict.fromkeys(one.clause for one in left))
-            verb = "is" if len(left) == 1 else "are"
-            which = f"for which {why}" if late else f"that {why}"
-            says = f"{counted(len(left), 'error')} {verb} left {which}: {names}; see below."
-            lines += look.wrap(says, first="  ")
+    left = [one for one in errors if (one.clause, one.subject) in remedies.left]
+    for why in dict.fromkeys(_why_left(one) for one in left):
+        those = [one for one in left if _why_left(one) == why]
+        names = listed(dict.fromkeys(one.clause for one in those))
+        verb = "is" if len(those) == 1 else "are"
+        says = f"{counted(len(those), 'error')} {verb} left {why}: {names}; see below."
+        lines += look.wrap(says, first="  ")
     return lines
 
 
-def _is_left(single: Single) -> bool:
-    return single.level == "error" and single.remedy is None
-
-
-def _is_late(single: Single) -> bool:
-    return single.nothing is not None and single.nothing.late
+def _why_left(single: Single) -> str:
+    """Return why an error is left, as a clause of a sentence."""
+    nothing = single.nothing
+    if nothing is not None and nothing.missing:
+        return "for which no cure is looked for until more is known"
+    if nothing is not None and nothing.stopped:
+        return "for which no cure was looked for before the search was stopped"
+    if nothing is not None and not nothing.proved:
+        return "for which no cure was found"
+    return "that no change of the design cures"
 
 
 def _single(number: int, single: Single, look: Look) -> list[str]:
@@ -195,7 +195,7 @@ def _reach(remedy: Remedy) -> str:
         held += (
             "; nothing within reach holds within tolerance"
             if remedy.settled
-            else "; there was no time to find one that holds within tolerance"
+            else "; none was found that holds within tolerance, though there may be one"
         )
     less = f" A step less would not do for {listed(remedy.held_by)}." if remedy.held_by else ""
     if remedy.proved:
@@ -209,8 +209,9 @@ def _reach(remedy: Remedy) -> str:
 def _foot(shown: list[Remedy]) -> Iterator[str]:
     weighed = any(one.reached != UNWEIGHED for one in shown)
     yield (
-        "Each was applied to a copy of the job and judged again: no other error or warning appears"
-        f" and nothing becomes unknown{', or tight but where it says so' if weighed else ''}."
+        "Each was applied to a copy of the job and reviewed again: no other error or warning "
+        "appears, nothing that held fails, and nothing becomes unknown"
+        f"{', or tight but where it says so' if weighed else ''}."
     )
     if any(change.again for one in shown for change in one.changes):
         yield "What was checked or signed for the old sizes is set to no in what is saved."
@@ -233,19 +234,20 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
     if nothing.do:
         yield "To do", nothing.do
     if nothing.missing:
-        yield "First", f"Find out: {_listed(small(one) for one in nothing.missing)}."
+        missing = _listed(small(one) for one in nothing.missing)
+        yield "Then", f"Not looked for until known: {missing}."
+        return
+    if nothing.stopped:
+        yield "None", "Not looked for to the end: the search was stopped."
         return
     if not nothing.design:
         return
+    yield "None", _none(nothing)
     tried = _listed(f"{one.means} ({one.text})" for one in nothing.tried)
-    if nothing.proved:
-        yield (
-            "None",
-            f"Proved on the {nothing.grid} grid that nothing within reach cures it: {tried}.",
-        )
-    else:
-        when = " in the time allowed" if nothing.late else ""
-        yield "None", f"Nothing was found{when}; there may be a cure. Tried: {tried}."
+    more = f"; for what they break also {listed(nothing.besides)}" if nothing.besides else ""
+    yield "Moved", f"{tried}{more}."
+    if nothing.held:
+        yield "Held", f"{_listed(nothing.held)}."
     if nothing.unfit:
         yield (
             "Besides",
@@ -262,6 +264,27 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
         yield "Best", f"{found} {best.actual.text} where {best.limit.text} is asked{place}."
     if nothing.site is not None:
         yield "Site", _site(nothing.site)
+
+
+def _none(nothing: Nothing) -> str:
+    """Return what is proved, or what is not, where nothing was found."""
+    does = "makes it hold within tolerance" if nothing.tight else "cures it"
+    if nothing.proved:
+        return (
+            f"Proved on the {nothing.grid} grid within reach: nothing {does} with nothing new that "
+            "fails, is unknown, or is an error or a warning."
+        )
+    if nothing.tight:
+        return f"Nothing was found that {does}; there may be something."
+    if nothing.late:
+        return (
+            f"Nothing was found that {does}; there may be something. The search takes more work "
+            "than it is given."
+        )
+    return (
+        f"Nothing was found that {does}; there may be something. What was found did not stand when "
+        "the job was reviewed with it."
+    )
 
 
 def _site(site: Site) -> str:
@@ -281,44 +304,3 @@ def _site(site: Site) -> str:
 def _listed(parts: Iterable[str]) -> str:
     found = list(parts)
     return "; ".join(found)
-
-
-def data(remedies: Remedies, job: Job) -> dict[str, object]:
-    """Return the remedies of a job as dictionaries, lists, texts and numbers.
-
-    Args:
-        remedies: The remedies.
-        job: The job, for the operations of each remedy.
-    """
-    return {
-        "job": remedies.job,
-        "file": remedies.file,
-        "today": day_of(job),
-        "stopped": remedies.stopped,
-        "joint": _remedy_data(remedies.joint, job),
-        "joint_nothing": plain(remedies.joint_nothing),
-        "left": [list(one) for one in remedies.left],
-        "unread": list(remedies.unread),
-        "singles": [
-            {
-                "clause": one.clause,
-                "subject": one.subject,
-                "level": one.level,
-                "title": one.title,
-                "says": one.says,
-                "remedy": _remedy_data(one.remedy, job),
-                "nothing": plain(one.nothing),
-            }
-            for one in remedies.singles
-        ],
-    }
-
-
-def _remedy_data(remedy: Remedy | None, job: Job) -> dict[str, object] | None:
-    if remedy is None:
-        return None
-    told = plain(remedy)
-    if not isinstance(told, dict):
-        raise TypeError(remedy.title)
-    smaller = _remedy_data(remedy.smaller, job)
-    return {**told, "smaller": smaller, "patch": list(json_patch(remedy.changes, job))}
