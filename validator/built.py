@@ -3,6 +3,7 @@
 import math
 from collections.abc import Collection, Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from ruleset.formula.cone import leaves
 from ruleset.formula.tree import Name
@@ -68,13 +69,20 @@ def paper_sizes(verdict: Verdict, paper: str) -> tuple[Frozen, ...]:
     )
 
 
-def as_built(verdict: Verdict, sizes: Mapping[str, Frozen], *, readings: bool = True) -> Verdict:
+def as_built(
+    verdict: Verdict,
+    sizes: Mapping[str, Frozen],
+    *,
+    readings: bool = True,
+    moved: Mapping[str, float] = MappingProxyType({}),
+) -> Verdict:
     """Return the verdict of the built program.
 
     Args:
         verdict: The job as drawn.
         sizes: Size of each step whose glass is known; the others keep the drawn one.
         readings: Whether readings of the work count; without them every place is as it is to be.
+        moved: What some facts are in place of what the job gives, internal units.
     """
     program = _built_program(verdict)
     given = {
@@ -92,6 +100,7 @@ def as_built(verdict: Verdict, sizes: Mapping[str, Frozen], *, readings: bool = 
     for name in program.facts:
         if name not in facts:
             facts[name] = given[name].value if name in given else math.nan
+    facts |= moved
     run = program.run(
         [facts[name] for name in program.facts],
         [verdict.library.limits[name].value for name in program.limits],
@@ -106,6 +115,7 @@ def as_built(verdict: Verdict, sizes: Mapping[str, Frozen], *, readings: bool = 
         facts={
             **facts,
             **{name: one.value for name, one in given.items()},
+            **moved,
         },
         assumed=verdict.assumed,
     )

@@ -120,6 +120,7 @@ class Finding:
         caution: What may hurt someone; may be "".
         waived: The waiver, where one stands.
         stack: How the tolerances stack up, where it is tight.
+        instead_of: Findings that say the same less well: clause and subject of each.
     """
 
     clause: str
@@ -143,6 +144,7 @@ class Finding:
     marked: tuple[tuple[str, Basis], ...] = ()
     waived: Waiver | None = None
     stack: Stack | None = None
+    instead_of: tuple[tuple[str, str], ...] = ()
 
 
 @record

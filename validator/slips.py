@@ -149,6 +149,34 @@ def hole_slip(meant: Spot, written: Spot, pane: Glass, within: float) -> str:
     return " and ".join(dict.fromkeys(one for one in told if one))
 
 
+def apart(meant: Spot, written: Spot) -> Spot:
+    """Return how far a hole is from where it is meant: right, up and wider, mm."""
+    return Spot(written.x - meant.x, written.y - meant.y, written.across - meant.across)
+
+
+def inward(meant: Spot, written: Spot, pane: Glass) -> Spot:
+    """Return how far a hole is from where it is meant, its x away from its own side edge, mm."""
+    off = apart(meant, written)
+    return off if meant.x <= pane.width / HALF else Spot(-off.x, off.y, off.across)
+
+
+def alike(offs: Sequence[Spot], within: float) -> list[list[int]]:
+    """Return indices of what is off by the same, together.
+
+    Args:
+        offs: What each is off by, mm.
+        within: How far two may be apart and be the same, mm.
+    """
+    groups: list[list[int]] = []
+    for at, off in enumerate(offs):
+        own = next((one for one in groups if is_same(offs[one[0]], off, within)), None)
+        if own is None:
+            groups.append([at])
+        else:
+            own.append(at)
+    return groups
+
+
 _SIDEWAYS = {
     "": "",
     "edge": "measured from the wrong side",

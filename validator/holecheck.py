@@ -1,0 +1,199 @@
+"""Holes on the papers held against the take-off: the amount, the cause they share, what follows."""
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from ruleset.record import record
+
+from .built import RACK, as_built
+from .desk import Desk
+from .drilled import drilled, holes_of
+from .finding import Finding
+from .papers import Paper
+from .phrases import listed
+from .slips import (
+    Glass,
+    Spot,
+    alike,
+    all_same,
+    apart,
+    hole_slip,
+    inward,
+    turned,
+    unmatched,
+    upended,
+)
+
+
+@record
+class _Pair:
+    """A hole that is not as the take-off has it.
+
+    Attributes:
+        name: What it is.
+        at: Its row on the paper, from 0.
+        meant: Where the take-off has it.
+        written: Where the paper has it.
+        slip: What it was mistaken for; "" where that cannot be told.
+    """
+
+    name: str
+    at: int
+    meant: Spot
+    written: Spot
+    slip: str
+
+
+def check_holes(desk: Desk, paper: Paper, part: str) -> Iterator[Finding]:
+    """Yield what is wrong with a pane's holes on a paper.
+
+    Args:
+        desk: The job's papers.
+        paper: The paper.
+        part: The pane.
+    """
+    fact = paper.holes.format(part=part)
+    glass, meant = desk.glass[part], holes_of(desk.verdict, part)
+    if fact not in desk.verdict.job.rows or glass is None or meant is None:
+        return
+    rows = _rows(desk, fact)
+    if rows is None:
+        return
+    names, drawn = list(meant), list(meant.values())
+    within = desk.verdict.library.limits[paper.apart].value
+    left, right = unmatched(drawn, rows, within)
+    if not left and not right:
+        return
+    if all_same(turned(drawn, glass), rows, within):
+        level, remark = desk.turning((part,))
+        says = (
+            f"{paper.named} has the holes of {desk.means[part]} on the other hand, as in a "
+            f"mirror. {remark}"
+        )
+        yield desk.finding(paper, part, "mirrored", says, fact, level=level)
+        return
+    if all_same(upended(drawn, glass), rows, within):
+        says = (
+            f"{paper.named} has every hole of {desk.means[part]} measured from the top; the "
+            "take-off measures from the foot."
+        )
+        yield desk.finding(paper, part, "hole", says, fact)
+        return
+    lacking, added = {names[at]: drawn[at] for at in left}, {at: rows[at] for at in right}
+    pairs = list(_pairs(lacking, added, glass, within))
+    for group in _by_cause(pairs, glass, within):
+        says = _told(desk, paper, part, group)
+        yield desk.finding(paper, part, "hole", says, f"{fact}[{group[0].at + 1}].x")
+    for name, spot in lacking.items():
+        (at,) = _at(desk, spot)
+        says = f"{paper.named} lacks the {name} of {desk.means[part]}; the take-off has it at {at}."
+        yield desk.finding(paper, part, "hole", says, fact)
+    for row, spot in added.items():
+        (at,) = _at(desk, spot)
+        says = f"{paper.named} has a hole in {desk.means[part]} at {at} that the take-off has not."
+        yield desk.finding(paper, part, "hole", says, f"{fact}[{row + 1}].x")
+
+
+def _rows(desk: Desk, fact: str) -> list[Spot] | None:
+    """Return the holes of a paper; None where a row is not filled in."""
+    found: list[Spot] = []
+    for at in range(1, desk.verdict.job.rows[fact] + 1):
+        given = [desk.given.get(f"{fact}[{at}].{key}") for key in ("x", "y", "across")]
+        values = [one.value for one in given if one is not None]
+        if len(values) < len(given):
+            return None
+        found.append(Spot(*values))
+    return found
+
+
+def _pairs(
+    left: dict[str, Spot], right: dict[int, Spot], glass: Glass, within: float
+) -> Iterator[_Pair]:
+    """Yield holes that belong together though they differ, and take them out of both lists."""
+    for named in (True, False):  # a slip that can be named says which holes belong together
+        for name, spot in list(left.items()):
+            told = {at: hole_slip(spot, one, glass, within) for at, one in right.items()}
+            fits = [at for at, slip in told.items() if slip or not named]
+            if not fits:
+                continue
+            at = min(fits, key=lambda one: (len(told[one]), _far(spot, right[one])))
+            del left[name]
+            yield _Pair(name=name, at=at, meant=spot, written=right.pop(at), slip=told[at])
+
+
+def _far(one: Spot, other: Spot) -> float:
+    return abs(one.x - other.x) + abs(one.y - other.y)
+
+
+def _by_cause(pairs: Sequence[_Pair], glass: Glass, within: float) -> Iterator[list[_Pair]]:
+    """Yield pairs that one slip explains, together: the same word for it, or the same amount."""
+    slips = dict.fromkeys(one.slip for one in pairs if one.slip)
+    yield from ([one for one in pairs if one.slip == slip] for slip in slips)
+    rest = [one for one in pairs if not one.slip]
+    one_way = alike([apart(one.meant, one.written) for one in rest], within)
+    from_edges = alike([inward(one.meant, one.written, glass) for one in rest], within)
+    for group in min(one_way, from_edges, key=len):
+        yield [rest[at] for at in group]
+
+
+def _told(desk: Desk, paper: Paper, part: str, group: Sequence[_Pair]) -> str:
+    """Return what is wrong with holes of one cause, and what comes of it."""
+    first, pane = group[0], desk.means[part]
+    written, meant = _at(desk, first.written, first.meant)
+    slip = first.slip or _amount(desk, group, desk.glass[part])
+    follows = ""
+    if not first.slip or paper.sizes == RACK:  # a slip of the pen on a paper was never cut
+        follows = f" {_follows(desk, part, {one.name: one.written for one in group})}"
+    if len(group) == 1:
+        return (
+            f"{paper.named} has the {first.name} of {pane} at {written}; the take-off says "
+            f"{meant}: {slip}.{follows}"
+        )
+    names = listed([one.name for one in group])
+    return (
+        f"{paper.named} has {len(group)} holes of {pane} wrong in one way, {slip}: {names}. The "
+        f"first is at {written}; the take-off says {meant}.{follows}"
+    )
+
+
+def _follows(desk: Desk, part: str, moved: Mapping[str, Spot]) -> str:
+    made = drilled(desk.verdict, part, moved)
+    return made.unfit or desk.what_follows(as_built(desk.verdict, {}, moved=made.facts))
+
+
+def _amount(desk: Desk, group: Sequence[_Pair], glass: Glass | None) -> str:
+    """Return how far holes of one cause are off, in words."""
+    offs = [apart(one.meant, one.written) for one in group]
+    one_way = len(alike(offs, desk.verdict.library.limits["papers.limit.hole_apart"].value)) == 1
+    off = offs[0]
+    ways = [
+        (off.x, f"too far from {_edge(desk)}", f"too near {_edge(desk)}"),
+        (off.y, "too high", "too low"),
+        (off.across, "too wide", "too small"),
+    ]
+    if not one_way and glass is not None:
+        off = inward(group[0].meant, group[0].written, glass)
+        ways[0] = (off.x, "too far from its own side edge", "too near its own side edge")
+    told = [
+        f"{desk.texts(abs(size), 0.0)[0]} {more if size > 0 else less}"
+        for size, more, less in ways
+        if abs(size) > _HAIR
+    ]
+    return f"{'each ' if len(group) > 1 else ''}{listed(told)}"
+
+
+_HAIR = 1e-3  # mm; finer than anybody writes a hole
+
+
+def _edge(desk: Desk) -> str:
+    hand = desk.given.get("design.hand")
+    return f"the {hand.text} edge" if hand else "the edge at the fixed panel's wall"
+
+
+def _at(desk: Desk, *spots: Spot) -> list[str]:
+    """Return where holes are, each size on a grid on which unlike ones differ."""
+    xs, ys, widths = (
+        desk.texts(*(float(getattr(spot, key)) for spot in spots)) for key in ("x", "y", "across")
+    )
+    edge = _edge(desk)
+    sizes = zip(xs, ys, widths, strict=True)
+    return [f"{x} from {edge} and {y} from the foot, {wide} across" for x, y, wide in sizes]
