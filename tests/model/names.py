@@ -1,0 +1,252 @@
+"""Every name of the tool that the model uses, in one table, so that a renaming is one change here.
+
+On the left stands the tool's word, on the right the model's own.
+"""
+
+from collections.abc import Mapping
+
+
+def _table(text: str, *, fields: bool) -> dict[str, str]:
+    """Return the tool's names with the model's, from lines such as `kit.bar: pitch=bar_pitch`.
+
+    Args:
+        text: Groups of the tool's names, each with its fields.
+        fields: The field alone is the model's name where none is given; else the group stands
+            before it, and words are parted by spaces.
+    """
+    found: dict[str, str] = {}
+    group = ""
+    for word in text.split():
+        if word.endswith(":"):
+            group = word[:-1]
+            continue
+        name, _, ours = word.partition("=")
+        if fields:
+            found[f"{group}.{name}"] = ours or name
+        else:
+            found[f"{group}.{name}"] = (ours or f"{group} {name}").replace("_", " ")
+    return found
+
+
+ARRANGEMENT = "in-line slider"
+CODE = "irc-2021"
+
+FACTS: Mapping[str, str] = _table(
+    """
+survey: read_on base head_height=read_height
+survey.width: sill=width_sill middle=width_middle head=width_head
+survey.lean: fixed=lean_fixed strike=lean_strike
+survey.bow: fixed=bow_fixed strike=bow_strike
+survey.diagonal: rising falling
+survey.curb: flat_width=curb_flat above_floor
+survey.curb.fall: fixed=fall_fixed strike=fall_strike
+survey.curb.drop: fixed=drop_fixed split=drop_split strike=drop_strike
+survey.wall.fixed: backing=backing_fixed pipes_known=pipes_fixed hollow=hollow_fixed
+    tile_outward=outward_fixed tile_upward=upward_fixed
+survey.wall.strike: backing=backing_strike pipes_known=pipes_strike hollow=hollow_strike
+    tile_outward=outward_strike tile_upward=upward_strike
+survey.ceiling.inside: fixed=ceiling_inside_fixed strike=ceiling_inside_strike
+survey.ceiling.outside: fixed=ceiling_outside_fixed strike=ceiling_outside_strike
+survey.compartment: width=stall_width depth=stall_depth cut=stall_cut
+design: hand split overlap height wall_gap sill_lift first_hole=hole_first bar_offset
+design.door: thickness=door_thickness glass=door_glass surface=door_surface
+    treated_face=door_face_treated category=door_category mark=door_mark edges=door_edges tilted
+design.fixed: thickness=fixed_thickness glass=fixed_glass surface=fixed_surface
+    treated_face=fixed_face_treated category=fixed_category mark=fixed_mark edges=fixed_edges
+design.handle: setback=handle_setback half_width=handle_half panel_side=handle_stands_off
+    height=handle_height hole=handle_hole mass=handle_mass kind=handle_kind
+order: placed_on crew
+kit.bar: diameter=bar_diameter wall_thickness=bar_wall stock=bar_stock first_hole=bar_first_hole
+    pitch=bar_pitch elastic=bar_elastic allowable=bar_allowable density=bar_density
+    shifts=bar_shifts
+kit: drop hanger_mass strike_gap floor_gap
+kit.panel: face=panel_face hole=panel_hole holds_bar=panel_holds_bar
+    fitting_half=panel_fitting_half rating=panel_rating thinnest=panel_thinnest
+    thickest=panel_thickest
+kit.end: deduction=end_deduction fit_reach=end_reach radius=end_radius block=end_block
+    least_reach=end_least_reach
+kit.door: side=door_side face=door_face thinnest=door_thinnest thickest=door_thickest
+    rating=door_rating
+kit.wheel: tread flange inset hole=wheel_hole axle_to_top eccentric lift
+kit.retainer: radius=retainer_radius pitch=retainer_pitch hole=retainer_hole
+kit.stop: length=stop_length captive=stop_captive
+kit.guide: slot=guide_slot height=guide_height half_width=guide_half front=guide_front
+    rear=guide_rear
+kit.channel: width=channel_width depth=channel_depth least_bite=channel_bite
+kit.bulb: least=bulb_least most=bulb_most free=bulb_free
+kit.sweep: overhang=sweep_overhang least=sweep_least most=sweep_most cover=sweep_cover
+    skin=sweep_skin
+""",
+    fields=True,
+)
+
+ROWS: Mapping[str, str] = {
+    "design.door.holes": "door_more",
+    "design.fixed.holes": "fixed_more",
+    "design.door.notches": "door_notches",
+    "design.fixed.notches": "fixed_notches",
+}
+ROW_FIELDS: Mapping[str, tuple[str, ...]] = {
+    "door_more": ("x", "y", "across"),
+    "fixed_more": ("x", "y", "across"),
+    "door_notches": ("x", "y", "width", "height", "radius"),
+    "fixed_notches": ("x", "y", "width", "height", "radius"),
+}
+"""What a row of each list holds; x from the edge nearer the fixed panel's wall, y from the foot."""
+
+GROUPS: Mapping[str, str] = {"holes": "hole", "notches": "notch"}
+"""Groups of a pane's parts."""
+
+POLICIES: Mapping[str, str] = {
+    "sliding.limit.handle_clear": "handle_clear",
+    "sliding.limit.pass_margin": "pass_margin",
+    "sliding.limit.capture": "capture",
+    "sliding.limit.edge_room": "edge_room",
+    "sliding.limit.second_over": "second_over",
+    "sliding.limit.second_reach": "second_reach",
+    "sliding.limit.second_beside": "second_beside",
+    "opening.limit.curb_margin": "curb_margin",
+    "opening.limit.slope_least": "slope_least",
+    "opening.limit.slope_most": "slope_most",
+    "opening.limit.fall_reading": "fall_reading",
+    "glass.limit.weighed": "weighed",
+}
+"""Margins that a shop or a kit chooses; the model takes them as they are, like any fact."""
+
+PARTS: Mapping[str, str] = {
+    "door": "door",
+    "fixed": "fixed",
+    "fixed_wall": "wall fixed",
+    "strike_wall": "wall strike",
+}
+"""Parts whose workings are written once for their sort, such as pane.area for door and panel."""
+
+OWN_WORKINGS: Mapping[str, str] = _table(
+    """
+bar: height up fixed_end=bar_fixed_face strike_end=bar_strike_face wall_to_wall cut
+    to_first_hole to_second_hole first_cut second_cut above_curb_fixed above_curb_strike
+    from_curb_edge open_stop reach_fixed reach_strike end_play underside_above_floor bore
+    inertia modulus mass stiffness wheel_load first_wheel sag slope moment stress panel_push
+    first_end last_end
+compartment: area=stall_area least_dimension=stall_least circle=stall_circle
+opening: plumb_width=plumb_width head_error=head_error middle_error=middle_error
+    rising_expected=rising_expected falling_expected=falling_expected
+    diagonal_error=diagonal_error ceiling_inside=ceiling_inside ceiling_outside=ceiling_outside
+    ceiling_over_door=ceiling_over_door ceiling_over_panel=ceiling_over_panel
+    soffit_error=soffit_error ends_apart=ends_apart readings_age=readings_age door_bay=door_bay
+hardware: flange_depth end_reach slot_least
+curb: panel_room door_room outward_room inward_room width_needed width_least outer_line
+    fall_least rise_most fall_most fall_wanted fall_allowed highest out_of_level
+    before_glass behind_glass
+fixed: on_right width edge height top hole_y second_hole past_second_hole hole_a hole_b
+    bite_least sill_bite_least line from_curb_edge wall_channel sill_channel lift_out
+    soffit_room load_stress rigidity load_deflection side_load_height edge_deflection
+door: width closed_at closed_trailing overlap overlap_least strike_spread strike_gap_widest axle
+    top height wheel_hole_y retainer_hole_y wheel_pitch hung_mass floor_gap foot_tilt
+    floor_gap_least floor_gap_most finger_room retainer_gap roller_difference faces_apart to_bar
+    to_fitting handle_reach handle_passes open_by_handle open_by_guide open_by_wall open_by_stop
+    open_at stopped_by trailing travel clear_opening past_panel best_split widest_way_in
+    open_stop_at open_stop_over closed_stop_at closed_room closed_needs knuckle_room
+    handle_above_floor foot_thickness sweep bulb dam pull_holes far_hole second_holes
+    stray_holes
+guide: line from_curb_edge far_edge near_edge capture_closed engagement
+route: crew_load=crew_load
+tolerance: width door_glass fixed_glass
+""",
+    fields=False,
+)
+"""Workings of one part."""
+
+SORT_WORKINGS: Mapping[str, str] = {
+    "wall.foot_past": "foot past",
+    "wall.middle_past": "middle past",
+    "wall.head_past": "head past",
+    "wall.into": "into",
+    "wall.spread": "spread",
+    "wall.anchor_to_tile_edge": "anchor to tile edge",
+    "pane.area": "area",
+    "pane.diagonal": "diagonal",
+    "pane.treated": "treated",
+    "pane.shorter": "shorter",
+    "pane.longer": "longer",
+    "pane.least_thickness": "least thickness",
+    "pane.nominal": "nominal",
+    "pane.weighed_thickness": "weighed thickness",
+    "pane.areal_mass": "areal mass",
+    "pane.glass_mass": "glass mass",
+    "pane.hole_count": "hole count",
+    "pane.allowable_stress": "allowable stress",
+    "pane.inertia": "inertia",
+    "pane.modulus": "modulus",
+    "pane.people": "people",
+    "pane.lifting_index": "lifting index",
+    "notch.on_pane": "on pane",
+    "notch.strip": "strip",
+    "notch.to_hole": "to hole",
+    "hole.rim_to_edge": "rim to edge",
+    "hole.rim_to_corner": "rim to corner",
+}
+
+FACTS_AGAIN: Mapping[str, str] = {
+    "door.thinnest": "door_thinnest",
+    "fixed.thinnest": "panel_thinnest",
+    "door.thickness": "door_thickness",
+    "door.glass": "door_glass",
+    "door.surface": "door_surface",
+    "door.category": "door_category",
+    "door.mark": "door_mark",
+    "door.edges": "door_edges",
+    "door.treated_face": "door_face_treated",
+    "fixed.thickness": "fixed_thickness",
+    "fixed.glass": "fixed_glass",
+    "fixed.surface": "fixed_surface",
+    "fixed.category": "fixed_category",
+    "fixed.mark": "fixed_mark",
+    "fixed.edges": "fixed_edges",
+    "fixed.treated_face": "fixed_face_treated",
+    "fixed_wall.lean": "lean_fixed",
+    "fixed_wall.bow": "bow_fixed",
+    "fixed_wall.backing": "backing_fixed",
+    "fixed_wall.pipes_known": "pipes_fixed",
+    "fixed_wall.hollow": "hollow_fixed",
+    "fixed_wall.tile_outward": "outward_fixed",
+    "fixed_wall.tile_upward": "upward_fixed",
+    "strike_wall.lean": "lean_strike",
+    "strike_wall.bow": "bow_strike",
+    "strike_wall.backing": "backing_strike",
+    "strike_wall.pipes_known": "pipes_strike",
+    "strike_wall.hollow": "hollow_strike",
+    "strike_wall.tile_outward": "outward_strike",
+    "strike_wall.tile_upward": "upward_strike",
+}
+"""Workings that only hand a fact to the clauses of a sort: the fact itself is what they must be."""
+
+NO_MEANING: Mapping[str, str] = {
+    "notch.near_side": "how far a side is carried past the edge is the book's choice",
+    "notch.far_side": "the same",
+    "notch.lower_side": "the same",
+    "notch.upper_side": "the same",
+}
+"""Workings that mean nothing outside the books, with the reason."""
+
+COARSE: Mapping[str, float] = {
+    "bar.sag": 1e-6,
+    "bar.moment": 1e-6,
+    "bar.stress": 1e-6,
+    "bar.panel_push": 1e-6,
+    "fixed.load_stress": 1e-6,
+    "fixed.load_deflection": 1e-6,
+    "fixed.edge_deflection": 4e-3,  # the tool looks at 32 places along the edge
+}
+"""How near, of the value, the two come where one of them goes in steps."""
+
+DIFFERS: Mapping[str, str] = {
+    "bar.panel_push": "a bar that the panel does not hold pushes on none of its fittings",
+    "door.best_split": "the open stop may end the opening before the wall does",
+    "door.widest_way_in": "the same",
+    "door.floor_gap_least": "the door meets the curb's lowest and highest places only on its way",
+    "door.floor_gap_most": "the same, where it is shut",
+    "tolerance.door_glass": "5/16, 5/8 and 3/4 in glass have tolerances of their own",
+    "tolerance.fixed_glass": "the same",
+}
+"""Workings on which tool and model are known to differ, with the reason; each must still differ."""
