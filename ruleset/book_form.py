@@ -327,6 +327,10 @@ LAYER = Record(
         "policy": field(line(ID), "The policy's id"),
         "title": needed(TEXT, "What it is"),
         "under": field(Listing(each=line(ID), most=MOST_NODES), "Code sets that come first"),
+        "documents": field(
+            Listing(each=TEXT, most=MOST_NODES),
+            "Documents that it speaks for, as clauses name them in their basis",
+        ),
         "amends": field(
             keyed(CLAUSE_NAME, AMENDMENT), "What it changes: BOOK.CLAUSE, or BOOK.limit"
         ),

@@ -1,6 +1,6 @@
 """Code sets and policies laid over the books: amended limits, levels, clauses on and off."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
 from .assembly import with_clauses
@@ -64,6 +64,7 @@ class Layer:
         title: What it is.
         policy: Whether it is a policy, which may only tighten.
         under: Code sets that come first, by id.
+        documents: Documents that it speaks for, as clauses name them in their basis.
         amends: What it changes, by clause.
         clauses: Whole clauses that replace others, by the full name of the replaced one.
         stated: What a policy states of every job as its own word.
@@ -74,6 +75,7 @@ class Layer:
     title: str
     policy: bool
     under: tuple[str, ...]
+    documents: tuple[str, ...]
     amends: Mapping[str, Amendment]
     clauses: Mapping[str, Clause]
     stated: tuple[Stated, ...]
@@ -98,6 +100,7 @@ def read_layer(node: Node) -> Layer:
         title=fields.text("title", need=True),
         policy=policy,
         under=fields.texts("under", looks=ID),
+        documents=fields.texts("documents"),
         amends={key: _amendment(one, key, faults) for key, one in amends.items()},
         clauses=_clauses(fields, name, faults),
         stated=read_stated(fields, faults),
@@ -200,6 +203,29 @@ def lay(library: Library, layers: Iterable[Layer]) -> Library:
     if faults:
         raise BookError(faults)
     return library
+
+
+def whose_word(library: Library, layers: Iterable[Layer], documents: Collection[str]) -> Library:
+    """Return the library where each clause of a code that is not adopted says so in its basis.
+
+    Args:
+        library: The books as the layers amend them.
+        layers: The code sets and policies that are adopted.
+        documents: Every document that a known code set speaks for, adopted or not.
+    """
+    foreign = frozenset(documents).difference(*(layer.documents for layer in layers))
+    clauses = dict(library.clauses)
+    for name, checked in clauses.items():
+        basis = checked.clause.basis
+        if basis.document in foreign:
+            end = "." if basis.note.endswith(".") else ""
+            note = f"{basis.note}{' No' if end else '; no' if basis.note else 'no'} {_OTHERS}{end}"
+            said = replace(checked.clause, basis=replace(basis, note=note))
+            clauses[name] = replace(checked, clause=said)
+    return replace(library, clauses=clauses)
+
+
+_OTHERS = "code set of this job has a word of its own here"
 
 
 class _Laying:

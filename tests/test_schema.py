@@ -117,6 +117,7 @@ clauses:
 code: there
 title: A code set
 under: [other]
+documents: [A]
 amends:
   small.wide:
     limits: {least: {is: 4 in, means: Least, basis: {standing: published}}}

@@ -30,6 +30,7 @@ READ = {
     "EN 572-1": {"general physical properties": "a glass maker's page"},
     "International Building Code": {
         "1607.14, interior walls and partitions": "the code of 2015, as reproduced",
+        "2406.3": "plan sheets of a city that reproduce section 2406",
         "2403.2": "a wiki page that reproduces section 2403",
         "2403.4": "the same, and an engineers' page that quotes the code of 2021",
     },

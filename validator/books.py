@@ -9,7 +9,7 @@ from ruleset.book import Book
 from ruleset.book_reader import read_book
 from ruleset.errors import BookError, Fault, PluginError, ReadError, RulesetError
 from ruleset.formula.check import Function
-from ruleset.layers import Layer, lay, read_layer
+from ruleset.layers import Layer, lay, read_layer, whose_word
 from ruleset.library import Library
 from ruleset.place import Place
 from ruleset.reader import read_file
@@ -48,7 +48,8 @@ class Rules:
         """
         names = tuple(f"{layer.place.file}#{layer.name}" for layer in layers)
         if names not in self.laid:
-            self.laid[names] = lay(self.library, layers)
+            known = {one for layer in (*self.codes.values(), *layers) for one in layer.documents}
+            self.laid[names] = whose_word(lay(self.library, layers), layers, known)
         return self.laid[names]
 
 

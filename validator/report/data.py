@@ -208,11 +208,14 @@ def as_json(data: Mapping[str, object]) -> str:
 
 
 def _basis(basis: Basis) -> dict[str, object]:
+    """Return by whose word something holds; what to know besides, only where there is something."""
+    note = {"note": basis.note} if basis.note else {}
     return {
         "document": basis.document,
         "edition": basis.edition,
         "clause": basis.clause,
         "standing": basis.standing,
+        **note,
     }
 
 
