@@ -122,6 +122,14 @@ def test_a_stage_is_asked_about(call: Call, unmeasured: Path) -> None:
     assert "Ready to hand over: NO" in call("review", unmeasured, "--release", "handover").out
 
 
+def test_what_is_built_is_not_designed_again(call: Call) -> None:
+    narrow = JOBS / "fails-open-door-too-narrow.yaml"
+    assert "Cure     Change the split" in call("review", narrow).out
+    hung = call("review", narrow, "--release", "handover").out
+    assert "To do    It is built so:" in hung
+    assert "Cure " not in hung
+
+
 def test_all_tells_what_holds(call: Call) -> None:
     assert "sliding.clear-opening" not in call("review", GOOD).out
     assert "(sliding.clear-opening, for door)" in " ".join(

@@ -7,6 +7,7 @@ import pytest
 
 from ruleset.book import STAGES
 from validator import Review, Rules, load_job_text, review
+from validator.release import BUILT_SO
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
 ORDINARY = "holds-ordinary.yaml"
@@ -105,3 +106,4 @@ def test_an_error_of_the_survey_is_told_at_handover(reviewed: Reviewed) -> None:
     found = reviewed(HUNG, FINISHED, bare, stage="handover")
     assert told(found)["opening.backing"] == ("fails", "error")
     assert found.release.because == ("opening.backing",)
+    assert [one.do for one in found.findings] == [BUILT_SO]  # opening the wall came before

@@ -15,6 +15,8 @@ READY = (
     "No error of that stage or an earlier one stands, and nothing that could be one is undecided."
 )
 """Why a job is ready, in a sentence."""
+BUILT_SO = "It is built so: have it changed, or stated as a departure by whoever answers for it."
+"""What to do about an error that no change of the design cures any more."""
 _BUILT = STAGES.index("install")
 _LAST = STAGES[-1]
 
@@ -56,10 +58,15 @@ def _holds_up(finding: Finding) -> bool:
     return broken or finding.level == "error"
 
 
+def is_built(of: str, stage: str) -> bool:
+    """Return whether what was decided at a stage stands in glass and metal at another: handover."""
+    return stage == _LAST and STAGES.index(of) < _BUILT
+
+
 def no_longer_helps(finding: Finding, stage: str) -> bool:
-    """Return whether a finding is advice, at handover, on what was decided before it was hung."""
+    """Return whether a finding is advice on what is built by now."""
     advice = finding.level != "error" and finding.waived is None
-    return advice and stage == _LAST and STAGES.index(finding.stage) < _BUILT
+    return advice and is_built(finding.stage, stage)
 
 
 def waited_for(review: Review) -> tuple[Asked, ...]:

@@ -35,7 +35,7 @@ from .kit import Kit
 from .kitcheck import judge_kit
 from .ordercheck import check_order
 from .phrases import listed, small
-from .release import in_the_way, is_due, no_longer_helps
+from .release import BUILT_SO, in_the_way, is_built, is_due, no_longer_helps
 from .stackup import said_at_worst, stack_up
 from .verdict import OUTCOME, Verdict, judge
 from .waiver import check_waivers, waiver_for
@@ -240,7 +240,7 @@ class _Reviewing:
             stage=clause.stage,
             title=clause.title,
             says=f"{says} {remark}".strip(),
-            do=told.do if code != UNKNOWN else "",
+            do=self._do(clause, told.do) if code != UNKNOWN else "",
             why=clause.why,
             place=self._place(case, clause, missing),
             actual=told.actual,
@@ -253,6 +253,10 @@ class _Reviewing:
             caution=clause.caution,
             waived=waiver if outcome == "exempt" and code in (FAILS, SOFTER, UNKNOWN) else None,
         )
+
+    def _do(self, clause: Clause, do: str) -> str:
+        """Return what to do, which is not to design again what is built by now."""
+        return BUILT_SO if do and is_built(clause.stage, self.stage) else do
 
     def _level(self, case: Case, clause: Clause, code: int) -> str:
         """Return a clause's level, the softer one where that is surely meant."""

@@ -14,7 +14,6 @@ from ruleset.errors import RulesetError
 from ..terminal import look, put, tell, tell_faults
 from .options import (
     BROKEN,
-    FOUND,
     STANDARD_INPUT,
     Books,
     Codes,
@@ -131,15 +130,19 @@ def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked) -> "Review":
         every=asked.every,
         tolerance=asked.tolerance,
     )
-    if asked.remedy and found.exit_code != BROKEN and _wants_remedies(found):
+    if asked.remedy and found.exit_code != BROKEN and _wants_remedies(found, asked.stage):
         return _with_remedies(found, job, rules, asked)
     return found
 
 
-def _wants_remedies(found: "Review") -> bool:
-    """Return whether something fails as an error, or is tight as a warning."""
-    return found.exit_code == FOUND or any(
-        one.outcome == "tight" and one.level == "warning" for one in found.findings
+def _wants_remedies(found: "Review", stage: str) -> bool:
+    """Return whether an error stands or something is tight as a warning, and is not built yet."""
+    from ..release import is_built
+
+    return any(
+        not is_built(one.stage, stage)
+        and (one.outcome, one.level) in (("fails", "error"), ("tight", "warning"))
+        for one in found.findings
     )
 
 
