@@ -24,6 +24,7 @@ JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
 BASE = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")
 CORNER = "{x: 0, y: 0, width: 2, height: 3, radius: 1/2}"
 WIDTH, HEIGHT = 29.875, 77.8125  # in, of the fixed panel
+NEAR_CORNER = ("glass.hole-to-notch-corner",)
 TALL, LOW = "height: 7 5/8, radius: 1/2}", "height: 3, radius: 1/2}"
 RULES = load_rules(installed=False)
 
@@ -65,12 +66,16 @@ def failing(verdict: Verdict) -> set[str]:
         ),
         ("{x: 0, y: 0, width: 7, height: 3, radius: 1/2}", "", {"fixed.notch-at-block"}),
         ("", "{x: 0, y: 0, width: 2, height: 3, radius: 1/2}", {"sliding.notch-at-foot"}),
-        ("", f"{{x: 27 7/8, y: 70, width: 3 5/16, {TALL}", {"sliding.notch-at-hanger"}),
-        ("", f"{{x: 28, y: 36 3/4, width: 3 3/16, {LOW}", {"glass.hole-to-notch"}),
+        (
+            "",
+            f"{{x: 27 7/8, y: 70, width: 3 5/16, {TALL}",
+            {*NEAR_CORNER, "sliding.notch-at-hanger"},
+        ),
+        ("", f"{{x: 28, y: 36 3/4, width: 3 3/16, {LOW}", {*NEAR_CORNER, "glass.hole-to-notch"}),
         (
             "",
             f"{{x: 28, y: 36 3/8, width: 3 3/16, {LOW}",
-            {"glass.hole-to-notch", "sliding.notch-at-handle"},
+            {*NEAR_CORNER, "glass.hole-to-notch", "sliding.notch-at-handle"},
         ),
     ],
 )
@@ -120,6 +125,16 @@ def test_rim_to_notch_is_what_shapely_measures(
         for at, up, across in holes
         if pane.contains(Point(at, up))
     )
+    sharp = pane.difference(box(left, low, left + wide, low + high))
+    edge = pane.exterior
+    corners = {one for one in sharp.exterior.coords if edge.distance(Point(one)) == 0}
+    corners -= set(edge.coords)
+    to_corner = min(
+        math.dist((at, up), one) - across / 2 for at, up, across in holes for one in corners
+    )
+    assert len(corners) == len(("one", "other"))
+    found = verdict.answer("fixed.notches[1].corner_to_hole").value / 25.4
+    assert found == pytest.approx(to_corner)
     assert verdict.answer("fixed.notches[1].to_hole").value / 25.4 == pytest.approx(
         nearest, abs=2e-3
     )
@@ -178,6 +193,7 @@ def test_every_fact_that_a_job_gives_reaches_every_paper_with_a_row_for_it() -> 
         named = _names(load_sheet(sheet, verdict.library).tables)
         facts = {name for name in named if name in given}
         assert facts, sheet
+        assert facts == {name for name in named if name in verdict.library.facts}
         assert all(name in filled for name in facts)
     own = [name for name in given if re.match(r"design\..*\[", name)]
     assert len(own) == sum(len(ROWS[sort]) for sort in ("hole", "hole", "notch", "notch"))

@@ -4,7 +4,7 @@ import itertools
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from .panes import EDGES, Notch, edge_lines, notch_lines
+from .panes import EDGES, Notch, edge_lines, notch_lines, on_edges
 from .paper import FAINT, HIDDEN, OPEN, THIN, VISIBLE, Line
 from .shapes import Point
 from .sizes import Sizes
@@ -214,7 +214,9 @@ def _outline(
         how = HIDDEN if edge == hidden else VISIBLE
         lines += [(line, how) for line in edge_lines(edge, width, height, [*notches.values()])]
     for one in notches.values():
-        lines += [(line, VISIBLE) for line in notch_lines(one, width, height)]
+        cut = dict(zip(EDGES, on_edges(one, width, height), strict=True))
+        how = HIDDEN if cut.get(hidden) else VISIBLE
+        lines += [(line, how) for line in notch_lines(one, width, height)]
     for line, how in lines:
         view.line([(left + along, foot + up) for along, up in line], how)
 
