@@ -66,7 +66,6 @@ class _Binding:
                 workings=names.workings,
                 functions=names.functions,
                 has=self.has,
-                generic=names.generic,
             ),
             facts=facts,
             parts=self.parts,

@@ -74,7 +74,6 @@ class _Gathering:
             workings=plain,
             functions=functions,
             has=self.has,
-            generic={(sort, w.name.partition(".")[2]): w for sort, w in generic},
         )
         self._write_facts(facts)
         self._give_by_each_part()

@@ -84,7 +84,13 @@ class _Joining:
         shape = tuple(row for row in self.plans[0].shape if row[0] != HAND)
         faults = dict.fromkeys(fault for run in self.runs for fault in run.faults)
         return Joined(
-            plan=Plan(leaves=self.plans[0].leaves, steps=steps, cases=cases, shape=shape),
+            plan=Plan(
+                leaves=self.plans[0].leaves,
+                steps=steps,
+                cases=cases,
+                shape=shape,
+                plain=self._plain,
+            ),
             run=Run(
                 outcomes=outcomes,
                 values=tuple(self._value(step) for step in steps),
@@ -93,6 +99,11 @@ class _Joining:
             differs=frozenset(self.differs),
             unlike=unlike,
         )
+
+    def _plain(self, name: str) -> str:
+        """Return the plain name for a path; one that leads elsewhere for each hand stays a path."""
+        found = {plan.plain(name) for plan in self.plans}
+        return found.pop() if len(found) == 1 else name
 
     def _steps(self) -> tuple[Step, ...]:
         found: dict[str, Step] = {}

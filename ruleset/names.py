@@ -27,7 +27,6 @@ class Names:
     workings: Mapping[str, Working]
     functions: Mapping[str, Function]
     has: Sorts
-    generic: Mapping[tuple[str, str], Working] = field(default_factory=dict)
     _typing: dict[tuple[str, str], Type | None] = field(default_factory=dict)
     _plurals: dict[str, Sort] = field(default_factory=dict)
 

@@ -80,14 +80,28 @@ class Case:
     parts: Mapping[str, str] = field(default_factory=dict)
 
 
+def same(name: str) -> str:
+    """Return a name as it is."""
+    return name
+
+
 @record
 class Plan:
-    """Everything a job of one shape is asked, in order of working out."""
+    """Everything a job of one shape is asked, in order of working out.
+
+    Attributes:
+        leaves: Facts, and fields of rows, by name.
+        steps: Workings of every part, each after those it needs.
+        cases: Clauses, each of one subject.
+        shape: How many rows each list has, and which hand it is.
+        plain: Gives the plain name for a path from a part, such as door.hung_on.design.head.
+    """
 
     leaves: Mapping[str, Leaf]
     steps: tuple[Step, ...]
     cases: tuple[Case, ...]
     shape: Shape
+    plain: Callable[[str], str] = same
 
 
 def plan(library: Library, shape: Shape) -> Plan:
@@ -138,6 +152,7 @@ class _Planner:
             steps=tuple(self._in_order(steps)),
             cases=cases,
             shape=self.shape,
+            plain=self.turns.plain,
         )
 
     def _leaves(self) -> dict[str, Leaf]:
@@ -311,4 +326,10 @@ def sliced(plan: Plan, cases: Iterable[Case], *, built: bool = False, told: bool
             steps.append(step)
             if not (built and step.frozen):
                 wanted.update(_needed(step))
-    return Plan(leaves=plan.leaves, steps=tuple(reversed(steps)), cases=kept, shape=plan.shape)
+    return Plan(
+        leaves=plan.leaves,
+        steps=tuple(reversed(steps)),
+        cases=kept,
+        shape=plan.shape,
+        plain=plan.plain,
+    )

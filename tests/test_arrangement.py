@@ -1,6 +1,7 @@
 """Arrangements: read, bound to books, refused, and worked out for each hand and for none."""
 
 import math
+import random
 from pathlib import Path
 
 import pytest
@@ -15,7 +16,7 @@ from ruleset.formula.answer import Answer, Answering
 from ruleset.hands import Joined, joined, shapes
 from ruleset.layers import lay, read_layer
 from ruleset.plan import Plan, plan
-from ruleset.program import EXEMPT, FAILS, HOLDS, UNKNOWN, Run, compile_plan
+from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Run, compile_plan
 from ruleset.reader import read_text
 
 BOOKS = Path(__file__).parent / "books"
@@ -150,6 +151,103 @@ def test_what_differs_is_unknown_for_want_of_the_hand() -> None:
         "gate.hung_on": "the wing or the tail",
         "gate.shuts_on": "the tail or the wing",
     }
+
+
+def test_a_plan_gives_the_plain_name_of_a_path() -> None:
+    _, both = without_hand()
+    left, right = planned(HUNG)
+    path = "door.hung_on.design.head"
+    assert (left.plain(path), right.plain(path)) == ("design.wing.head", "design.tail.head")
+    assert both.plan.plain(path) == path
+    assert both.plan.plain("wing.beside.survey.lean") == "survey.left.lean"
+
+
+HANDED = """
+book: handed
+title: What goes by the hand
+facts: {design.hand: {means: The hand, kind: word, words: [left, right]}}
+workings:
+  gate.way: {for: each gate, means: Way, is: 1 if design.hand == 'left' else 2, kind: number}
+clauses:
+  way:
+    for: each board gate
+    title: T
+    needs: gate.way < limit.most
+    limits: {most: {is: "2", basis: {standing: memory}}}
+    level: error
+    softer: {level: note, when: gate.hung_on.design.head == 'free'}
+    stage: design
+    why: W
+    says: S
+"""
+
+
+def random_job(rng: random.Random, *, alike: bool) -> dict[str, float | str]:
+    """Return facts of both boards and posts, the same on either side or each at random."""
+    values: dict[str, float | str] = {"survey.length": rng.uniform(60, 100) * IN}
+    heads, woods = ("free", "rail"), ("oak", "pine")
+    for pair in (("left", "right"), ("wing", "tail"), ("door", "door")):
+        for name in pair:
+            same = random.Random(1) if alike else rng  # noqa: S311
+            values[f"survey.{name}.lean"] = same.uniform(-1, 1) * IN
+            values[f"design.{name}.width"] = same.uniform(1, 30) * IN
+            values[f"design.{name}.thickness"] = 1.0 * IN
+            values[f"design.{name}.gap"] = same.uniform(0, 1) * IN
+            values[f"design.{name}.head"] = same.choice(heads)
+            values[f"design.{name}.wood"] = same.choice(woods)
+    return {name: value for name, value in values.items() if alike or rng.random() < 0.9}
+
+
+def each_hand(library: Library, job: dict[str, float | str]) -> tuple[list[Plan], list[Run]]:
+    plans = [plan(library, shape) for shape in shapes(library, rows(library))]
+    runs = []
+    for made, hand in zip(plans, library.hands, strict=True):
+        program = compile_plan(library, made)
+        given = {**job, "design.hand": hand}
+        facts = [given.get(name, math.nan) for name in program.facts]
+        values = [library.words[one] if isinstance(one, str) else one for one in facts]
+        limits = [library.limits[name].value for name in program.limits]
+        runs.append(program.run(values, limits))
+    return plans, runs
+
+
+def test_nothing_is_told_without_a_hand_that_one_hand_denies() -> None:
+    library = bound(HUNG, HANDED)
+    rng = random.Random(20)  # noqa: S311
+    denied = stood = 0
+    for _ in range(200):
+        plans, runs = each_hand(library, random_job(rng, alike=False))
+        both = joined(library, plans, runs)
+        for at, outcome in enumerate(both.run.outcomes):
+            each = {run.outcomes[at] for run in runs}
+            stood += outcome != UNKNOWN and len(each) == 1
+            fine = (
+                outcome == UNKNOWN
+                or each
+                <= {
+                    HOLDS: {HOLDS, EXEMPT},
+                    EXEMPT: {EXEMPT},
+                    FAILS: {FAILS},
+                    SOFTER: {FAILS, SOFTER},
+                }[outcome]
+            )
+            denied += not fine
+    assert denied == 0
+    assert stood > 1000
+
+
+def test_a_symmetrical_job_comes_out_alike_for_both_hands() -> None:
+    library = bound()
+    rng = random.Random(3)  # noqa: S311
+    plans, runs = each_hand(library, random_job(rng, alike=True))
+    both = joined(library, plans, runs)
+    assert UNKNOWN not in both.run.outcomes or UNKNOWN in runs[0].outcomes
+    named = [
+        dict(zip((s.name for s in p.steps), r.values, strict=True))
+        for p, r in zip(plans, runs, strict=True)
+    ]
+    assert named[0]["door.width"] == pytest.approx(named[1]["door.width"])
+    assert named[0]["wing.carried"] == pytest.approx(named[1]["tail.carried"])
 
 
 @pytest.mark.parametrize("hand", ["left", "right"])

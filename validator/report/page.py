@@ -92,22 +92,12 @@ def _used(checked: CheckedClause) -> tuple[str, ...]:
 def _names(checked: CheckedClause, library: Library, look: Look) -> Iterator[str]:
     """Say what the names in the formulas mean, as far as they have a meaning of their own."""
     said = []
+    variables = library.names.variables(checked.clause.loop)
     for name in _used(checked):
-        meaning = _meaning(name, checked.clause, library)
+        meaning = library.names.means_of(name, variables)
         if meaning:
             said.append(f"{name}: {meaning}")
     yield from _rows("Names", said, look)
-
-
-def _meaning(name: str, clause: Clause, library: Library) -> str:
-    if name in library.facts:
-        return library.facts[name].means
-    if name in library.names.workings:
-        return library.names.workings[name].means
-    owner, _, field = name.rpartition(".")
-    sort = library.names.variables(clause.loop).get(owner, "")
-    working = library.names.generic.get((sort, field))
-    return working.means if working else ""
 
 
 def _limits(checked: CheckedClause, library: Library, look: Look) -> Iterator[str]:
