@@ -1,12 +1,15 @@
 """What a stage waits for, on whole jobs: errors that are due, and what could be one."""
 
+import datetime as dt
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from ruleset.book import STAGES
-from validator import Review, Rules, load_job_text, review
+from ruleset.book import STAGES, Fact
+from validator import Review, Rules, load_job, load_job_text, review
+from validator.day import on_day
 from validator.release import BUILT_SO
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
@@ -107,3 +110,39 @@ def test_an_error_of_the_survey_is_told_at_handover(reviewed: Reviewed) -> None:
     assert told(found)["opening.backing"] == ("fails", "error")
     assert found.release.because == ("opening.backing",)
     assert [one.do for one in found.findings] == [BUILT_SO]  # opening the wall came before
+
+
+def test_a_missing_reading_weighs_what_a_bad_one_may(rules: Rules) -> None:
+    # A law: what is left out holds the job up exactly where some value of it would.
+    job = on_day(load_job(JOBS / ORDINARY, rules), dt.date(2026, 3, 20))
+    tried, apart = 0, []
+    for name, given in job.values.items():
+        fact = rules.library.facts.get(name)
+        if fact is None or fact.source not in ("survey", "order"):
+            continue
+        left_out = {one: value for one, value in job.values.items() if one != name}
+        missing = review(replace(job, values=left_out), rules, tolerance=False)
+        held_up = any(
+            not review(
+                replace(job, values={**left_out, name: replace(given, value=value)}),
+                rules,
+                tolerance=False,
+            ).release.ready
+            for value in values_of(fact, given.value, rules)
+        )
+        if held_up is missing.release.ready:
+            apart.append(name)
+        tried += 1
+    assert tried > 50
+    assert apart == []
+
+
+def values_of(fact: Fact, now: float, rules: Rules) -> list[float]:
+    """Return values of a fact: its words, yes and no, or its ends and some between."""
+    if fact.kind is None or fact.kind.name == "yes/no":
+        return [0.0, 1.0]
+    if fact.kind.name == "word":
+        return [rules.library.words[word] for word in fact.words]
+    shares = (0.5, 0.8, 0.9, 0.95, 0.99, 1.01, 1.05, 1.1, 1.25, 2.0)
+    near = [now * share for share in shares] + [now + step for step in (-25, -6, -2, 2, 6, 25)]
+    return [fact.low, fact.high, *(one for one in near if fact.low <= one <= fact.high)]
