@@ -107,7 +107,7 @@ class _Gathering:
             given = [own[name] for name, part in parts.items() if sort in part.sorts]
             if given:
                 each = set(given[0]).intersection(*given[1:])
-                self.has.by_each_part[sort] = {k: one for k, one in given[0].items() if k in each}
+                self.has.give_each(sort, {k: one for k, one in given[0].items() if k in each})
 
     def _once(self, things: Iterable[tuple[str, T, Place]], what: str) -> dict[str, T]:
         found: dict[str, T] = {}
@@ -186,13 +186,17 @@ class _Gathering:
             self._add(fault.place, fault.says)
 
     def _check_lists(self, groups: Mapping[str, Group], variables: Mapping[str, str]) -> None:
-        for group in groups.values() if groups else ():
-            known = self.names.facts.get(group.more) or next(
-                iter(self.names.ends(group.more, variables)), None
-            )
-            if group.more and not (isinstance(known, Fact) and known.rows):
+        for group in groups.values():
+            if not group.more:
+                continue
+            ends = self.names.ends(group.more, variables)
+            known = self.names.facts.get(group.more) or next(iter(ends), None)
+            if not isinstance(known, Fact) or not known.rows:
                 says = f"There is no list {group.more}."
                 self._wrong(group.place, says, group.more, self.names.facts)
+            elif not self.has.extends(known.rows, group.sort):
+                says = f"{group.more} is a list of {known.rows}; the group is of {group.sort}."
+                self._add(group.place, says)
 
     def _check_follows(self, fact: Fact) -> None:
         """Refuse a fact that is taken from what there is not, from another kind, or in a circle."""

@@ -76,6 +76,10 @@ def _names(sort: Sort, has: Sorts) -> Iterator[Fault]:
             says = f"A sort may not be called {sort.name}; facts and limits begin so."
             yield Fault(sort.place, says)
     own = has.own[sort.name]
+    for key in (*sort.roles, *sort.fields):
+        if key in sort.groups or (key in sort.fields and key in sort.roles):
+            says = f"A {sort.name} has {key} twice, as a role, a group or a field; rename one."
+            yield Fault(sort.place, says)
     for key, thing in [*own.items(), *((key, None) for key in sort.fields)]:
         first = key.partition(".")[0]
         if not isinstance(thing, Fact) and first in _TAKEN:
@@ -118,29 +122,39 @@ def _given_anew(sort: Sort, has: Sorts) -> Iterator[Fault]:
         if len(givers) > 1:
             yield Fault(sort.place, between(f"A {sort.name}", key, givers))
     for key, thing in (*has.own[sort.name].items(), *((one.name, one) for one in asked)):
-        others = (_differs(thing, other) for other in _others(sort, key, has))
+        others = (_differs(thing, other, has) for other in _others(sort, key, has))
         says = next(filter(None, others), "")
         if says:
             place = sort.place if isinstance(thing, Asked) else thing.place
             yield Fault(place, f"{key} of each {sort.name} is {says}.")
 
 
-def _differs(thing: Thing, other: Thing) -> str:
+def _differs(thing: Thing, other: Thing, has: Sorts) -> str:
     """Return how what a sort gives is unlike what one above it has, "" where it is alike."""
+    if isinstance(thing, Group) and isinstance(other, Group):
+        alike = has.extends(thing.sort, other.sort)
+        return "" if alike else f"of {thing.sort} here, and of {other.sort} of what it extends"
     one, two = (WHAT[type(it)] for it in (thing, other))
     values = {"working", "field"}
-    if one != two and not {one, two} <= values:
-        return f"a {one} here, and a {two} of what it extends"
-    if isinstance(thing, Role | Group) or isinstance(other, Role | Group):
-        return ""
+    if (
+        isinstance(thing, Role | Group)
+        or isinstance(other, Role | Group)
+        or (one != two and not {one, two} <= values)
+    ):
+        return "" if one == two else f"a {one} here, and a {two} of what it extends"
     if thing.kind != other.kind:
         kinds = [it.kind.name if it.kind else "list" for it in (thing, other)]
         return f"a {kinds[0]} here, and a {kinds[1]} of what it extends"
     if isinstance(thing, Fact) and isinstance(other, Fact):
-        odd = [word for word in thing.words if word not in other.words]
-        if odd:
-            return f"{' or '.join(odd)} here, which is no word of what it extends"
+        return _fact_differs(thing, other, has)
     return ""
+
+
+def _fact_differs(fact: Fact, other: Fact, has: Sorts) -> str:
+    if fact.rows and not has.extends(fact.rows, other.rows):
+        return f"a list of {fact.rows} here, and of {other.rows} of what it extends"
+    odd = [word for word in fact.words if word not in other.words]
+    return f"{' or '.join(odd)} here, which is no word of what it extends" if odd else ""
 
 
 def between(what: str, key: str, givers: Iterable[str]) -> str:

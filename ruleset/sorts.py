@@ -34,7 +34,7 @@ class Sorts:
         self.own: dict[str, dict[str, Thing]] = {
             name: {**sort.roles, **sort.groups} for name, sort in sorts.items()
         }
-        self.by_each_part: dict[str, dict[str, Thing]] = {}
+        self.by_each_part: dict[str, Mapping[str, Thing]] = {}
         """What a sort neither has nor asks for, but every part of it that a book has gives."""
         self._things: dict[tuple[tuple[str, ...], str], Thing | None] = {}
         self._ends: dict[tuple[tuple[str, ...], str], tuple[Thing, ...]] = {}
@@ -46,6 +46,12 @@ class Sorts:
         if taken is None:
             own[key] = thing
         return taken
+
+    def give_each(self, sort: str, things: Mapping[str, Thing]) -> None:
+        """Let a sort have what every part of it in the books has, where it has nothing else."""
+        self.by_each_part[sort] = things
+        self._things.clear()
+        self._ends.clear()
 
     def line(self, sorts: Iterable[str]) -> tuple[str, ...]:
         """Return some sorts and all above them, each once, the nearest first."""

@@ -338,6 +338,33 @@ CLAUSE = "title: T, level: note, stage: design, basis: {standing: memory}, why: 
             ),
         ),
         (
+            book(
+                sorts="{slot: {}, slotted: {is: sheet, groups: {holes: {sort: slot}}}}",
+            ),
+            "book1:3: holes of each slotted is of slot here, and of hole of what it extends.",
+        ),
+        (
+            book(
+                sorts="{slot: {}, slotted: {is: sheet}}",
+                facts="{slotted.design.holes: {for: each slotted, means: S, list: slot}}",
+            ),
+            (
+                "book1:4: design.holes of each slotted is a list of slot here, and of hole of what "
+                "it extends."
+            ),
+        ),
+        (
+            book(
+                sorts="{slot: {}, shed: {groups: {slots: {sort: slot, more: design.holes}}}}",
+                facts="{design.holes: {means: H, list: hole}}",
+            ),
+            "book1:3: design.holes is a list of hole; the group is of slot.",
+        ),
+        (
+            book(sorts="{shed: {roles: {gates: side}, groups: {gates: {sort: gate}}}}"),
+            "book1:3: A shed has gates twice, as a role, a group or a field; rename one.",
+        ),
+        (
             book(facts='{gate.design.new: {for: each gate, means: "{door}", kind: yes/no}}'),
             "book1:3: means has {door}; in a fact of each gate it may be {gate}.",
         ),
