@@ -113,13 +113,15 @@ def _note(found: Compared, step: Step, one: Differs, coarse: Mapping[str, float]
     name = step.working.name if step.working else step.name
     if not _alike(step, one.tool, one.model, coarse):
         found.differ.setdefault(name, []).append(one)
-    elif one.model == one.model:  # nan
+    elif not isinstance(one.model, float) or math.isfinite(one.model):
         found.times[name] += 1
 
 
 def _alike(step: Step, theirs: object, mine: object, coarse: Mapping[str, float]) -> bool:
     if not isinstance(mine, float | int) or not isinstance(theirs, float):
         return theirs == mine
+    if mine == math.inf:  # there is none of it in this job, whatever the tool says
+        return True
     if math.isnan(mine) or math.isnan(theirs):
         return math.isnan(mine) and math.isnan(theirs)
     near = coarse.get(step.working.name if step.working else "", PLAIN)

@@ -4,6 +4,7 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
+from shapely import Point, box
 
 from .draw import Row
 from .shape import Array, integral
@@ -131,11 +132,12 @@ def notches(
 ) -> Answers:
     """Return places of a pane's notches, counted from 1; `rows` are its holes."""
     told: Answers = {}
-    for at, (x, y, across, up, radius) in enumerate(cut, start=1):
+    for at, one in enumerate(cut, start=1):
+        x, y, across, up, radius = one
         sides = (x, wide - x - across, y, high - y - up)
         past = [max(wide, high) if side <= EDGE else 0.0 for side in sides]
-        box = (x - past[0], x + across + past[1], y - past[2], y + up + past[3])
-        rims = [to_rounded(*box, radius, hole[0], hole[1]) - hole[2] / 2 for hole in rows]
+        grown = (x - past[0], x + across + past[1], y - past[2], y + up + past[3])
+        rims = [to_rounded(*grown, radius, hole[0], hole[1]) - hole[2] / 2 for hole in rows]
         for key, value in {
             "x": x,
             "y": y,
@@ -145,9 +147,32 @@ def notches(
             "on pane": min(sides),
             "strip": min(side for side in sides if side > EDGE),
             "to hole": min(rims),
+            "from level": "yes" if min(sides[2:]) <= EDGE else "no",
+            "from side": "yes" if min(sides[:2]) <= EDGE else "no",
+            "corner to hole": _corner_to_hole((wide, high), one, rows),
         }.items():
             told[f"{name} notch {at} {key}"] = value
     return told
+
+
+def _corner_to_hole(size: tuple[float, float], notch: Row, rows: Sequence[Row]) -> float:
+    """Return how near a hole comes to a corner that a notch leaves at an edge; inf for none."""
+    whole = box(0, 0, *size)
+    x, y, across, up, _ = notch
+    cut = box(x, y, x + across, y + up)
+    if whole.intersection(cut).area == 0:
+        return math.inf
+    left = whole.difference(cut)
+    corners = [
+        Point(at)
+        for part in getattr(left, "geoms", [left])
+        for at in part.exterior.coords
+        if whole.exterior.distance(Point(at)) <= EDGE and at not in whole.exterior.coords
+    ]
+    return min(
+        (corner.distance(Point(row[:2])) - row[2] / 2 for corner in corners for row in rows),
+        default=math.inf,
+    )
 
 
 def to_rounded(

@@ -183,6 +183,9 @@ SORT_WORKINGS: Mapping[str, str] = {
     "notch.on_pane": "on pane",
     "notch.strip": "strip",
     "notch.to_hole": "to hole",
+    "notch.from_level": "from level",
+    "notch.from_side": "from side",
+    "notch.corner_to_hole": "corner to hole",
     "hole.rim_to_edge": "rim to edge",
     "hole.rim_to_corner": "rim to corner",
 }
@@ -226,6 +229,10 @@ NO_MEANING: Mapping[str, str] = {
     "notch.far_side": "the same",
     "notch.lower_side": "the same",
     "notch.upper_side": "the same",
+    "notch.corner_x": "which of the two corners is named first is the book's choice",
+    "notch.corner_y": "the same",
+    "notch.other_x": "the same",
+    "notch.other_y": "the same",
 }
 """Workings that mean nothing outside the books, with the reason."""
 
