@@ -1,5 +1,6 @@
 """What each reading, pane and part may be off by, as a sheet of the rules declares it."""
 
+import re
 from collections.abc import Mapping
 
 from ruleset.book import Clause
@@ -16,6 +17,8 @@ from .shipped import shipped_rules
 from .verdict import Verdict
 
 SHEET = "tolerances.yaml"
+ROW = "[*]"
+"""Stands for each row of a list."""
 
 
 @record
@@ -40,7 +43,7 @@ class Declared:
     Attributes:
         means: What it is called in a sentence.
         by: Name of how much.
-        of: The names.
+        of: The names; with [*] each row of a list.
         measured: For each of them the fact that it was measured as; () where none is. What was
             measured is taken as it is, and is off no more.
     """
@@ -88,6 +91,15 @@ class Tolerances:
             for name, fact in zip(row.of, row.measured, strict=False)
         )
         return {name: answer.value for name, answer in pairs if answer.known}
+
+    def off(self, verdict: Verdict) -> tuple[tuple[Declared, str], ...]:
+        """Return every name of a job's plan that may be off, with its row of the sheet."""
+        return tuple(
+            (row, name)
+            for row in self.declared
+            for of in row.of
+            for name in (_rows(of, verdict) if ROW in of else (of,))
+        )
 
     def spares(self, clause: Clause) -> bool:
         """Return whether tolerances do not touch a clause."""
@@ -164,8 +176,16 @@ def _adjuster(node: Node, library: Library, faults: Faults) -> Adjuster:
     return row
 
 
+def _rows(of: str, verdict: Verdict) -> tuple[str, ...]:
+    pattern = re.compile(re.escape(of).replace(re.escape(ROW), r"\[\d+\]"))
+    return tuple(name for name in verdict.plan.leaves if pattern.fullmatch(name))
+
+
 def _known(names: tuple[str, ...], fields: Fields, library: Library) -> None:
     for name in names:
+        listed = library.facts.get(name.partition(ROW)[0])
+        if ROW in name and listed is not None and listed.rows:
+            continue
         if name and name not in library.limits and library.names.kind_of(name, {}) is None:
             hint = did_you_mean(name, library.names.all_names())
             fields.faults.add(fields.place, f"There is no {name}.{hint}")
@@ -183,11 +203,10 @@ def allowances(verdict: Verdict, sheet: Tolerances) -> Mapping[str, Allowance]:
     """
     found: dict[str, Allowance] = {}
     measured = sheet.measured(verdict)
-    for row in sheet.declared:
+    for row, name in sheet.off(verdict):
         amount = verdict.answer(row.by)
-        for name in row.of:
-            if amount.known and name not in measured and verdict.answer(name).known:
-                found[name] = Allowance(name=name, means=row.means, amount=amount.value)
+        if amount.known and name not in measured and verdict.answer(name).known:
+            found[name] = Allowance(name=name, means=row.means, amount=amount.value)
     for name, given in verdict.job.values.items():
         if given.tolerance is not None and name in verdict.plan.leaves:
             means = found[name].means if name in found else verdict.plan.leaves[name].fact.means

@@ -46,7 +46,7 @@ class Work:
         self.verdict = verdict
         self.sheet = sheet
         self.allowed = allowances(verdict, sheet) if allowed is None else allowed
-        self.off = frozenset(self.allowed) | {name for row in sheet.declared for name in row.of}
+        self.off = frozenset(self.allowed) | {name for _, name in sheet.off(verdict)}
         self.measured = sheet.measured(verdict)
 
     def value(self, name: str) -> float:
