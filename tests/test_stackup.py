@@ -3,7 +3,8 @@
 import itertools
 import math
 import random
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -14,15 +15,18 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from uncertainties import ufloat
 
+from ruleset.formula.cone import leaves
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, compile_plan
 from validator import Job, Rules, Verdict, judge, load_job, load_job_text, load_rules, review
 from validator.allowance import Allowance, Tolerances, allowances, load_tolerances
 from validator.finding import Stack
+from validator.likely import least_by_chance
 from validator.stackup import Stacking, stack_up
 from validator.work import Work
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
 INCH = 25.4
+Forms = list[tuple[float, list[float]]]
 
 
 @pytest.fixture(scope="module")
@@ -302,3 +306,85 @@ def test_tight_speaks_one_level_lower_and_can_be_left_out(rules: Rules) -> None:
         lower = {"error": "warning", "warning": "note", "note": "note"}[level]
         assert one.level == (lower if one.stack.fails_rss else "note")
     assert not [f for f in review(job, rules, tolerance=False).findings if f.outcome == "tight"]
+
+
+# By chance, where a margin is the least of several.
+
+
+@pytest.mark.parametrize("many", [1, 2, 3, 5])
+def test_chance_takes_the_root_sum_square_of_one_branch(many: int) -> None:
+    # Outside check: the least of a linear form over a ball is its value less its gradient's length
+    # (Cauchy and Schwarz), and the least of several forms is the least of their leasts.
+    draw = random.Random(many)  # noqa: S311  # a seeded draw
+    for _ in range(100):
+        size = draw.randint(1, 7)
+        branches = [
+            (draw.uniform(0, 3), [draw.choice((0.0, draw.uniform(-2, 2))) for _ in range(size)])
+            for _ in range(many)
+        ]
+
+        def margin(ways: Sequence[float], forms: Forms = branches) -> float:
+            return min(
+                at - sum(a * t for a, t in zip(slope, ways, strict=True)) for at, slope in forms
+            )
+
+        ways, left = least_by_chance(margin, [slope for _, slope in branches])
+        exact = min(at - math.hypot(*slope) for at, slope in branches)
+        assert left == pytest.approx(exact)
+        assert margin(ways) == pytest.approx(left)
+
+
+def test_two_stops_of_the_open_door_do_not_add_up(rules: Rules, sheet: Tolerances) -> None:
+    # Handle and wall stop the door at the same place: 28 3/8 + 2 + 2 7/16 + 1/2 = 33 5/16 in, and
+    # 32 13/16 + 1/2 in. By hand, in 1/32 in: tape and both leans 1 each, on both ways; the handle's
+    # way the fixed glass 3 and the handle's hole 2, so 4; the wall's way the door glass 3.
+    changes = {"design__split": 28 + 3 / 8, "design__handle__setback": 2 + 7 / 16}
+    job = _with(_ordinary(rules), **changes)
+    verdict = judge(job, rules)
+    assert verdict.answer("door.open_by_handle").value == pytest.approx(33.3125 * INCH)
+    assert verdict.answer("door.open_by_wall").value == pytest.approx(33.3125 * INCH)
+    at = next(
+        at
+        for at, case in enumerate(verdict.plan.cases)
+        if case.clause.name == "sliding.clear-opening"
+    )
+    stack = Stacking(Work(verdict, sheet), at).stack()
+    assert stack.margin - stack.rss == pytest.approx(4 / 32 * INCH)
+    assert stack.margin - stack.worst == pytest.approx((3 + 2 + 3) / 32 * INCH)
+    assert {one.means for one in stack.contributors} == {
+        "the fixed glass as cut",
+        "the handle's holes as drilled",
+        "the lean of the fixed panel's wall",
+        "the lean of the strike wall",
+        "the tape across the opening",
+    }
+
+
+def test_every_hole_of_a_pane_carries_the_tolerance_of_holes(
+    rules: Rules, sheet: Tolerances
+) -> None:
+    # ASTM C1048, 1/16 in from edge to centre: no hole of the take-off is drilled truer than that.
+    job = load_job(JOBS / "holds-at-the-limit.yaml", rules)
+    verdict = judge(job, rules)
+    allowed = allowances(verdict, sheet)
+    hole = verdict.answer("tolerance.limit.hole").value
+    assert hole == pytest.approx(INCH / 16)
+    holes = [
+        step.name
+        for step in verdict.plan.steps
+        if re.fullmatch(r"(door|fixed)\.holes\[\d+\]\.[xy]", step.name)
+    ]
+    assert len(holes) > 12
+    for name in holes:
+        reached = _leaves(verdict, name) & set(allowed)
+        assert max(allowed[one].amount for one in reached if one not in CUT) == hole, name
+
+
+CUT = ("door.width", "door.height", "fixed.width", "fixed.height")
+
+
+def _leaves(verdict: Verdict, name: str) -> set[str]:
+    steps = {step.name: step for step in verdict.plan.steps}
+    if name in CUT or name not in steps:
+        return {name}
+    return {one for leaf in leaves(steps[name].drawn) for one in _leaves(verdict, leaf)}

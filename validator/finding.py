@@ -57,12 +57,12 @@ class Offset:
     Attributes:
         name: A fact, or a working that is cut.
         amount: What it is off by there, internal units; below 0 for less.
-        loss: What that takes from the margin alone, internal units of the clause; 0 or more.
+        likely: What it is off by where chance takes most, internal units.
     """
 
     name: str
     amount: float
-    loss: float
+    likely: float
 
 
 @record

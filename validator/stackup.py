@@ -20,6 +20,7 @@ from ruleset.plan import Case, Plan, sliced
 from ruleset.program import FAILS, HOLDS, SOFTER, Program, compile_boxes, compile_plan
 
 from .finding import Contributor, Offset, Stack
+from .likely import least_by_chance
 from .work import Work, kept, not_cleared, reached, taken_up
 
 Known = MutableMapping[object, Stack]
@@ -31,6 +32,8 @@ FEW_CORNERS = 8
 MOST_BOXES = 400
 """Boxes that are asked, past that, to prove that no corner is worse than the one found."""
 MARGIN = "margin"
+FEW_ALONE = 3
+"""This many tolerances, those that take most, are each begun from by themselves."""
 FAR = 4
 """A margin this many times what all tolerances take is not looked at closer; for costly clauses."""
 BETWEEN = (-0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75)
@@ -139,7 +142,7 @@ class Stacking:
         outcome, margin = self._run(calm)
         as_measured = outcome != HOLDS and bool(self.work.measured)  # told as such, by itself
         if outcome not in (HOLDS, FAILS, SOFTER) or as_measured:
-            return self._told(calm, [0.0] * len(calm), math.nan, math.nan, outcome, "")
+            return self._told(calm, calm, math.nan, math.nan, math.nan, outcome, "")
         alone = [self._alone(at, margin, both=not self.costly) for at in range(len(self.moves))]
         if self.costly and margin < FAR * sum(loss for _, loss in alone):
             alone = [self._alone(at, margin, both=True) for at in range(len(self.moves))]
@@ -147,22 +150,41 @@ class Stacking:
         if self.has_margin and not self.costly:
             signs, tried = self._between(signs), f"{tried}, and of points between"
         code, worst = self._run(signs)
-        return self._told(signs, [loss for _, loss in alone], margin, worst, code, tried)
+        ways, taken = self._by_chance(alone, signs, margin, worst)
+        return self._told(signs, ways, taken, margin, worst, code, tried)
+
+    def _by_chance(
+        self,
+        alone: Sequence[tuple[int, float]],
+        signs: Sequence[float],
+        margin: float,
+        worst: float,
+    ) -> tuple[Sequence[float], float]:
+        """Return the ways in which chance takes most of the margin, and what it takes: the rss."""
+        losses = [loss for _, loss in alone]
+        rss = math.sqrt(sum(loss * loss for loss in losses))
+        ways = [sign * loss / (rss or 1.0) for sign, loss in alone]
+        is_sum = abs(sum(losses) - (margin - worst)) <= self._hair()
+        if self.costly or is_sum or not rss:
+            return ways, rss
+        most = sorted(range(len(losses)), key=lambda at: -losses[at])[:FEW_ALONE]
+        singly = ([float(at == one) * sign for at, (sign, _) in enumerate(alone)] for one in most)
+        least, left = least_by_chance(lambda t: self._run(t)[1], [ways, signs, *singly])
+        return least, max(margin - left, 0.0)
 
     def _told(  # noqa: PLR0913, PLR0917  # private: what was found
         self,
         signs: Sequence[float],
-        losses: Sequence[float],
+        ways: Sequence[float],
+        rss: float,
         margin: float,
         worst: float,
         code: int,
         tried: str,
     ) -> Stack:
-        rss = math.sqrt(sum(loss * loss for loss in losses))
         after = likely = math.nan
         if margin == margin:  # nan
             after = min(margin, worst + self.taken_up)
-            # Where a limit caps a loss, the squares of what each takes alone overstate it.
             likely = max(after, margin - max(0.0, rss - self.taken_up))
         fails = after < -self._hair() if self.has_margin else code in (FAILS, SOFTER)
         return Stack(
@@ -172,10 +194,10 @@ class Stacking:
             rss=likely,
             fails=fails,
             fails_rss=fails and likely < -self._hair(),
-            contributors=tuple(self._contributors(losses, rss)),
+            contributors=tuple(self._contributors([abs(way) * rss for way in ways], rss)),
             corner=tuple(
-                Offset(name=one.name, amount=sign * one.amount, loss=loss)
-                for sign, (_, one), loss in zip(signs, self.moves, losses, strict=True)
+                Offset(name=one.name, amount=sign * one.amount, likely=way * one.amount)
+                for sign, way, (_, one) in zip(signs, ways, self.moves, strict=True)
             ),
             taken_up=self.taken_up,
             tried=tried,

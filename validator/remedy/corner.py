@@ -62,17 +62,16 @@ def corner_of(verdict: Verdict, sheet: Tolerances, stack: Stack, *, likely: bool
         verdict: The verdict the stack-up was made of.
         sheet: The sheet of tolerances.
         stack: The stack-up.
-        likely: Whether to scale it to the root-sum-square: where the margin is a sum, each
-            tolerance then takes its square's part of it, and all of them just that.
+        likely: Whether to take the one where chance takes most: where the margin is a sum, each
+            tolerance takes its square's part of it there, and all of them the root-sum-square.
     """
-    rss = sum(one.loss * one.loss for one in stack.corner) ** 0.5
     return Corner(
         at=stack.at,
         likely=likely,
         off={
-            one.name: one.amount * (one.loss / rss if likely and rss else 1.0)
+            one.name: one.likely if likely else one.amount
             for one in stack.corner
-            if one.amount
+            if one.amount or one.likely
         },
         measured=sheet.measured(verdict),
         built=frozenset(
