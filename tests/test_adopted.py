@@ -38,6 +38,20 @@ def reviewed(rules: Rules) -> Reviewed:
     return made
 
 
+def test_a_clause_that_a_set_drops_is_told_with_the_rest(rules: Rules) -> None:
+    text = ORDINARY.read_text(encoding="utf-8").replace("code: irc-2021", "code: upc-2024")
+    job = load_job_text(text, "job.yaml", rules, beside=ORDINARY.parent)
+    brief, whole = (review(job, rules, tolerance=False, every=every) for every in (False, True))
+    told = fault(whole, "compartment.least-dimension")
+    assert told is not None
+    assert told.outcome == "exempt"
+    assert "The circle takes the place of the least dimension." in told.says
+    assert fault(brief, "compartment.least-dimension") is None
+    assert brief.counts == whole.counts
+    said = " ".join(review_text(whole, Look(), every=True).split())
+    assert "upc-2024 drops it: The circle takes the place of the least dimension." in said
+
+
 def fault(found: Review, clause: str) -> Finding | None:
     return next((one for one in found.findings if one.clause == clause), None)
 
