@@ -22,7 +22,6 @@ _BY_NAME: Mapping[str, str] = MappingProxyType(
         "curb.width": "curb width",
         "survey.curb.fall": "curb fall fixed",
         "curb.fall": "curb fall fixed",
-        "curb.slope": "curb fall fixed",
         "curb.rise": "curb fall fixed",
         "survey.curb.lined": "sill channel",
         "design.curb_fixing": "sill channel",
