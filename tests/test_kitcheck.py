@@ -149,3 +149,98 @@ def test_a_kit_needs_no_code_set_and_its_data_says_what_it_is(rules: Rules) -> N
     found = review_kit(load_kit(OSTREL, rules.library), rules)
     assert found.codes == ()
     assert review_data(found, "0")["kit"] == "ostrel-inch"
+
+
+TERMS = {
+    "kit.handle_clear": "sliding.limit.handle_clear",
+    "kit.pass_margin": "sliding.limit.pass_margin",
+    "kit.edge_room": "sliding.limit.edge_room",
+    "kit.guide.capture": "sliding.limit.capture",
+    "kit.curb_margin": "opening.limit.curb_margin",
+    "kit.finger_room": "opening.limit.fingers",
+    "kit.retainer.least": "hardware.limit.retainer_least",
+    "kit.retainer.most": "hardware.limit.retainer_most",
+    "kit.bar.shift": "hardware.limit.bar_shift",
+    "kit.hole_to_edge": "hardware.limit.hole_to_edge",
+}
+"""Terms of a maker's sheet, and the limit of the shop that stands where the sheet is silent."""
+
+
+def test_where_the_sheet_is_silent_the_shops_limit_stands_and_is_told(rules: Rules) -> None:
+    facts = rules.library.facts.values()
+    assert {one.name: one.follows for one in facts if one.source == "kit" and one.follows} == TERMS
+    found = review(load_job(JOB, rules), rules)
+    told = {one.fact: one.source for one in found.assumed if one.fact.startswith("kit.")}
+    assert told == {name: limit for name, limit in TERMS.items() if name != "kit.bar.shift"}
+    own = review(load_job(JOB.with_name("holds-walls-only.yaml"), rules), rules)
+    assert not [one.fact for one in own.assumed if one.fact.startswith("kit.")]
+
+
+def test_no_formula_goes_past_the_sheet_to_the_shops_limit(rules: Rules) -> None:
+    library = rules.library
+    shape = tuple(sorted((one.name, 1) for one in library.facts.values() if one.rows))
+    whole = plan(library, shape)
+    trees = [step.drawn for step in whole.steps]
+    trees += [step.built for step in whole.steps if step.built is not None]
+    for case in whole.cases:
+        trees += [tree for tree in (case.when, case.needs, case.softer) if tree is not None]
+    assert len(trees) > 500
+    assert not {name for tree in trees for name in leaves(tree)} & set(TERMS.values())
+
+
+@pytest.mark.parametrize(
+    ("line", "clause", "subject"),
+    [
+        # The handle stops the door at 30 + 5 + 3 = 38 in; 59 7/8 - 5/16 - 38 = 21 9/16 in is left.
+        ("handle_clear: 5", "sliding.clear-opening", "door"),
+        # 1 1/2 in of lap less 1/2 in behind the guide is 1 in.
+        ("guide.capture: 1 1/16", "sliding.guide-closed", "guide"),
+        # 4 3/8 in of curb; 2 x (7/8 + 3/16 + 3/4 + 1/2) = 4 5/8 in is needed.
+        ("curb_margin: 1/2", "opening.curb-width", "curb"),
+        # 96 in of ceiling less 78 and 5/8 in of lift is 17 3/8 in.
+        ("finger_room: 6", "", ""),
+        # The gap is 1/8 in.
+        ("retainer.least: 3/16", "sliding.retainer-gap", "door"),
+        ("retainer.most: 1/16", "sliding.retainer-gap", "door"),
+        # The pull's holes stand 2 1/2 - 1/4 = 2 1/4 in from the edge, the wheels' less.
+        ("hole_to_edge: 2 1/4", "glass.rim-to-edge", "door.holes[1]"),
+    ],
+)
+def test_what_the_sheet_gives_is_what_is_asked(
+    kit: Callable[..., Path], rules: Rules, tmp_path: Path, line: str, clause: str, subject: str
+) -> None:
+    term, _, value = line.partition(": ")
+    group, dot, name = term.rpartition(".")
+    old, new = (
+        (f"\n{group}:\n", f"\n{group}:\n  {name}: {value}\n")
+        if dot
+        else (
+            "units: in\n",
+            f"units: in\n{name}: {value}\n",
+        )
+    )
+    kit((old, new))
+    job = tmp_path / "job.yaml"
+    job.write_text(JOB.read_text(encoding="utf-8"), encoding="utf-8")
+    found = review(load_job(job, rules), rules, tolerance=False)
+    failed = [(one.clause, one.subject) for one in found.findings if one.outcome == "fails"]
+    assert ((clause, subject) in failed) is bool(clause)
+    assert found.release.ready is not bool(clause)
+
+
+def test_a_bar_stands_as_far_beside_the_middle_as_the_sheet_says(
+    kit: Callable[..., Path], rules: Rules, tmp_path: Path
+) -> None:
+    kit(("shift: 2", "shift: 1/8"))
+    text = JOB.read_text(encoding="utf-8")
+    for offset, fails in (("1/8", False), ("-1/8", False), ("3/16", True)):
+        job = tmp_path / "job.yaml"
+        job.write_text(text.replace("design:\n", f"design:\n  bar_offset: {offset}\n"), "utf-8")
+        found = review(load_job(job, rules), rules)
+        assert ("opening.bar-shift" in found.release.because) is fails
+
+
+def test_a_limit_that_stands_for_the_sheet_is_marked_where_it_is_used(rules: Rules) -> None:
+    found = review(load_job(JOB.with_name("fails-open-door-too-narrow.yaml"), rules), rules)
+    (narrow,) = [one for one in found.findings if one.clause == "sliding.clear-opening"]
+    assert "sliding.limit.handle_clear" in [name for name, _ in narrow.marked]

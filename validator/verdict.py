@@ -134,9 +134,10 @@ class Verdict:
         return tuple(name for name in self._depends(case) if name in self.plan.leaves)
 
     def limits(self, case: Case) -> tuple[Limit, ...]:
-        """Return the limits that a case depends on, the nearest first."""
-        known = self.library.limits
-        return tuple(known[name] for name in self._depends(case) if name in known)
+        """Return the limits that a case depends on, those that stand for a fact too."""
+        known, given = self.library.limits, self.job.values
+        names = (source_of(self.library, name, given) for name in self._depends(case))
+        return tuple(known[name] for name in names if name in known)
 
     def _depends(self, case: Case) -> tuple[str, ...]:
         self.answer("")

@@ -42,7 +42,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         beams: The functions by_hand_inputs.BEAMS names.
     """
     office, room, fixed_wall, strike_wall, curb, design, handle, *hardware = facts
-    bar, end, panel, hung, wheels, sill, as_built = hardware
+    bar, end, panel, hung, wheels, sill, terms, as_built = hardware
     grid, read_on, placed_on, tiled_since, base, work, shower = office
     head_height, sill_width, middle_width, head_width, rising, falling, *soffit = room
     f_lean, f_bow, f_backing, f_pipes, f_hollow, f_outward, f_upward = fixed_wall
@@ -52,7 +52,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     split, lap, glass_top, wall_gap, sill_lift, first_hole, offset, fixing, *glass = design
     thick, tilted, fixed_thick = glass
     setback, half_width, panel_side, handle_height, handle_mass = handle
-    diameter, wall_thick, pitch, stock_first, stock, elastic, allowable, shifts, bar_drop = bar
+    diameter, wall_thick, pitch, stock_first, stock, elastic, allowable, shift, bar_drop = bar
     end_radius, fit_reach, deduction, block, least_reach, stop_length, captive = end
     panel_face, holds_bar, panel_rating, fitting_half, channel = panel
     door_face, side, rating, thinnest, thickest, strike_gap, kit_floor_gap, hangers = hung
@@ -62,13 +62,15 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     bar_level, retainers_set, stops_fitted, handle_clearance, left_open = as_built
 
     opening_limits, bar_limits, sliding_limits, clause_limits, glass_limits = limits
-    curb_margin, head_most, middle_most, diagonal_most, *opening_rest = opening_limits
+    head_most, middle_most, diagonal_most, *opening_rest = opening_limits
     gross, fall_reading, door_room, *opening_rest = opening_rest
-    slope_least, slope_most, fingers, level_most, tile_edge, head_least, age, rake = opening_rest
+    slope_least, slope_most, level_most, tile_edge, head_least, age, rake = opening_rest
     gravity, play, sag_most, share_most, rest_most, bar_level_most = bar_limits
-    pass_margin, capture, handle_clear, edge_room, guide_least, told_from = sliding_limits
+    (told_from,) = sliding_limits
+    pass_margin, capture, handle_clear, edge_room, curb_margin, fingers, *retainer = terms
+    retainer_least, retainer_most = retainer
     lap_least, lap_most, access, comfort, rating_share, depth, *clause_rest = clause_limits
-    retainer_least, retainer_most, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
+    stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
     ratio, knuckles, line, sweep_near, handle_low, handle_high, low, high = clause_rest
     density, weighed, least_19, nom_19, least_16, nom_16, least_12, nom_12, *thin = glass_limits
     least_10, nom_10, least_8, nom_8, least_6, nom_6 = thin
@@ -156,7 +158,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     # Where the door stands open.
     faces_apart = panel_face + door_face
     passes = None
-    if panel_side == panel_side and faces_apart == faces_apart:
+    if panel_side == panel_side and faces_apart - pass_margin == faces_apart - pass_margin:
         passes = panel_side <= faces_apart - pass_margin + h
     reach = setback + half_width
     by_handle = nan if passes is None else 0.0 if passes else fixed_edge + handle_clear + reach
@@ -296,7 +298,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         else 2
         if on_curb and flat < width_needed - h
         else 3,
-        1 if -h <= offset <= h or shifts else 2 if offset == offset and shifts is False else 3,
+        1 if abs(offset) <= shift + h else 2 if abs(offset) > shift + h else 3,
         1 if f_outward >= outer_line - h else 2 if f_outward < outer_line - h else 3,
         1 if s_outward >= outer_line - h else 2 if s_outward < outer_line - h else 3,
         0 if on_floor else 1 if fall_least > h else soft if on_curb and fall_least <= h else 3,
@@ -351,7 +353,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         else 3,
         0 if captive else 1 if stop_over <= h else 2 if captive is False and stop_over > h else 3,
         1 if capture_closed >= capture - h else 2 if capture_closed < capture - h else 3,
-        1 if left_open >= guide_least - h else 2 if left_open < guide_least - h else 3,
+        1 if left_open >= capture - h else 2 if left_open < capture - h else 3,
         1 if hung_mass <= rating + tiny else 2 if hung_mass > rating + tiny else 3,
         0
         if hung_mass > rating + tiny
@@ -368,7 +370,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         1
         if retainer_least - h <= retainer_gap <= retainer_most + h
         else 2
-        if retainer_gap == retainer_gap
+        if retainer_gap < retainer_least - h or retainer_gap > retainer_most + h
         else 3,
         3 if retainers_set is None else 1 if retainers_set else 2,
         1 if stops_fitted >= stops - tiny else 2 if stops_fitted < stops - tiny else 3,

@@ -41,7 +41,7 @@ FACTS: tuple[tuple[str, ...], ...] = (
     ),
     (
         *("kit.bar.diameter", "kit.bar.wall_thickness", "kit.bar.pitch", "kit.bar.first_hole"),
-        *("kit.bar.stock", "kit.bar.elastic", "kit.bar.allowable", "kit.bar.shifts", "kit.drop"),
+        *("kit.bar.stock", "kit.bar.elastic", "kit.bar.allowable", "kit.bar.shift", "kit.drop"),
     ),
     (
         *("kit.end.radius", "kit.end.fit_reach", "kit.end.deduction", "kit.end.block"),
@@ -65,6 +65,10 @@ FACTS: tuple[tuple[str, ...], ...] = (
         *("kit.sweep.skin", "kit.sweep.least", "kit.sweep.most", "kit.sweep.overhang"),
     ),
     (
+        *("kit.pass_margin", "kit.guide.capture", "kit.handle_clear", "kit.edge_room"),
+        *("kit.curb_margin", "kit.finger_room", "kit.retainer.least", "kit.retainer.most"),
+    ),
+    (
         *("as_built.bar_level", "as_built.retainers_set", "as_built.stops_fitted"),
         *("as_built.handle_clearance", "as_built.guide_capture"),
     ),
@@ -72,11 +76,11 @@ FACTS: tuple[tuple[str, ...], ...] = (
 
 LIMITS: tuple[tuple[str, ...], ...] = (
     (
-        *("opening.limit.curb_margin", "opening.head-width-agrees.agree"),
+        "opening.head-width-agrees.agree",
         *("opening.middle-width-agrees.agree", "opening.diagonals-agree.agree"),
         *("opening.limit.gross", "opening.limit.fall_reading"),
         *("opening.panel-inside.door_room", "opening.limit.slope_least"),
-        *("opening.limit.slope_most", "opening.head-room.fingers", "opening.curb-level.level"),
+        *("opening.limit.slope_most", "opening.curb-level.level"),
         *("opening.tile-edge.edge", "opening.head-under-bar.head"),
         *("opening.readings-fresh.age", "opening.rake.rake"),
     ),
@@ -84,16 +88,11 @@ LIMITS: tuple[tuple[str, ...], ...] = (
         *("bar.limit.gravity", "bar.drops-in.play", "bar.sag-held.sag", "bar.sag-walls.share"),
         *("bar.slope-at-rest.rest", "bar.level.level"),
     ),
-    (
-        *("sliding.limit.pass_margin", "sliding.limit.capture"),
-        *("sliding.limit.handle_clear", "sliding.limit.edge_room"),
-        *("sliding.limit.capture", "sliding.comfortable-way-in.access"),
-    ),
+    ("sliding.comfortable-way-in.access",),
     (
         *("sliding.overlap-least.lap", "sliding.overlap-most.lap"),
         *("sliding.clear-opening.access", "sliding.comfortable-way-in.comfort"),
         *("sliding.rating-share.share", "sliding.engagement.depth"),
-        *("sliding.retainer-gap.least", "sliding.retainer-gap.most"),
         *("sliding.stops-fitted.stops", "sliding.faces-apart.apart"),
         *("sliding.door-to-bar.clear", "sliding.door-to-fitting.clear"),
         *("sliding.height-to-width.ratio", "sliding.knuckle-room.knuckles"),

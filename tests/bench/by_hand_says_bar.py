@@ -13,7 +13,7 @@ def bar_sentences(
     found: tuple[int, ...], worked: Inputs, facts: Inputs, limits: Inputs, style: Style
 ) -> list[tuple[str, str]]:
     """Return what is and what to do for each clause of the bar that fails."""
-    *_, bar, end, _, _, _, _, as_built = facts
+    *_, bar, end, _, _, _, _, _, as_built = facts
     _, _, _, stock_first, stock, _, allowable, *_ = bar
     least_reach, bar_level = end[4], as_built[0]
     _, play, sag_most, share_most, rest_most, bar_level_most = limits[1]

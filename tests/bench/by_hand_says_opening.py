@@ -13,12 +13,13 @@ def opening_sentences(
     found: tuple[int, ...], worked: Inputs, facts: Inputs, limits: Inputs, style: Style
 ) -> list[tuple[str, str]]:
     """Return what is and what to do for each clause of the opening that fails."""
-    _, room, fixed_wall, strike_wall, curb, design, *_, hung, _, sill, _ = facts
+    _, room, fixed_wall, strike_wall, curb, design, *_, hung, _, sill, terms, _ = facts
     head_height, f_outward, s_outward = room[0], fixed_wall[5], strike_wall[5]
     flat, strike_gap, glass_top = curb[0], hung[5], design[2]
     offset, fixing, bulb_least, bulb_most = design[6], design[7], sill[6], sill[7]
-    _, head_most, middle_most, diagonal_most, gross, _, door_room, *opening_rest = limits[0]
-    slope_least, slope_most, fingers, level_most, tile_edge, head_least, age, rake = opening_rest
+    head_most, middle_most, diagonal_most, gross, _, door_room, *opening_rest = limits[0]
+    slope_least, slope_most, level_most, tile_edge, head_least, age, rake = opening_rest
+    fingers, shift = terms[5], facts[7][7]
     errors, lines, (underside, readings_age, f_spread, s_spread) = worked
     head_error, middle_error, diagonal_error, room_beside, gap_widest, width_needed = errors
     (
@@ -113,12 +114,12 @@ def opening_sentences(
         )
         said.append((says, do))
     if found[11] == 2:  # bar-shift
-        offset_text = given(offset, LENGTH, style)
+        have, need, short = agree(abs(offset), shift, LENGTH, style)
         says = (
-            f"The bar is drawn {offset_text} beside the middle of the curb; this kit's"
-            " bar stands over the middle."
+            f"The bar is drawn {have} beside the middle of the curb; this kit's bar may stand "
+            f"{need} beside it, {short} less."
         )
-        do = "Put the bar over the middle, or choose a kit whose bar shifts."
+        do = "Put the bar nearer the middle, or choose a kit whose bar shifts further."
         said.append((says, do))
     if found[12] == 2:  # tile-reaches
         have, need, short = agree(f_outward, outer_line, LENGTH, style)

@@ -13,14 +13,14 @@ def sliding_sentences(
     found: tuple[int, ...], worked: Inputs, facts: Inputs, limits: Inputs, style: Style
 ) -> list[tuple[str, str]]:
     """Return what is and what to do for each clause of the sliding door that fails."""
-    office, *_, design, _, _, _, _, hung, wheels, sill, as_built = facts
+    office, *_, design, _, _, _, _, hung, wheels, sill, terms, as_built = facts
     shower, thick, eccentric = office[6], design[8], wheels[5]
     _, _, rating, thinnest, thickest, strike_gap, kit_floor_gap, _ = hung
     _, _, _, _, slot, _, _, _, _, sweep_least, sweep_most, overhang = sill
     _, _, stops_fitted, handle_clearance, left_open = as_built
-    _, capture, handle_clear, _, guide_least, _ = limits[2]
+    _, capture, handle_clear, _, _, _, retainer_least, retainer_most = terms
     lap_least, lap_most, access, comfort, rating_share, depth, *clause_rest = limits[3]
-    retainer_least, retainer_most, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
+    stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
     ratio, knuckles, line, sweep_near, handle_low, handle_high, low, high = clause_rest
     openings, captures, gaps, (knuckle_room, wheels_differ, tops_apart, *rest) = worked
     overlap_least, overlap, clear, closed_room, closed_needs, open_stop_at, stop_most, stop_over = (
@@ -95,7 +95,7 @@ def sliding_sentences(
         do = "Ask for more overlap."
         said.append((says, do))
     if found[8] == 2:  # guide-open
-        have, need, short = agree(left_open, guide_least, LENGTH, style)
+        have, need, short = agree(left_open, capture, LENGTH, style)
         says = (
             f"With the door against its open stop {have} of it is left before the guide; at "
             f"least {need} is needed, {short} more."

@@ -75,11 +75,11 @@ def by_hand(f: Columns, limit: Mapping[str, float]) -> tuple[Any, ...]:
     height = _on_grid(door_top - f["kit.floor_gap"], grid)
     overlap = edge - (closed - width)
     apart = f["kit.panel.face"] + f["kit.door.face"]
-    passes = f["design.handle.panel_side"] <= apart - limit["sliding.limit.pass_margin"] + HAIR
+    passes = f["design.handle.panel_side"] <= apart - f["kit.pass_margin"] + HAIR
     reach = f["design.handle.setback"] + f["design.handle.half_width"]
-    by_handle = np.where(passes, 0.0, edge + limit["sliding.limit.handle_clear"] + reach)
-    by_guide = edge + f["kit.guide.front"] + limit["sliding.limit.capture"]
-    by_wall = width + limit["sliding.limit.edge_room"]
+    by_handle = np.where(passes, 0.0, edge + f["kit.handle_clear"] + reach)
+    by_guide = edge + f["kit.guide.front"] + f["kit.guide.capture"]
+    by_wall = width + f["kit.edge_room"]
     inset, flange, stop = f["kit.wheel.inset"], f["kit.wheel.flange"], f["kit.stop.length"]
     fit = f["kit.end.fit_reach"]
     by_stop = width - inset + flange + stop + fit + start
@@ -94,7 +94,7 @@ def by_hand(f: Columns, limit: Mapping[str, float]) -> tuple[Any, ...]:
         _at_least(clear, limit["sliding.clear-opening.access"]),
         _at_least(finish - (closed - inset + flange), stop + fit),
         np.where(f["kit.stop.captive"] == 0.0, np.int8(0), at_stop),
-        _at_least(overlap - f["kit.guide.rear"], limit["sliding.limit.capture"]),
+        _at_least(overlap - f["kit.guide.rear"], f["kit.guide.capture"]),
         _at_least(
             f["kit.door.face"] - f["kit.bar.diameter"] / 2, limit["sliding.door-to-bar.clear"]
         ),

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from .draw import Drawn, Row
 from .shape import Door, Opening, against, hung, opening
 
+HAIR = 1e-6  # mm; what is at a limit exactly is within it
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hang:
@@ -97,8 +99,8 @@ def above(job: Drawn, wide: float) -> list[Row]:
     return [
         row
         for row in job.rows["door_more"]
-        if abs(row[0] - (wide - n["handle_setback"])) <= n["second_beside"]
-        and n["second_over"] <= row[1] - n["handle_height"] <= n["second_reach"]
+        if abs(row[0] - (wide - n["handle_setback"])) <= n["second_beside"] + HAIR
+        and n["second_over"] - HAIR <= row[1] - n["handle_height"] <= n["second_reach"] + HAIR
     ]
 
 
@@ -108,8 +110,8 @@ def level(job: Drawn, wide: float) -> list[Row]:
     return [
         row
         for row in job.rows["door_more"]
-        if abs(row[1] - n["handle_height"]) <= n["second_beside"]
-        and (wide - n["handle_setback"]) - row[0] >= n["second_over"]
+        if abs(row[1] - n["handle_height"]) <= n["second_beside"] + HAIR
+        and (wide - n["handle_setback"]) - row[0] >= n["second_over"] - HAIR
     ]
 
 
@@ -129,4 +131,4 @@ def reach(job: Drawn, wide: float) -> float:
 def passes(job: Drawn) -> bool:
     """Tell whether the handle goes by the panel with the margin to spare."""
     free = job.n["panel_face"] + job.n["door_face"] - job.n["pass_margin"]
-    return job.n["handle_stands_off"] <= free + 1e-6
+    return job.n["handle_stands_off"] <= free + HAIR

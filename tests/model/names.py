@@ -58,8 +58,9 @@ design.handle: setback=handle_setback half_width=handle_half panel_side=handle_s
 order: placed_on crew
 kit.bar: diameter=bar_diameter wall_thickness=bar_wall stock=bar_stock first_hole=bar_first_hole
     pitch=bar_pitch elastic=bar_elastic allowable=bar_allowable density=bar_density
-    shifts=bar_shifts
-kit: drop hanger_mass strike_gap floor_gap
+    shift=bar_shift
+kit: drop hanger_mass strike_gap floor_gap handle_clear pass_margin edge_room curb_margin
+    finger_room=hand_room hole_to_edge
 kit.panel: face=panel_face hole=panel_hole holds_bar=panel_holds_bar
     fitting_half=panel_fitting_half rating=panel_rating thinnest=panel_thinnest
     thickest=panel_thickest
@@ -69,9 +70,10 @@ kit.door: side=door_side face=door_face thinnest=door_thinnest thickest=door_thi
     rating=door_rating
 kit.wheel: tread flange inset hole=wheel_hole axle_to_top eccentric lift
 kit.retainer: radius=retainer_radius pitch=retainer_pitch hole=retainer_hole
+    least=retainer_least most=retainer_most
 kit.stop: length=stop_length captive=stop_captive
 kit.guide: slot=guide_slot height=guide_height half_width=guide_half front=guide_front
-    rear=guide_rear
+    rear=guide_rear capture
 kit.channel: width=channel_width depth=channel_depth least_bite=channel_bite
 kit.bulb: least=bulb_least most=bulb_most free=bulb_free
 kit.sweep: overhang=sweep_overhang least=sweep_least most=sweep_most cover=sweep_cover
@@ -98,14 +100,9 @@ GROUPS: Mapping[str, str] = {"holes": "hole", "notches": "notch"}
 """Groups of a pane's parts."""
 
 POLICIES: Mapping[str, str] = {
-    "sliding.limit.handle_clear": "handle_clear",
-    "sliding.limit.pass_margin": "pass_margin",
-    "sliding.limit.capture": "capture",
-    "sliding.limit.edge_room": "edge_room",
     "sliding.limit.second_over": "second_over",
     "sliding.limit.second_reach": "second_reach",
     "sliding.limit.second_beside": "second_beside",
-    "opening.limit.curb_margin": "curb_margin",
     "opening.limit.slope_least": "slope_least",
     "opening.limit.slope_most": "slope_most",
     "opening.limit.fall_reading": "fall_reading",
