@@ -351,6 +351,19 @@ def test_transfer_stall_is_an_exact_size(rules: Rules, width: str, expected: str
     assert outcome(rules, job, "compartment.transfer-size", "compartment")[0] == expected
 
 
+# A curb 5 in over the drain: a floor that rises 2 % over the 50 in diagonal of a 40 by 30 in stall
+# takes 1 in of it at the most, so that 4 in are left to come down.
+@pytest.mark.parametrize(("drain", "expected"), [("1 1/2", "holds"), ("5", "fails")])
+def test_threshold_against_the_curb_inside(rules: Rules, drain: str, expected: str) -> None:
+    survey = (
+        f"accessible: yes, threshold: 1/2, base: curb, curb: {{above_drain: {drain}}}, "
+        "receptor: {slope: 2 %}, compartment: {width: 40, depth: 30}"
+    )
+    job = job_of(rules, survey=survey)
+    found = outcome(rules, job, "compartment.threshold-agrees-inside", "compartment")
+    assert found == (expected, "error")
+
+
 def test_loads_in_metric_units(rules: Rules) -> None:
     # IBC 2403.4 prints 730 N/m beside 50 lbf/ft, IBC 1607 0.240 kN/m2 beside 5 psf.
     limits = rules.library.limits
