@@ -15,8 +15,12 @@ from ruleset.book import Fact
 from ruleset.errors import RulesetError
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, Program
 from validator import Review, Rules, Verdict, judge, load_job, load_job_text, review
+from validator.report import takeoff_data, takeoff_text
 from validator.report.layout import Look
 from validator.report.text import review_text
+from validator.review import review_verdict
+from validator.sheet import sheet_html
+from validator.takeoff import takeoff
 from validator.usual import value_of
 
 JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
@@ -243,3 +247,17 @@ def test_a_policy_states_only_what_can_be_read(
 def test_a_code_set_states_nothing(tmp_path: Path, rules: Rules) -> None:
     with pytest.raises(RulesetError, match="A code set states nothing of a job"):
         stated(tmp_path, POLICY.replace("policy: shop", "code: shop"), rules)
+
+
+def test_what_is_taken_stands_on_the_papers(rules: Rules) -> None:
+    verdict = judge(load_job(JOBS / "holds-ordinary.yaml", rules), rules)
+    told = {one.fact for one in verdict.assumed}
+    assert {"design.bar_offset", "design.door.tilted"} <= told
+    taken = takeoff(verdict)
+    said = " ".join(takeoff_text.write(taken).split())
+    page = sheet_html(verdict, review_verdict(verdict, rules))
+    data = takeoff_data.takeoff_data(taken, "0")
+    for fact in told:
+        assert f"{fact} = " in said
+        assert fact in page
+        assert fact in str(data["assumed"])

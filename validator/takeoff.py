@@ -8,6 +8,7 @@ from ruleset.show import Style
 from .cautions import CAUTIONS
 from .declared import load_sheet
 from .filled import FilledTable, Filling, Missing
+from .finding import Assumed
 from .verdict import Verdict
 
 
@@ -26,6 +27,7 @@ class Takeoff:
         about: How to read it.
         tables: Its tables.
         missing: Facts that values wait for.
+        assumed: Values taken because the job does not give them.
         cautions: Said at its end.
     """
 
@@ -39,6 +41,7 @@ class Takeoff:
     about: str
     tables: tuple[FilledTable, ...]
     missing: tuple[Missing, ...]
+    assumed: tuple[Assumed, ...]
     cautions: tuple[str, ...]
 
 
@@ -75,5 +78,6 @@ def takeoff(verdict: Verdict, *, sheet: Path | None = None) -> Takeoff:
         about=declared.about,
         tables=tables,
         missing=filling.missing(),
+        assumed=verdict.assumed,
         cautions=CAUTIONS,
     )

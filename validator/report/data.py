@@ -10,7 +10,7 @@ from ruleset.explain import Amount
 from ruleset.kinds import Kind
 from ruleset.place import Place
 
-from ..finding import OUTCOMES, Finding, Review, Stack, Waiver
+from ..finding import OUTCOMES, Assumed, Finding, Review, Stack, Waiver
 
 FORMAT = 1
 """Number of the contract; a change that breaks a reader raises it."""
@@ -71,13 +71,15 @@ def review_data(review: Review, version: str) -> dict[str, object]:
             }
             for one in review.asked
         ],
-        "assumed": [
-            {"fact": one.fact, "means": one.means, "text": one.text, "source": one.source}
-            for one in review.assumed
-        ],
+        "assumed": [assumed_data(one) for one in review.assumed],
         "cautions": list(review.cautions),
         "broken": list(review.broken),
     }
+
+
+def assumed_data(one: Assumed) -> dict[str, str]:
+    """Return a value that was taken where none is given."""
+    return {"fact": one.fact, "means": one.means, "text": one.text, "source": one.source}
 
 
 def reviews_data(reviews: Sequence[Review], version: str) -> dict[str, object]:

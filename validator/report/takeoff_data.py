@@ -3,7 +3,7 @@
 from ..filled import Cell, FilledTable, Missing, Row
 from ..settingout import HoldPoint, SettingOut, WorkStep
 from ..takeoff import Takeoff
-from .data import FORMAT, amount_data, as_json
+from .data import FORMAT, amount_data, as_json, assumed_data
 
 
 def write(takeoff: Takeoff, version: str) -> str:
@@ -32,6 +32,7 @@ def takeoff_data(takeoff: Takeoff, version: str) -> dict[str, object]:
         "code": list(takeoff.codes),
         "tables": [table_data(table) for table in takeoff.tables],
         "missing": [missing_data(one) for one in takeoff.missing],
+        "assumed": [assumed_data(one) for one in takeoff.assumed],
         "cautions": list(takeoff.cautions),
     }
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from ..filled import Cell, FilledTable, Missing, Row
 from ..takeoff import Takeoff
 from .layout import USUAL_WIDTH, Look, cells
+from .text import assumed_lines
 
 GAP = 2  # columns between the columns of a grid
 LEAST_ITEM = 22  # columns that a grid's first column keeps; a narrower one becomes blocks
@@ -29,6 +30,7 @@ def write(takeoff: Takeoff, *, width: int = USUAL_WIDTH, look: Look | None = Non
     for table in takeoff.tables:
         lines += table_lines(table, look, numbers)
     lines += missing_lines(takeoff.missing, look)
+    lines += assumed_lines(takeoff.assumed, look)
     lines += cautions_of(takeoff.cautions, look)
     return "\n".join(lines).strip("\n") + "\n"
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from ruleset.book import STAGES, Basis
 
 from ..cautions import STANDINGS, UNSURE
-from ..finding import Asked, Finding, Review
+from ..finding import Asked, Assumed, Finding, Review
 from ..phrases import listed
 from ..release import READY as READY_WHY
 from ..release import waited_for
@@ -56,7 +56,7 @@ def review_text(
         for finding in review.findings:
             if finding.place.file != review.file:
                 elsewhere.setdefault(_key(finding), review.job)
-    lines += [*_asked(review, look), *_assumed(review, look), *_counts(review, look)]
+    lines += [*_asked(review, look), *assumed_lines(review.assumed, look), *_counts(review, look)]
     if cautions:
         lines += cautions_lines(review.cautions, look)
     return "\n".join(lines) + "\n"
@@ -276,11 +276,13 @@ def _from(who: str) -> str:
     return f"From {who}:" if who.startswith("the ") else f"From the {who}:"
 
 
-def _assumed(review: Review, look: Look) -> Iterator[str]:
-    if not review.assumed:
+def assumed_lines(assumed: Iterable[Assumed], look: Look) -> Iterator[str]:
+    """Yield the values that were taken where none is given, under their heading; none for none."""
+    told = tuple(assumed)
+    if not told:
         return
     yield from look.heading("Taken, because the job does not say")
-    for one in review.assumed:
+    for one in told:
         yield from look.wrap(f"{one.fact} = {one.says}: {one.means}", first="  - ")
 
 
