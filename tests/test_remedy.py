@@ -510,6 +510,25 @@ def test_a_shown_remedy_of_a_random_job_always_cures_and_adds_nothing(
         holds_law(first, after, remedy, rules)
 
 
+def test_no_remedy_leaves_a_pane_of_no_size_or_a_narrow_one_narrower() -> None:
+    # Between a wide split and a narrow opening the door has next to no width, and fails for it.
+    rules, base = ordinary()
+    seen = 0
+    for split, wide in ((54.0, 60.0), (57.0, 60.0), (61.0, 60.0), (40.0, 44.0)):
+        sizes = {"survey.width.sill": wide, "design.split": split}
+        job = other(base, {**sizes, "design.overlap": 0.5, "survey.ceiling.inside.fixed": 77.0})
+        verdict = judge(job, rules)
+        found = remedies(job, rules, tolerance=False, most=500)
+        for remedy in shown(found):
+            after = judge(applied(job, remedy, rules), rules)
+            seen += 1
+            for name in ("door.width", "door.height", "fixed.width", "fixed.height"):
+                was, size = verdict.answer(name).value, after.answer(name).value
+                assert size > 0, remedy.title
+                assert size >= min(was, 8 * 25.4) - 1e-6, remedy.title
+    assert seen > 4
+
+
 SILENCED = (
     "survey.width.head",
     "survey.lean.strike",

@@ -211,6 +211,24 @@ def test_what_the_shop_stocks_is_tried(shop: Path, rules: Rules) -> None:
     assert "design.handle.hole" not in facts  # it is the same
 
 
+def test_the_second_hole_of_a_pull_goes_with_another_pull(shop: Path, rules: Rules) -> None:
+    (shop / "stock.yaml").write_text(STOCK.replace("second_hole: 6", "second_hole: 5"))
+    path = job_file(shop, "fails-no-split-fits")
+    remedy = found(path, rules).singles[0].remedy
+    assert remedy is not None
+    assert remedy.title.endswith("and the handle to a low pull.")
+    follows = {one.fact: one.now for one in remedy.changes if one.follows}
+    height = load_job(path, rules).values["design.handle.height"].value / 25.4
+    assert follows["design.door.holes[1].y"] == f"{height + 5:g} in"
+    out = shop / "jobs" / "cured.yaml"
+    write_remedy(path, remedy, out)
+    after = review(load_job(out, rules), rules)
+    assert {one.clause for one in after.findings if one.level == "error"} <= {
+        "papers.second-check",
+        "papers.drawing-signed",
+    }
+
+
 def test_a_handle_goes_only_into_the_holes_that_the_door_has(shop: Path, rules: Rules) -> None:
     knob = STOCK.replace(", second_hole: 6", "").replace(
         "a low pull, kind: pull", "a low knob, kind: knob"
@@ -223,9 +241,8 @@ def test_a_handle_goes_only_into_the_holes_that_the_door_has(shop: Path, rules: 
     (shop / "stock.yaml").write_text(knob + still)
     told = found(job_file(shop, "fails-no-split-fits"), rules)
     assert told.singles[0].nothing is not None
-    assert told.singles[0].nothing.unfit == ("a low knob",)
     said = " ".join(write(told).split())
-    assert "Not tried, since the door's holes are not theirs: a low knob." in said
+    assert "A handle of the stock was not tried: a low knob, since it has one hole and the" in said
     (shop / "stock.yaml").write_text(knob)
     plain_door = ("    holes: [{x: 25 3/8, y: 42, across: 1/2}]\n", "    holes: none\n")
     single = found(job_file(shop, "fails-no-split-fits", plain_door), rules).singles[0].remedy

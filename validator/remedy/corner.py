@@ -82,6 +82,25 @@ def corner_of(verdict: Verdict, sheet: Tolerances, stack: Stack, *, likely: bool
     )
 
 
+def no_worse(at: int, margin: float) -> Corner:
+    """Return what asks that a case fails by no more than it does.
+
+    Args:
+        at: The case's place in the plan.
+        margin: Its margin as the job stands, internal units; below 0.
+    """
+    nothing: dict[str, float] = {}
+    return Corner(
+        at=at,
+        likely=False,
+        off=nothing,
+        measured=nothing,
+        built=frozenset(),
+        taken_up=-margin,
+        margin=0.0,
+    )
+
+
 class _Shifting(Rewrite):
     """The reading that asks for each name as built and off, and keeps the steps that takes."""
 

@@ -259,7 +259,7 @@ class Curing:
             code in allowed for code, allowed in zip(outcomes, self.solver.allowed, strict=True)
         ):
             return False
-        return self.law.allows(trial.verdict)
+        return _has_sizes(trial.verdict) and self.law.allows(trial.verdict)
 
     def _again(self, trial: Trial) -> tuple[Again, ...]:
         """Return what was done for the drawing as it was and has to be done again."""
@@ -272,6 +272,12 @@ class Curing:
     def _taken_back(self, fact: str) -> Change:
         change, _ = self.bench.change(fact, 0.0, "no", follows=True)
         return replace(change, again=True)
+
+
+def _has_sizes(verdict: Verdict) -> bool:
+    """Return whether every pane is more than nothing, as far as it is known."""
+    sizes = (verdict.answer(step.name) for step in verdict.plan.steps if step.frozen)
+    return not any(size.known and size.value <= 0.0 for size in sizes)
 
 
 def _title(moved: Sequence[str]) -> str:

@@ -5,6 +5,8 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
+from ruleset.cases import margin_of
+
 from ..allowance import load_tolerances
 from ..books import Rules
 from ..day import on_day
@@ -12,6 +14,7 @@ from ..finding import Finding, Review
 from ..job import Job
 from ..review import review
 from ..verdict import Verdict, judge
+from .corner import Corner, no_worse
 from .cure import Curing, Found
 from .demand import masks
 from .follow import followers, with_followers
@@ -21,7 +24,7 @@ from .nothing import Why
 from .options import board_for
 from .result import Nothing, Remedies, Single
 from .scales import Scales
-from .search import ENDED, Effort
+from .search import ENDED, FAILED, Effort
 from .solve import MOST, Solver
 from .space import space_for
 from .stock import Stock, stock_for
@@ -129,6 +132,7 @@ class _Finder:
         self.effort = Effort(is_over=watch.is_over)
         self.law = Law(first, asked.rules, asked.stage)
         self.stock: Stock = stock_for(verdict.job, asked.rules, load_levers(asked.rules))
+        self.unfit: tuple[str, ...] = ()
         self.places = {
             (verdict.clause(case).name, case.subject): at
             for at, case in enumerate(verdict.plan.cases)
@@ -157,6 +161,7 @@ class _Finder:
             left=tuple(self._left(singles, wrong, found)),
             stopped=self.effort.ended,
             unread=self.stock.unread,
+            unfit=self.unfit,
             seconds=self.watch.seconds if self.watch.is_late else None,
             broken=self.first.broken,
         )
@@ -172,6 +177,7 @@ class _Finder:
     def _set_up(self) -> None:
         verdict, asked = self.verdict, self.asked
         board = board_for(verdict, self.stock)
+        self.unfit = board.unfit
         repeats = followers(verdict, self.stock.levers.follows)
         plan = with_followers(verdict.plan, {one.fact: one.source for one in repeats})
         narrow = {fact for lever in board.narrow for fact in lever.columns}
@@ -189,6 +195,7 @@ class _Finder:
             effort=self.effort,
             guards=tuple(at for (clause, _), at in self.places.items() if clause in guards),
             most=asked.most,
+            floors=tuple(self._floors()),
         )
         bench = Bench(
             verdict=verdict, rules=asked.rules, codes=asked.codes, board=board, followers=repeats
@@ -212,6 +219,15 @@ class _Finder:
         self.moving = {one.fact for one in repeats} | {
             fact for lever in (*board.narrow, *board.wide) for fact in lever.columns
         }
+
+    def _floors(self) -> Iterator[Corner]:
+        """Yield what may fail on, as it does, but by no more."""
+        verdict = self.verdict
+        for (clause, _), at in self.places.items():
+            margin = margin_of(verdict.plan.cases[at])
+            fails = verdict.run.outcomes[at] in FAILED
+            if clause in self.stock.levers.no_worse and fails and margin is not None:
+                yield no_worse(at, verdict.answering.answer(margin).value)
 
     def _single(self, finding: Finding) -> Single:
         try:

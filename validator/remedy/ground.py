@@ -41,6 +41,7 @@ class Ground:
     """A choice of the wide levers, its facts and what was worked out from them.
 
     Attributes:
+        floors: Where what asks that a case fails by no more stands, by the case's place.
         corners: Corners of tolerances that were met so far.
         rough: Places of those that may tell more than the root-sum-square they stand for: a scaled
             corner is it only where the margin is a sum of levers.
@@ -77,6 +78,7 @@ class Ground:
         self.settled = dict(zip(space.settled, run.outcomes, strict=True))
         self.corners: list[Corner] = []
         self.rough: set[int] = set()
+        self.floors: dict[int, int] = {}
         self._cells: dict[tuple[int, bool], Cell] = {}
         self.moving = {fact: values for one in narrow for fact, values in one.columns.items()}
         self.places: Places = {

@@ -121,6 +121,7 @@ class Levers:
         site: Readings that are tried in thought.
         guards: Clauses that are searched from the start; for speed alone.
         advised: Clauses that are cured as they advise, and not by another design.
+        no_worse: Clauses that, where they fail already, may not fail by more.
     """
 
     classes: tuple[str, ...]
@@ -131,6 +132,7 @@ class Levers:
     site: tuple[SiteForm, ...]
     guards: tuple[str, ...]
     advised: tuple[str, ...]
+    no_worse: tuple[str, ...]
 
 
 def load_levers(rules: Rules) -> Levers:
@@ -183,6 +185,7 @@ class _Reading:
             site=tuple(self._site(one) for one in fields.rows("site")),
             guards=self._clauses(fields, "guards"),
             advised=self._clauses(fields, "advised"),
+            no_worse=self._clauses(fields, "no_worse"),
         )
         fields.done()
         return found

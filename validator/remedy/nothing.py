@@ -16,7 +16,6 @@ from .options import Lever, grid_of
 from .result import Clash, Nothing, Site, Tried
 from .search import ENDED, Search, Task, TooMany
 from .solve import Solver
-from .stock import HANDLE
 from .thought import Thought
 from .trial import Bench
 
@@ -82,8 +81,7 @@ class Why:
         found = self._bare(targets, do)
         if all(one.name in self._swaps() for one in found.tried):
             return self.advice(do)
-        unfit = self.solver.board.unfit if self._asks_handle(targets) else ()
-        found = replace(found, proved=proved, late=late, unfit=unfit)
+        found = replace(found, proved=proved, late=late)
         try:
             if proved:
                 found = replace(found, clash=self._clash(targets))
@@ -126,10 +124,6 @@ class Why:
                 if thought.matters():
                     return thought.site()
         return None
-
-    def _asks_handle(self, targets: Iterable[int]) -> bool:
-        cones = (self.bench.verdict.cone(self._case(at)) for at in targets)
-        return any(name.startswith(f"{HANDLE}.") for cone in cones for name in cone)
 
     def _swaps(self) -> set[str]:
         return {one.name for one in self.levers.levers if one.swap}

@@ -71,7 +71,7 @@ class Board:
         classes: Names of the classes, the cheapest first.
         narrow: Levers that are searched together.
         wide: Levers whose every option is searched by itself.
-        unfit: Handles that are not tried, since the door's holes are not theirs.
+        unfit: Handles that are not tried, each with the reason.
         held: What has no other option and stays as it is, each with the reason.
     """
 
@@ -232,8 +232,8 @@ class _Making:
         return name.startswith("kit.")
 
     def _handles(self, handles: Iterable[Handle]) -> Lever | None:
-        """Return the handles that go into the door's holes as they are drawn, and all they are."""
-        tried = tuple(one for one in handles if self._fits(one))
+        """Return the handles that go into the door's holes, the second moved, and all they are."""
+        tried = tuple(one for one in handles if not self._misfit(one))
         given = [n for n in self.verdict.job.values if n.startswith(f"{HANDLE}.")]
         stocked = [name for one in tried for name in one.values]
         names = [n for n in dict.fromkeys((*stocked, *given)) if n not in WHERE_IT_GOES]
@@ -243,8 +243,15 @@ class _Making:
             name: (self.verdict.facts[name], *self._column(name, [h.values for h in tried]))
             for name in names
         }
+        height = self.verdict.facts.get(f"{HANDLE}.height", math.nan)
+        rows = self._second_rows() if tried else ()
+        columns |= {
+            row: (self.verdict.facts[row], *(height + (one.second or 0.0) for one in tried))
+            for row in rows
+        }
         texts: list[Mapping[str, str]] = [{}]
-        texts += [{name: self._text(name, one.values) for name in names} for one in tried]
+        moved = dict.fromkeys(rows, "")  # to be written from its value
+        texts += [{**moved, **{n: self._text(n, one.values) for n in names}} for one in tried]
         same = [
             at
             for at in range(1, len(tried) + 1)
@@ -258,28 +265,35 @@ class _Making:
         )
 
     def unfit(self) -> list[str]:
-        """Return the handles that are left out, since the door's holes are not theirs."""
+        """Return the handles that are left out, with the reason."""
         if self.declared.stock != "handles":
             return []
-        return [one.title for one in self.stock.handles if not self._fits(one)]
+        why = [(one.title, self._misfit(one)) for one in self.stock.handles]
+        return [f"{title}, since {reason}" for title, reason in why if reason]
 
-    def _fits(self, handle: Handle) -> bool:
-        """Return whether a handle has its second hole where the door has one, or neither has.
+    def _misfit(self, handle: Handle) -> str:
+        """Return why a handle does not go into the door's holes; "" where it does.
 
-        A hole that no handle uses would be drilled all the same, and one that is wanted would not.
+        A further hole that is this handle's moves with it. One that no handle uses would be drilled
+        all the same, and one that is wanted would not.
         """
+        rows = len(self._second_rows())
+        if handle.second is None and rows:
+            return "it has one hole and the door lists a second; take that out of the door first"
+        if handle.second is not None and rows != 1:
+            many = "none" if not rows else f"{rows}"
+            return f"it has two holes, and the door lists {many} above the first"
+        return ""
+
+    def _second_rows(self) -> tuple[str, ...]:
+        """Return where the door's holes in line with the handle's own stand, by height."""
         facts = self.verdict.facts
         near = self.verdict.library.limits[self.declared.in_line].value + HAIR
         across = self.verdict.answer(f"{self.declared.hole}.x").value
-        height = facts.get(f"{HANDLE}.height", math.nan)
-        ups = [
-            facts.get(f"{name.removesuffix('.x')}.y", math.nan) - height
+        return tuple(
+            f"{name.removesuffix('.x')}.y"
             for name, x in facts.items()
             if DOOR_HOLE.fullmatch(name) and abs(x - across) <= near
-        ]
-        wanted = [] if handle.second is None else [handle.second]
-        return len(ups) == len(wanted) and all(
-            abs(up - one) <= near for up, one in zip(ups, wanted, strict=True)
         )
 
     def _column(self, name: str, tables: Iterable[Mapping[str, Given]]) -> tuple[float, ...]:

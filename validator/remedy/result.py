@@ -192,7 +192,6 @@ class Nothing:
         missing: What has to be known before any design can be told to cure.
         do: What to do instead, in the clause's words.
         late: Whether the search takes more work than it is given.
-        unfit: Handles that were not tried, since the door's holes are not theirs.
         stopped: Whether the caller ended the search before it came to this.
         tight: Whether it is only within tolerance that nothing holds.
         besides: What else was moved as far as it goes, for what those break.
@@ -209,7 +208,6 @@ class Nothing:
     missing: tuple[str, ...] = ()
     do: str = ""
     late: bool = False
-    unfit: tuple[str, ...] = ()
     stopped: bool = False
     tight: bool = False
     besides: tuple[str, ...] = ()
@@ -257,6 +255,7 @@ class Remedies:
         left: Errors that no change of the design cures, (clause, subject).
         stopped: Whether the search was ended before its end.
         unread: Kits that could not be read, with the reason.
+        unfit: Handles of the stock that were not tried, each with the reason.
         seconds: After how many seconds it was ended; None where it was not for them.
         broken: Sentences about a book or a plugin that failed on this job; exit code 2.
     """
@@ -272,6 +271,7 @@ class Remedies:
     left: tuple[tuple[str, str], ...]
     stopped: bool
     unread: tuple[str, ...] = ()
+    unfit: tuple[str, ...] = ()
     seconds: float | None = None
     broken: tuple[str, ...] = ()
 

@@ -17,6 +17,7 @@ from ruleset.cases import margin_of
 from ruleset.program import EXEMPT, HOLDS, UNKNOWN
 
 from ..verdict import Verdict
+from .corner import Corner
 from .demand import ANY, CURED, Demand, Solution, Weighing
 from .ground import Ground, Node, groups
 from .options import Board
@@ -53,6 +54,7 @@ class Solver:
         scales: Weighs points; None where tolerances are left out.
         exact: Whether the last answer passed nothing over that may have been less.
         most: Nodes that one search over one ground may take up.
+        floors: What may fail on, but by no more than it does.
         hard: The searches that took up more, by ground and by what was asked.
         hopeless: Choices that no narrow lever can help: something else breaks for good.
     """
@@ -72,6 +74,7 @@ class Solver:
     scales: Weighing | None = None
     exact: bool = True
     most: int = MOST
+    floors: tuple[Corner, ...] = ()
     hard: set[object] = field(default_factory=set)
     hopeless: set[tuple[int, ...]] = field(default_factory=set)
 
@@ -81,12 +84,7 @@ class Solver:
         return len(self.board.classes) - 1
 
     def over(self, verdict: Verdict, most: int) -> "Solver":
-        """Return the same search over another job of the same shape, with nothing found yet.
-
-        Args:
-            verdict: That job's verdict.
-            most: Nodes that one search may take up.
-        """
+        """Return the same search over another job of the same shape, with nothing found yet."""
         return Solver(
             verdict=verdict,
             board=self.board,
@@ -94,6 +92,7 @@ class Solver:
             allowed=self.allowed,
             effort=self.effort,
             guards=self.guards,
+            floors=self.floors,
             most=most,
         )
 
@@ -203,12 +202,7 @@ class Solver:
         )
 
     def held_by(self, solution: Solution, demand: Demand) -> set[int]:
-        """Return the cases that a step less of any lever would break or leave too tight.
-
-        Args:
-            solution: A point that cures.
-            demand: How tight it might leave the job.
-        """
+        """Return the cases that a step less of any lever would break or leave too tight."""
         ground = self.ground(solution.choice)
         allowed, bound = self.curing(demand.targets), self._bound(ground, demand)
         found: set[int] = set()
@@ -239,7 +233,9 @@ class Solver:
             for lever, option in zip(self.board.wide, choice, strict=True):
                 if option != lever.at:
                     facts |= {fact: column[option] for fact, column in lever.columns.items()}
-            self.grounds[choice] = Ground(self.space, self.board.narrow, facts, choice)
+            made = Ground(self.space, self.board.narrow, facts, choice)
+            made.floors = {one.at: made.add(one) for one in self.floors}
+            self.grounds[choice] = made
         return self.grounds[choice]
 
     @property
@@ -280,6 +276,7 @@ class Solver:
         """
         met = self.met.setdefault((ground.choice, targets), set())
         active = {at for at in (*targets, *self.guards, *met) if at not in ground.settled}
+        active |= {place for at, place in ground.floors.items() if at not in ground.settled}
         if demand is not None:
             active |= self._binding(ground, demand)
         bounds = self.bounds(cap)

@@ -125,8 +125,9 @@ class Bench:
                 continue
             text = texts.get(fact, "")
             if abs(column[option] - column[lever.at]) > HAIR or self._states_other(fact, text):
-                reading = fact.startswith("survey.")  # it stays, under the other wall's name
-                yield self.change(fact, column[option], text, follows=reading)
+                # A reading stays, under the other wall's name; a pull's second hole goes with it.
+                follows = fact.startswith("survey.") or "[" in fact
+                yield self.change(fact, column[option], text, follows=follows)
 
     def _states_other(self, fact: str, text: str) -> bool:
         """Return whether a text states another tolerance than the job does for a fact."""

@@ -28,6 +28,7 @@ def data(remedies: Remedies, job: Job, version: str) -> dict[str, object]:
         "joint_nothing": plain(remedies.joint_nothing),
         "left": [list(one) for one in remedies.left],
         "unread": list(remedies.unread),
+        "unfit": list(remedies.unfit),
         "singles": [
             {
                 "clause": one.clause,

@@ -61,6 +61,8 @@ def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = N
     if remedies.stopped:
         when = "" if remedies.seconds is None else f" after {remedies.seconds:g} s, as was asked"
         lines += ["", *seen.wrap(f"The search was stopped{when}; this is what was found by then.")]
+    for unfit in remedies.unfit:
+        lines += seen.wrap(f"A handle of the stock was not tried: {unfit}.")
     for unread in remedies.unread:
         lines += seen.wrap(f"A kit was left out, since it cannot be read: {unread}")
     return "\n".join(lines) + "\n"
@@ -248,11 +250,6 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
     yield "Moved", f"{tried}{more}."
     if nothing.held:
         yield "Held", f"{_listed(nothing.held)}."
-    if nothing.unfit:
-        yield (
-            "Besides",
-            f"Not tried, since the door's holes are not theirs: {listed(nothing.unfit)}.",
-        )
     if len(nothing.clash) > 1:
         titles = "; ".join(f"{one.title} ({one.clause})" for one in nothing.clash)
         yield "Clash", f"With this kit these exclude each other: {titles}."
