@@ -239,6 +239,8 @@ def _survey(pen: Pen) -> None:
     pen.length("fall_fixed", -3, 8)
     pen.length("fall_strike", -3, 8)
     pen.length("above_floor", 0, 160)
+    pen.length("above_drain", 20, 200)
+    pen.other("floor_slope", 1, 5, "%", 0.01)
     for side in ("inside", "outside"):
         over = pen.length(f"ceiling_{side}_fixed", 2050, 2700)
         pen.put(f"ceiling_{side}_strike", over + rng.uniform(-8, 8))

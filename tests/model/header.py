@@ -91,5 +91,5 @@ def _statics(job: Drawn, made: Hang, bar: Answers) -> Answers:
         "bar slope": float(abs(rest).max()),
         "bar moment": moment,
         "bar stress": moment / float(bar["bar modulus"]),
-        "bar panel push": push,
+        "bar panel push": push if carried else math.inf,  # it pushes on none
     }

@@ -38,7 +38,8 @@ survey.width: sill=width_sill middle=width_middle head=width_head
 survey.lean: fixed=lean_fixed strike=lean_strike
 survey.bow: fixed=bow_fixed strike=bow_strike
 survey.diagonal: rising falling
-survey.curb: flat_width=curb_flat above_floor
+survey.curb: flat_width=curb_flat above_floor above_drain
+survey.receptor: slope=floor_slope
 survey.curb.fall: fixed=fall_fixed strike=fall_strike
 survey.curb.drop: fixed=drop_fixed split=drop_split strike=drop_strike
 survey.wall.fixed: backing=backing_fixed pipes_known=pipes_fixed hollow=hollow_fixed
@@ -126,13 +127,14 @@ bar: height up fixed_end=bar_fixed_face strike_end=bar_strike_face wall_to_wall 
     inertia modulus mass stiffness wheel_load first_wheel sag slope moment stress panel_push
     first_end last_end
 compartment: area=stall_area least_dimension=stall_least circle=stall_circle
+    step_inside=step_inside
 opening: plumb_width=plumb_width head_error=head_error middle_error=middle_error
     rising_expected=rising_expected falling_expected=falling_expected
     diagonal_error=diagonal_error ceiling_inside=ceiling_inside ceiling_outside=ceiling_outside
     ceiling_over_door=ceiling_over_door ceiling_over_panel=ceiling_over_panel
     soffit_error=soffit_error ends_apart=ends_apart readings_age=readings_age door_bay=door_bay
 hardware: flange_depth end_reach slot_least
-curb: panel_room door_room outward_room inward_room width_needed width_least outer_line
+curb: panel_room door_room outward_room inward_room width_needed outer_line
     fall_least rise_most fall_most fall_wanted fall_allowed highest out_of_level
     before_glass behind_glass
 fixed: on_right width edge height top hole_y second_hole past_second_hole hole_a hole_b
@@ -245,7 +247,6 @@ COARSE: Mapping[str, float] = {
 """How near, of the value, the two come where one of them goes in steps."""
 
 DIFFERS: Mapping[str, str] = {
-    "bar.panel_push": "a bar that the panel does not hold pushes on none of its fittings",
     "door.best_split": "the open stop may end the opening before the wall does",
     "door.widest_way_in": "the same",
     "door.floor_gap_least": "the door meets the curb's lowest and highest places only on its way",

@@ -104,7 +104,6 @@ def _curb(job: Drawn) -> Answers:
         "curb outward room": outward,
         "curb inward room": inward,
         "curb width needed": 2 * max(outward + middle, inward - middle),
-        "curb width least": outward + inward,
         "curb outer line": outward + middle,
         "curb fall least": min(falls),
         "curb rise most": -min(falls),
@@ -136,6 +135,8 @@ def _stall(job: Drawn) -> Answers:
         "stall area": wide * deep - cut * cut / 2,
         "stall least": min(wide, deep),
         "stall circle": 2 * low,
+        # the floor climbs from the drain in one corner to the end of the curb across from it
+        "step inside": job.n["above_drain"] - job.n["floor_slope"] * math.hypot(wide, deep),
     }
 
 
