@@ -116,7 +116,8 @@ def test_without_a_hand_what_is_alike_stands() -> None:
     assert math.isnan(values["wing.carried"])
     assert "wing.carried" in both.differs
     assert "door.width" in both.differs  # the same, but on another way
-    assert "board.at" not in both.differs
+    assert "wing.at" not in both.differs
+    assert "door.mass" in both.differs
     outcomes = {
         (case.clause.name, case.subject): outcome
         for case, outcome in zip(both.plan.cases, both.run.outcomes, strict=True)
@@ -234,6 +235,72 @@ def test_nothing_is_told_without_a_hand_that_one_hand_denies() -> None:
             denied += not fine
     assert denied == 0
     assert stood > 1000
+
+
+def test_what_follows_from_the_hand_waits_for_it() -> None:
+    library = bound(HUNG, HANDED.replace("clauses:", MORE))
+    plans, runs = each_hand(library, random_job(random.Random(5), alike=True))  # noqa: S311
+    both = joined(library, plans, runs)
+    assert {"door.way", "door.twice", "door.thrice"} <= both.differs
+    assert not {"wing.at", "wing.mass", "left.at"} & both.differs
+    values = dict(zip((step.name for step in both.plan.steps), both.run.values, strict=True))
+    assert math.isnan(values["door.thrice"])
+    assert values["wing.mass"] > 0
+    assert both.plan.shape == tuple(sorted(rows(library)))
+    of_hand = [("design.hand", 1), *rows(library)]
+    assert shapes(library, tuple(of_hand), "left") == (plans[0].shape,)
+
+
+MORE = """
+  gate.thrice: {for: each gate, means: T, is: gate.twice + gate.way / 2, kind: number}
+  gate.twice: {for: each gate, means: T, is: gate.way + gate.way, kind: number}
+clauses:"""
+BARRED = """
+book: barred
+title: What hangs on a board
+sorts: {bar: {is: board, groups: {hung: {sort: gate, by: hung_on}}}}
+limits: {one: {is: 1 in, basis: {standing: memory}}}
+workings:
+  gate.bite:
+    {for: each gate of each bar, means: B, is: gate.design.gap + barred.limit.one, kind: length}
+clauses:
+  bite:
+    for: each gate of each bar
+    title: T
+    needs: gate.bite >= limit.least
+    limits: {least: {is: 2 in, basis: {standing: memory}}}
+    level: error
+    stage: design
+    why: W
+    says: S
+"""
+
+
+@pytest.mark.parametrize(
+    ("gap", "left", "without"), [(1 / 2, FAILS, UNKNOWN), (3 / 2, HOLDS, HOLDS)]
+)
+@pytest.mark.parametrize("first", [True, False])
+def test_what_only_one_hand_has(gap: float, left: int, without: int, *, first: bool) -> None:
+    text = HUNG.replace("wing: {is: board", "wing: {is: bar").replace("is: board gate", "is: gate")
+    text = text.replace("[wing, tail]", "[wing, right]" if first else "[right, wing]")
+    text = text if first else text.replace("[tail, wing]", "[wing, tail]")
+    library = bound(text, BARRED)
+    plans, runs = each_hand(library, {"design.door.gap": gap * IN})
+    both = joined(library, plans, runs)
+    asked = [[c.clause.name for c in p.cases].count("barred.bite") for p in plans]
+    assert asked == ([1, 0] if first else [0, 1])
+    at = next(i for i, case in enumerate(both.plan.cases) if case.clause.name == "barred.bite")
+    alone = next(run for run, many in zip(runs, asked, strict=True) if many)
+    own = [c.clause.name for c in plans[0 if first else 1].cases].index("barred.bite")
+    assert alone.outcomes[own] == left
+    assert both.run.outcomes[at] == without
+    assert at in both.unlike
+    assert "door.bite" in both.differs
+    values = dict(zip((step.name for step in both.plan.steps), both.run.values, strict=True))
+    assert math.isnan(values["door.bite"])
+    answering = Answering(lambda n: Answer(math.nan, frozenset((n,))), library.words, {})
+    step = next(step for step in both.plan.steps if step.name == "door.bite")
+    assert answering.answer(step.drawn).missing == {"design.hand"}
 
 
 def test_a_symmetrical_job_comes_out_alike_for_both_hands() -> None:
@@ -465,4 +532,4 @@ def test_books_may_be_bound_to_more_than_one_arrangement() -> None:
     assert (one.hands, two.hands) == (("left", "right"), ())
     assert "design.hand" not in two.facts
     assert not library.parts
-    assert shapes(two, ()) == ((),)
+    assert shapes(two, ()) == shapes(two, (), "left") == ((),)
