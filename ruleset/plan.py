@@ -271,8 +271,9 @@ class _Planner:
 
     def _levers(self, clause: Clause, rename: Callable[[str], str]) -> tuple[str, ...]:
         """Return a clause's levers; one that the part has not is left out."""
-        plain = (rename(lever) for lever in clause.levers)
-        return tuple(lever for lever in plain if lever in self.library.facts)
+        facts = self.library.facts
+        plain = (lever if lever in facts else rename(lever) for lever in clause.levers)
+        return tuple([lever for lever in plain if lever in facts])
 
     def _in_order(self, steps: Mapping[str, Step]) -> Iterator[Step]:
         graph = {

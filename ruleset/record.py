@@ -90,11 +90,16 @@ def _methods(  # noqa: C901  # eight small methods, each over the same names
     put = object.__setattr__
 
     def __init__(self: object, *args: Any, **values: Any) -> None:  # noqa: ANN401, N807
-        if args:
+        rest = names
+        if args and not values and len(args) <= len(names):  # most by far: a step of a formula
+            for name, value in zip(names, args, strict=False):
+                put(self, name, value)
+            rest = names[len(args) :]
+        elif args:
             if len(args) > len(names) or any(name in values for name in names[: len(args)]):
                 raise TypeError(f"{type(self).__name__} takes each of {', '.join(names)} once.")
             values.update(zip(names, args, strict=False))
-        for name in names:
+        for name in rest:
             if name in values:
                 put(self, name, values.pop(name))
             elif name in defaults:

@@ -134,14 +134,15 @@ class Turns:
         self, bound: Mapping[str, str], limit_of: Callable[[str], str]
     ) -> Callable[[str], str]:
         """Return what turns a name in a formula into a full name."""
+        known = self._plain
 
         def rename(name: str) -> str:
             first, dot, rest = name.partition(".")
-            if "limit" in (first, rest.partition(".")[0]):
+            if first == "limit" or rest.startswith("limit."):
                 return limit_of(name)  # of a book, even where a sort is called like it
             if first in bound:
                 name = f"{bound[first]}{dot}{rest}"
-            return self.plain(name)
+            return known.get(name) or self.plain(name)
 
         return rename
 
