@@ -10,9 +10,12 @@ import pytest
 from ruleset.errors import ShapeError
 from ruleset.formula.cone import leaves
 from ruleset.plan import plan
-from validator import Rules, load_job, load_kit, review, review_kit
+from validator import Rules, judge, load_job, load_kit, review, review_kit
 from validator.command import main
 from validator.kitcheck import of_the_kit
+from validator.remedy.levers import load_levers
+from validator.remedy.options import board_for
+from validator.remedy.stock import stock_for
 from validator.report.data import review_data
 from validator.report.layout import Look
 from validator.report.text import Elsewhere, review_text
@@ -244,3 +247,18 @@ def test_a_limit_that_stands_for_the_sheet_is_marked_where_it_is_used(rules: Rul
     found = review(load_job(JOB.with_name("fails-open-door-too-narrow.yaml"), rules), rules)
     (narrow,) = [one for one in found.findings if one.clause == "sliding.clear-opening"]
     assert "sliding.limit.handle_clear" in [name for name, _ in narrow.marked]
+
+
+def test_the_sheets_terms_go_with_the_kit(
+    kit: Callable[..., Path], rules: Rules, tmp_path: Path
+) -> None:
+    first = kit()
+    text = first.read_text(encoding="utf-8").replace("kit: ostrel-inch", "kit: second")
+    text = text.replace("units: in\n", "units: in\nhandle_clear: 1\n")
+    first.with_name("second.yaml").write_text(text, encoding="utf-8")
+    (tmp_path / "job.yaml").write_text(JOB.read_text(encoding="utf-8"), encoding="utf-8")
+    job = load_job(tmp_path / "job.yaml", rules)
+    board = board_for(judge(job, rules), stock_for(job, rules, load_levers(rules)))
+    (lever,) = [one for one in board.wide if one.name == "kit"]
+    by_kit = dict(zip(lever.labels, lever.columns["kit.handle_clear"], strict=True))
+    assert by_kit == {"ostrel-inch": 2 * 25.4, "second": 25.4}  # the shop's 2 in, the sheet's 1 in
