@@ -21,12 +21,14 @@ from validator import Review, Rules, judge, load_job, load_job_text, load_rules,
 from validator.facts import Given
 from validator.job import Job
 from validator.remedy import Remedies, Remedy, json_patch, remedies, with_remedies
-from validator.remedy.demand import Demand, Solution
+from validator.remedy.best import Reaching
+from validator.remedy.demand import ANY, Demand, Solution
 from validator.remedy.find import _Asked, _Finder, _Watch
 from validator.remedy.ground import Node
 from validator.remedy.options import Lever
 from validator.remedy.result import AT_SIZE, UNWEIGHED, WITHIN_LIKELY, WITHIN_TOLERANCE
 from validator.remedy.scales import WORST, Scales
+from validator.remedy.search import alone
 from validator.remedy.solve import MOST
 from validator.report.remedy_data import data
 from validator.report.remedy_text import write
@@ -637,6 +639,44 @@ def test_no_single_lever_moved_less_cures(ran: Callable[[], None], sizes: dict[s
                 point[which] = option
                 ran()
                 assert solver.broken(solver.present, tuple(point), allowed), lever.name
+
+
+HARD: list[dict[str, float]] = [
+    {"design.split": 20.0, "design.overlap": 2.75, "survey.width.sill": 52.0},
+    {"design.split": 40.0, "design.handle.setback": 5.5, "design.first_hole": 22.0},
+    {"design.split": 44.0, "survey.lean.strike": 0.5, "design.bar_offset": -1.0},
+]
+
+
+@pytest.mark.parametrize("sizes", HARD, ids=str)
+def test_the_best_found_is_no_less_than_any_lever_alone_reaches(sizes: dict[str, float]) -> None:
+    # Every option of every lever is gone through by itself.
+    rules, base = ordinary()
+    search = finder(other(base, sizes), rules, tolerance=False)
+    solver, ground = search.solver, search.solver.present
+    reaching = Reaching(solver=solver, bench=search.curing.bench)
+    now = tuple(lever.at for lever in solver.board.narrow)
+    asked = 0
+    for at, code in enumerate(solver.verdict.run.outcomes):
+        if code != FAILS or at in ground.settled or at in solver.space.costly:
+            continue
+        cell, allowed = ground.cell(at), list(solver.allowed)
+        present = cell.said(alone(now)).low
+        if present != present:  # nan: it compares nothing
+            continue
+        allowed[at] = ANY
+        most = present
+        for which, lever in enumerate(solver.board.narrow):
+            for option in range(len(lever.costs)):
+                point = (*now[:which], option, *now[which + 1 :])
+                margin = cell.said(alone(point)).low
+                if margin > most and not solver.broken(ground, point, allowed):
+                    most = margin
+        asked += 1
+        found = reaching._greatest(at, (now, present, False))
+        assert found[1] >= most - 1e-6, solver.verdict.plan.cases[at].clause.name
+        assert not solver.broken(ground, found[0], allowed)
+    assert asked
 
 
 @pytest.mark.parametrize("name", ["fails-several-faults", "fails-handle-meets-panel"])

@@ -211,6 +211,22 @@ def test_what_the_shop_stocks_is_tried(shop: Path, rules: Rules) -> None:
     assert "design.handle.hole" not in facts  # it is the same
 
 
+def test_more_kits_beside_a_job_change_nothing_but_the_time(shop: Path, rules: Rules) -> None:
+    path = job_file(shop, "fails-several-faults")
+    before = found(path, rules)
+    kit = (shop / "kits" / "tarrow-walls.yaml").read_text()
+    for at in range(30):
+        (shop / "kits" / f"walls-{at}.yaml").write_text(
+            kit.replace("kit: tarrow-walls", f"kit: walls-{at}")
+        )
+    after = found(path, rules)
+    told = [[(one.clause, one.remedy) for one in each.singles] for each in (before, after)]
+    assert told[0] == told[1]
+    assert before.joint == after.joint
+    proofs = [[one.nothing and one.nothing.proved for one in x.singles] for x in (before, after)]
+    assert proofs[0] == proofs[1]
+
+
 def test_the_second_hole_of_a_pull_goes_with_another_pull(shop: Path, rules: Rules) -> None:
     (shop / "stock.yaml").write_text(STOCK.replace("second_hole: 6", "second_hole: 5"))
     path = job_file(shop, "fails-no-split-fits")

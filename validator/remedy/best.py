@@ -14,7 +14,8 @@ from .solve import Solver
 from .trial import Bench
 
 MOST_NODES = 300  # nodes for one look; it is told as the best found where they run out
-MOST_ROUNDS = 4  # times that pairs of levers are moved from the best found so far
+MOST_ALONE = 2000  # nodes for one lever by itself: all its options
+MOST_ROUNDS = 2  # times that pairs of levers are moved from the best found so far
 
 Reached = tuple[tuple[int, ...], float, bool]
 """A point, the margin there, and whether it is proved that no point of the look has more."""
@@ -60,18 +61,20 @@ class Reaching:
     def _greatest(self, target: int, found: Reached) -> Reached:
         """Return the best of a look at all levers, each alone, and pairs from the best so far.
 
-        One lever or two are soon gone through to the end, where all of them together are not.
+        One lever or two are soon gone through to the end, where all of them together are not. Pairs
+        are left out where a clause takes long to ask.
         """
-        whole = self._look(target, self.solver.bounds(self.solver.dearest))
+        now = found[0]
+        whole = self._look(target, self.solver.bounds(self.solver.dearest), MOST_NODES)
         if whole is not None and whole[2]:
             return whole
         found = _better(found, whole)
         for free in self._alone(target):
-            found = _better(found, self._look(target, self._around(found[0], free)))
-        for _ in range(MOST_ROUNDS):
+            found = _better(found, self._look(target, self._around(now, free), MOST_ALONE))
+        for _ in range(0 if target in self.solver.space.costly else MOST_ROUNDS):
             before = found
             for free in self._pairs(target):
-                found = _better(found, self._look(target, self._around(found[0], free)))
+                found = _better(found, self._look(target, self._around(found[0], free), MOST_NODES))
             if found is before:
                 break
         return (*found[:2], False)
@@ -90,7 +93,7 @@ class Reaching:
         ends = self.solver.bounds(self.solver.dearest)
         return tuple(ends[w] if w in free else (one, one) for w, one in enumerate(at))
 
-    def _look(self, target: int, bounds: Node) -> Reached | None:
+    def _look(self, target: int, bounds: Node, most: int) -> Reached | None:
         """Return the best of one look in some ranges; None where it found nothing."""
         solver, ground = self.solver, self.solver.present
         allowed = list(solver.allowed)
@@ -104,7 +107,7 @@ class Reaching:
                 bounds=bounds,
                 cured=frozenset((target,)),
             )
-            found = Search(task=task, effort=solver.effort).greatest(target, MOST_NODES)
+            found = Search(task=task, effort=solver.effort).greatest(target, most)
             if found is None:
                 return None
             broken = solver.broken(ground, found[0], allowed) - active
