@@ -124,9 +124,16 @@ def test_a_remedy_is_saved_into_a_new_file_that_asks_for_the_check_again(tmp_pat
     assert "Must change (2)" in said
     assert "papers.second-check" in said
     assert "papers.drawing-signed" in said
-    text = out.read_text(encoding="utf-8").replace("signed: no", "signed: yes")
-    out.write_text(text.replace("second_check: no", "second_check: yes"), encoding="utf-8")
-    assert _run("review", str(out), *kits)[0] == 0
+    _, taken, _ = _run("takeoff", str(out), *kits, "--format", "json")
+    sizes = json.loads(taken)["sizes_code"]
+    assert f"the code of these is {sizes}." in " ".join(said.split()).lower().replace(
+        sizes.lower(), sizes
+    )
+    text = out.read_text(encoding="utf-8")
+    for word, done in (("yes", 1), (sizes, 0)):
+        given = text.replace("signed: no", f"signed: {word}")
+        out.write_text(given.replace("check: no", f"check: {word}"), encoding="utf-8")
+        assert _run("review", str(out), *kits)[0] == done
 
 
 @pytest.mark.parametrize(

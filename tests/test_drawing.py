@@ -19,6 +19,7 @@ from validator.drawing.paper import LETTER, MARGIN, PAPERS
 from validator.drawing.places import _BY_NAME
 from validator.drawing.sizes import Sizes
 from validator.report.groups import numbers
+from validator.signed import SIGNED
 
 etree = pytest.importorskip("lxml.etree", reason="lxml reads the drawing back")
 
@@ -44,7 +45,8 @@ def turned(job: Job, hand: str) -> Job:
     if given_hand is None:
         return job
     value = replace(given_hand, value=shipped().library.words[hand])
-    return replace(job, values={**job.values, "design.hand": value})
+    values = {name: one for name, one in job.values.items() if name not in SIGNED}
+    return replace(job, values={**values, "design.hand": value})
 
 
 def drawn(job: Job, paper: str = "letter") -> Any:  # noqa: ANN401  # an element of lxml

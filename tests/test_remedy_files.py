@@ -71,7 +71,7 @@ def test_a_fact_that_is_not_given_is_added_to_its_table(shop: Path, rules: Rules
     before, after = path.read_text().splitlines(), out.read_text().splitlines()
     new = ["  bar_offset: 1/16 in", "  second_check: no", "  drawing_signed: no"]
     assert [line for line in after if line not in before] == new
-    old = ["  second_check: yes", "  drawing_signed: yes"]
+    old = ["  second_check: HKNCF", "  drawing_signed: HKNCF"]
     assert [line for line in after if line in before] == [o for o in before if o not in old]
     assert load_job(out, rules).values["design.bar_offset"].value == pytest.approx(25.4 / 16)
 

@@ -73,6 +73,7 @@ def test_the_whole_object() -> None:
         "job": "24-117",
         "file": "jobs/hall.yaml",
         "today": "2026-02-03",
+        "sizes_code": "",
         "code": ["irc-2021"],
         "release": {"stage": "order", "ready": False, "because": ["sliding.clear-opening"]},
         "counts": {"fails": 1, "tight": 0, "unknown": 0, "holds": 61, "exempt": 0},
@@ -123,8 +124,8 @@ def test_the_whole_object() -> None:
 def test_keys_keep_their_order() -> None:
     data = review_data(REVIEW, "0.1.0")
     assert list(data) == [
-        *("paneproof", "format", "job", "file", "today", "code", "release", "counts", "past"),
-        *("findings", "to_measure", "assumed", "cautions", "broken"),
+        *("paneproof", "format", "job", "file", "today", "sizes_code", "code", "release"),
+        *("counts", "past", "findings", "to_measure", "assumed", "cautions", "broken"),
     ]
     assert list(json.loads(as_json(data))) == list(data)
 

@@ -1,7 +1,7 @@
 """Values of facts, read from the tables of a job or a kit."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ruleset.book import Fact
 from ruleset.errors import Fault
@@ -14,6 +14,8 @@ from ruleset.place import Place, step_into
 from ruleset.quantity import QuantityError, Style, read_quantity, show
 from ruleset.record import record
 from ruleset.sentence import quoted
+
+from .signed import AGAIN, SIGNED, read_signed
 
 MOST_IN_ROW = {"length": 25_400.0}  # mm
 MOST_OF_ALL = 1e12  # internal units; far more than anything a job has, and still printed in full
@@ -150,6 +152,9 @@ def read_given(library: Library, name: str, fact: Fact, node: Text, units: str) 
                 f"{did_you_mean(word, fact.words)}"
             )
         return Given(value=library.words[word], tolerance=None, text=word, place=node.place)
+    if name in SIGNED:
+        said = read_signed(node.text)  # counts once it is held against the sizes as they are
+        return Given(value=0.0, tolerance=None, text=said, place=node.place)
     quantity = read_quantity(node.text, fact.kind, units=units or None)
     return Given(
         value=quantity.value, tolerance=quantity.tolerance, text=node.text, place=node.place
@@ -248,3 +253,12 @@ def place_for(
     for part in parts:
         pointer = step_into(pointer, part)
     return Place(file=file.file, line=file.line, column=file.column, pointer=pointer)
+
+
+def as_checked(values: Mapping[str, Given]) -> dict[str, Given]:
+    """Return facts in which a check that counts goes on doing so while other sizes are tried.
+
+    Whoever makes such a copy has the check done again: it is taken back with the change.
+    """
+    kept = {name: values[name] for name in SIGNED if name in values and values[name].value == 1.0}
+    return {**values, **{name: replace(one, text=AGAIN) for name, one in kept.items()}}

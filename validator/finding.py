@@ -216,6 +216,8 @@ class Review:
         file: Its file.
         kit: The kit's id.
         today: The day that it was held against, ISO 8601; "" where none was given.
+        sizes_code: The code of the sizes, which a second check is given for; "" where not all are
+            known.
         codes: Code sets and policies applied, in order.
         style: How values print.
         release: Ready or not, for the stage asked.
@@ -234,6 +236,7 @@ class Review:
     file: str
     kit: str
     today: str = ""
+    sizes_code: str = ""
     codes: tuple[str, ...]
     style: Style
     release: Release

@@ -13,8 +13,10 @@ from ruleset.reader import MOST_BYTES, MOST_NODES
 
 from .job import ARRANGEMENTS, SECTIONS
 from .kit import KIT_FIELDS
+from .signed import CODE, SIGNED
 
 _UNITS = Words(options=("in", "mm"), blank=True)
+_SIGNED = "The code of the sizes that were checked, as it stands on the take-off."
 _YES_NO = ("yes", "no", "true", "false")
 
 
@@ -111,6 +113,10 @@ def _fact(library: Library, fact: Fact) -> Form:
         return Either(forms=(none, Listing(each=row, most=fact.most)))
     if fact.kind.name == "word":
         return Words(options=fact.words, means=_absent(fact), blank=True)
+    if fact.name in SIGNED:
+        words = f"(?:{'|'.join((*_YES_NO, CODE))})?"
+        says = "Write no, or the code of the sizes that stands on the take-off."
+        return Line(pattern=words, pattern_says=says, least=0, means=_SIGNED)
     if fact.kind.name == "yes/no":
         return Words(options=_YES_NO, means=_absent(fact), blank=True)
     low, high = (show(bound, fact.kind, Style()).text for bound in (fact.low, fact.high))

@@ -37,6 +37,8 @@ from .kitcheck import judge_kit
 from .ordercheck import check_order
 from .phrases import listed, small
 from .release import BUILT_SO, in_the_way, is_built, is_due, no_longer_helps
+from .signed import SIGNED
+from .signed import remark as on_check
 from .stackup import said_at_worst, stack_up
 from .verdict import OUTCOME, Verdict, judge
 from .waiver import check_waivers, waiver_for
@@ -185,6 +187,7 @@ class _Reviewing:
             file=job.file,
             kit=job.kit.name,
             today=self.today,
+            sizes_code=verdict.sizes_code,
             codes=tuple(layer.name for layer in verdict.layers),
             style=job.style,
             release=Release(
@@ -226,6 +229,8 @@ class _Reviewing:
         if already:
             code = already.outcome
             remark = f"It is so whatever is still to be measured. {remark}".strip()
+        elif code == FAILS:
+            remark = f"{self._on_check(clause)} {remark}".strip()
         outcome = OUTCOME[code]
         level = self._level(case, clause, code)
         says = told.says
@@ -261,6 +266,12 @@ class _Reviewing:
     def _do(self, clause: Clause, do: str) -> str:
         """Return what to do, which is not to design again what is built by now."""
         return BUILT_SO if do and is_built(clause.stage, self.stage) else do
+
+    def _on_check(self, clause: Clause) -> str:
+        """Return what a check that does not count was given for, and the code to write."""
+        given = self.verdict.job.values
+        named = next((name for name in clause.levers if name in SIGNED and name in given), None)
+        return "" if named is None else on_check(named, given[named].text, self.verdict.sizes_code)
 
     def _level(self, case: Case, clause: Clause, code: int) -> str:
         """Return a clause's level, the softer one where that is surely meant."""

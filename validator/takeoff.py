@@ -23,6 +23,7 @@ class Takeoff:
         kit: The kit's id.
         codes: Code sets and policies applied, in order.
         style: How values print.
+        sizes_code: What a second check of these sizes is given for; "" where not all are known.
         heading: What the sheet is called.
         about: How to read it.
         tables: Its tables.
@@ -37,6 +38,7 @@ class Takeoff:
     kit: str
     codes: tuple[str, ...]
     style: Style
+    sizes_code: str
     heading: str
     about: str
     tables: tuple[FilledTable, ...]
@@ -74,6 +76,7 @@ def takeoff(verdict: Verdict, *, sheet: Path | None = None) -> Takeoff:
         kit=job.kit.name,
         codes=tuple(layer.name for layer in verdict.layers),
         style=job.style,
+        sizes_code=verdict.sizes_code,
         heading=declared.title,
         about=declared.about,
         tables=tables,

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 
 from ruleset.book import Clause, Limit
 from ruleset.errors import Fault, ShapeError
@@ -21,6 +21,7 @@ from ruleset.turns import Shape
 from .books import Rules
 from .finding import Assumed
 from .job import Job
+from .signed import AGAIN, SIGNED, code_of, ordered
 from .usual import assumed, source_of, value_of
 
 OUTCOME = {EXEMPT: "exempt", HOLDS: "holds", FAILS: "fails", SOFTER: "fails", UNKNOWN: "unknown"}
@@ -100,6 +101,24 @@ class Verdict:
     def _is_to_blame(self, name: str) -> bool:
         value = self._values.get(name, 0.0)
         return name in self._steps and value != value and name not in self._blamed  # nan
+
+    @property
+    def sizes_code(self) -> str:
+        """Return the code of the sizes that are ordered, "" where they are not all known."""
+        drawn = zip(self.plan.steps, self.run.values, strict=True)
+        values: dict[str, float | str] = {step.name: value for step, value in drawn}
+        frozen = [step.name for step in self.plan.steps if step.frozen]
+        if not frozen or any(values[name] != values[name] for name in frozen):  # nan
+            return ""
+        library, given = self.library, self.job.values
+        words = {number: word for word, number in library.words.items()}
+        for name, fact in library.facts.items():
+            if fact.kind is not None:
+                value = value_of(library, name, given)
+                values[name] = words.get(value, "?") if fact.kind.name == "word" else value
+        values |= {name: one.value for name, one in given.items() if name not in library.facts}
+        panes = sorted({name.rpartition(".")[0] for name in frozen})
+        return code_of({name: values[name] for name in ordered(panes, values)}, self.job.kit.name)
 
     @property
     def broken(self) -> tuple[str, ...]:
@@ -200,6 +219,30 @@ def judged(
         made: What the job is asked.
         program: That, compiled.
     """
+    verdict = _judged(job, layers, library, made, program)
+    counts = _signed(verdict)
+    if all(job.values[name].value == value for name, value in counts.items()):
+        return verdict
+    values = {name: replace(job.values[name], value=value) for name, value in counts.items()}
+    signed = replace(job, values={**job.values, **values})
+    return _judged(signed, layers, library, made, program)
+
+
+def _signed(verdict: Verdict) -> dict[str, float]:
+    """Return 1 for each check that names the sizes as they are, 0 for any other.
+
+    While the sizes are not all known, it is not known either whether a check is for them.
+    """
+    given = {name: one.text for name, one in verdict.job.values.items() if name in SIGNED}
+    code = verdict.sizes_code if any(text not in ("no", AGAIN) for text in given.values()) else ""
+    fixed = {"no": 0.0, AGAIN: 1.0}
+    unfixed = {name: float(text == code) if code else math.nan for name, text in given.items()}
+    return {name: fixed.get(text, unfixed[name]) for name, text in given.items()}
+
+
+def _judged(
+    job: Job, layers: tuple[Layer, ...], library: Library, made: Plan, program: Program
+) -> Verdict:
     facts, assumed = _facts(job, library, program)
     run = program.run(
         [facts[name] for name in program.facts],

@@ -61,8 +61,10 @@ def _left(canvas: Canvas, review: Review, room: Box) -> None:
         canvas.text(line, where, anchor="start", size=TITLE, bold=True)
     release = review.release
     ready = "ready" if release.ready else "NOT ready"
+    code = review.sizes_code
+    sizes = f"code of the sizes {code}" if code else "sizes not all known"
     lines = (
-        f"Job {review.job}; kit {review.kit or 'not chosen'}",
+        f"Job {review.job}; kit {review.kit or 'not chosen'}; {sizes}",
         f"Codes {', '.join(review.codes) or 'none named'}",
         f"By the review: {ready} for the stage {release.stage}",
     )

@@ -190,7 +190,7 @@ class Curing:
             steps=solution.steps,
             reached=reached,
             proved=solution.proved,
-            again=(*trial.then, *(one.do for one in again)),
+            again=(*trial.then, *_to_do(again, trial.verdict.sizes_code)),
             tight=tight,
             still=tuple(dict.fromkeys(self._still(trial, targets, tight))),
             worse=tuple(dict.fromkeys(self._worse(trial, targets))),
@@ -291,3 +291,11 @@ def _title(moved: Sequence[str]) -> str:
         return "Write the order anew from the take-off."
     *some, last = moved
     return f"Change {', '.join(some)} and {last}." if some else f"Change {last}."
+
+
+def _to_do(again: Iterable[Again], code: str) -> Iterator[str]:
+    """Yield what is to be done again, and the code of the sizes that it is then given for."""
+    named = [one.do for one in again]
+    yield from named
+    if named and code:
+        yield f"The sizes then have the code {code}; it is written once they are checked."

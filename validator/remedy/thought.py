@@ -6,7 +6,7 @@ from dataclasses import replace
 from ruleset.explain import Amount
 from ruleset.quantity import show
 
-from ..facts import Given
+from ..facts import Given, as_checked
 from ..verdict import Verdict, judge
 from .best import Reaching
 from .follow import followers
@@ -91,7 +91,7 @@ class Thought:
 
     def _larger(self, extra: float) -> Verdict:
         bench, job = self.bench, self.verdict.job
-        values = dict(job.values)
+        values = as_checked(job.values)
         for fact in self.form.facts:
             values[fact] = self._given(fact, self.verdict.facts[fact] + extra)
         verdict = judge(replace(job, values=values), bench.rules, codes=bench.codes)

@@ -9,7 +9,7 @@ from ruleset.place import Place
 from ruleset.quantity import QuantityError, Style, read_quantity, show, show_bare
 
 from ..books import Rules
-from ..facts import Given, place_for
+from ..facts import Given, as_checked, place_for
 from ..job import Job
 from ..verdict import Verdict, judge
 from .demand import Solution
@@ -91,7 +91,7 @@ class Bench:
 
     def _moved(self, solution: Solution) -> tuple[Job, tuple[Change, ...], tuple[str, ...]]:
         job = self.verdict.job
-        values = dict(job.values)
+        values = as_checked(job.values)
         changes: list[Change] = []
         moved: list[str] = []
         kit = job.kit

@@ -51,6 +51,7 @@ def review_data(review: Review, version: str) -> dict[str, object]:
         review.of: review.job,
         "file": review.file,
         "today": review.today,
+        "sizes_code": review.sizes_code,
         "code": list(review.codes),
         "release": {
             "stage": release.stage,

@@ -42,6 +42,9 @@ def write(takeoff: Takeoff) -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(HEAD)
+    if takeoff.sizes_code:
+        said = ("Sizes", "Code of the sizes", "", "Code", "", "", takeoff.sizes_code, "", "", "")
+        writer.writerow((guarded(takeoff.job), *said))
     for table in takeoff.tables:
         for row in table.rows:
             for cell in row.cells:

@@ -30,6 +30,7 @@ def takeoff_data(takeoff: Takeoff, version: str) -> dict[str, object]:
         "file": takeoff.file,
         "kit": takeoff.kit,
         "code": list(takeoff.codes),
+        "sizes_code": takeoff.sizes_code,
         "tables": [table_data(table) for table in takeoff.tables],
         "missing": [missing_data(one) for one in takeoff.missing],
         "assumed": [assumed_data(one) for one in takeoff.assumed],

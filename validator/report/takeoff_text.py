@@ -26,6 +26,7 @@ def write(takeoff: Takeoff, *, width: int = USUAL_WIDTH, look: Look | None = Non
     lines = sheet_head(takeoff.heading, takeoff.job, takeoff.title, look)
     lines += look.wrap(f"Kit {takeoff.kit}; code {', '.join(takeoff.codes)}.")
     lines += look.wrap(takeoff.about) + look.wrap(NO_RELEASE)
+    lines += look.wrap(code_words(takeoff.sizes_code))
     numbers = numbered(takeoff.missing)
     for table in takeoff.tables:
         lines += table_lines(table, look, numbers)
@@ -33,6 +34,13 @@ def write(takeoff: Takeoff, *, width: int = USUAL_WIDTH, look: Look | None = Non
     lines += assumed_lines(takeoff.assumed, look)
     lines += cautions_of(takeoff.cautions, look)
     return "\n".join(lines).strip("\n") + "\n"
+
+
+def code_words(code: str) -> str:
+    """Return what is said of the code of the sizes."""
+    if not code:
+        return "Code of the sizes: none yet, they are not all known."
+    return f"Code of the sizes: {code}. A second check and the client's signature are given for it."
 
 
 def sheet_head(heading: str, job: str, title: str, look: Look) -> list[str]:

@@ -29,6 +29,12 @@ def sign_section(verdict: Verdict) -> Markup:
         for role, says, fact in _SIGNERS
     )
     heads = (el("th", title, scope="col") for title in _HEADS)
+    code = verdict.sizes_code
+    words = (
+        ("These sizes have the code ", el("b", code), "; a check or signature is given for it.")
+        if code
+        else ("These sizes have no code yet: they are not all known.",)
+    )
     table = el(
         "table",
         el("caption", "Sign once nothing on this sheet is open to you"),
@@ -36,7 +42,7 @@ def sign_section(verdict: Verdict) -> Markup:
         el("tbody", *rows),
         class_="signatures",
     )
-    return section("Signatures", table)
+    return section("Signatures", el("p", *words), table)
 
 
 _HEADS = ("Who", "The job says", "Name", "Day", "Signature")
@@ -46,7 +52,10 @@ def _said(verdict: Verdict, fact: str) -> str:
     if not fact:
         return "does not tell"
     given = verdict.job.values.get(fact)
-    return f"{given.text} ({fact})" if given else f"not yet ({fact})"
+    if given is None:
+        return f"not yet ({fact})"
+    other = not given.value and given.text != "no"
+    return f"{given.text}{', for other sizes' if other else ''} ({fact})"
 
 
 def assumed_section(assumed: Iterable[Assumed]) -> Markup:
