@@ -414,6 +414,24 @@ def test_a_search_that_is_stopped_keeps_what_it_found(after: int, rules: Rules) 
     assert "the search was stopped: " in text
 
 
+def test_what_is_not_known_is_not_looked_for_and_is_not_called_incurable(rules: Rules) -> None:
+    half = load_job(JOBS / "unknown-half-surveyed.yaml", rules)
+    found = remedies(half, rules)
+    assert found.unknown == tuple(one.means for one in review(half, rules).asked)
+    assert len(found.unknown) > 6
+    told = " ".join(write(found).split())
+    assert "no cure of that is looked for until known: " in told
+    assert f"and {len(found.unknown) - 6} more, which a review lists." in told
+    narrow = remedies(load_job(JOBS / "fails-too-narrow-already.yaml", rules), rules)
+    (single, *_) = narrow.singles
+    assert single.nothing is not None
+    assert single.nothing.missing
+    assert not single.nothing.proved
+    told = " ".join(write(narrow).split())
+    assert "Not looked for until known: how far the head of the fixed panel's wall" in told
+    assert "no change of the design cures" not in told
+
+
 def test_progress_is_told_only_of_a_long_search(
     rules: Rules, monkeypatch: pytest.MonkeyPatch
 ) -> None:

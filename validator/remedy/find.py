@@ -162,6 +162,7 @@ class _Finder:
             stopped=self.effort.ended,
             unread=self.stock.unread,
             unfit=self.unfit,
+            unknown=tuple(one.means for one in self.first.asked),
             seconds=self.watch.seconds if self.watch.is_late else None,
             broken=self.first.broken,
         )

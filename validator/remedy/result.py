@@ -256,6 +256,7 @@ class Remedies:
         stopped: Whether the search was ended before its end.
         unread: Kits that could not be read, with the reason.
         unfit: Handles of the stock that were not tried, each with the reason.
+        unknown: What is not known yet at the stage, in words: what waits for it may still fail.
         seconds: After how many seconds it was ended; None where it was not for them.
         broken: Sentences about a book or a plugin that failed on this job; exit code 2.
     """
@@ -272,6 +273,7 @@ class Remedies:
     stopped: bool
     unread: tuple[str, ...] = ()
     unfit: tuple[str, ...] = ()
+    unknown: tuple[str, ...] = ()
     seconds: float | None = None
     broken: tuple[str, ...] = ()
 

@@ -29,6 +29,7 @@ def data(remedies: Remedies, job: Job, version: str) -> dict[str, object]:
         "left": [list(one) for one in remedies.left],
         "unread": list(remedies.unread),
         "unfit": list(remedies.unfit),
+        "unknown": list(remedies.unknown),
         "singles": [
             {
                 "clause": one.clause,

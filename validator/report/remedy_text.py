@@ -23,6 +23,7 @@ from ..remedy.result import (
 from .layout import USUAL_WIDTH, Look, counted
 
 INDENT = 5
+MOST_TOLD = 6  # facts that are still to be known; a review lists all of them
 HEADINGS = (
     ("One error at a time", "fails", "error"),
     ("One warning at a time", "fails", "warning"),
@@ -45,6 +46,8 @@ def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = N
     if not remedies.singles:
         nothing = "Nothing fails or is tight as an error or a warning; there is nothing to cure."
         lines += ["", *seen.wrap(nothing)]
+    if remedies.unknown:
+        lines += ["", *seen.wrap(_waiting(remedies.unknown))]
     lines += _joint(remedies, seen)
     for heading, outcome, level in HEADINGS:
         singles = [one for one in remedies.singles if (one.outcome, one.level) == (outcome, level)]
@@ -58,14 +61,32 @@ def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = N
             lines += seen.wrap(again, first="  ")
         for sentence in _foot(shown):
             lines += seen.wrap(sentence, first="  ")
+    lines += _remarks(remedies, seen)
+    return "\n".join(lines) + "\n"
+
+
+def _remarks(remedies: Remedies, look: Look) -> list[str]:
+    """Return how the search ended, and what it left out."""
+    lines: list[str] = []
     if remedies.stopped:
         when = "" if remedies.seconds is None else f" after {remedies.seconds:g} s, as was asked"
-        lines += ["", *seen.wrap(f"The search was stopped{when}; this is what was found by then.")]
+        lines += ["", *look.wrap(f"The search was stopped{when}; this is what was found by then.")]
     for unfit in remedies.unfit:
-        lines += seen.wrap(f"A handle of the stock was not tried: {unfit}.")
+        lines += look.wrap(f"A handle of the stock was not tried: {unfit}.")
     for unread in remedies.unread:
-        lines += seen.wrap(f"A kit was left out, since it cannot be read: {unread}")
-    return "\n".join(lines) + "\n"
+        lines += look.wrap(f"A kit was left out, since it cannot be read: {unread}")
+    return lines
+
+
+def _waiting(unknown: tuple[str, ...]) -> str:
+    """Return what no cure is looked for until it is known."""
+    told = _listed(small(one) for one in unknown[:MOST_TOLD])
+    more = len(unknown) - MOST_TOLD
+    rest = f"; and {more} more, which a review lists" if more > 0 else ""
+    return (
+        "What is not decided yet may still fail; no cure of that is looked for until known: "
+        f"{told}{rest}."
+    )
 
 
 def _shown(remedies: Remedies) -> list[Remedy]:
