@@ -30,6 +30,7 @@ from validator.remedy.result import AT_SIZE, UNWEIGHED, WITHIN_LIKELY, WITHIN_TO
 from validator.remedy.scales import WORST, Scales
 from validator.remedy.search import alone
 from validator.remedy.solve import MOST
+from validator.report.data import FORMAT
 from validator.report.remedy_data import data
 from validator.report.remedy_text import write
 
@@ -180,6 +181,7 @@ def test_every_remedy_of_a_fixture_cures_what_it_says_and_nothing_else_breaks(
         assert one.clause in text
     made = json.loads(json.dumps(data(found, job, "1")))
     assert made["job"] == job.name
+    assert (made["paneproof"], made["format"], made["code"]) == ("1", FORMAT, list(first.codes))
     for single in made["singles"]:
         for cured in single["remedy"]["cures"] if single["remedy"] else ():
             assert cured["margin"] is None or set(cured["margin"]) == {"value", "unit", "text"}
@@ -412,6 +414,27 @@ def test_a_search_that_is_stopped_keeps_what_it_found(after: int, rules: Rules) 
     text = " ".join(write(found).split())
     assert "The search was stopped; this is what was found by then." in text
     assert "the search was stopped: " in text
+
+
+def test_what_is_tight_gets_a_remedy_that_leaves_it_loose(rules: Rules) -> None:
+    path = JOBS / "holds-at-the-limit.yaml"
+    job = load_job(path, rules)
+    first = review(job, rules, every=True)
+    found = remedies(job, rules, reviewed=first)
+    assert {one.outcome for one in found.singles} == {"tight"}
+    assert found.exit_code == first.exit_code == 0
+    loosened = 0
+    for single in found.singles:
+        if single.remedy is None:
+            assert single.nothing is not None
+            assert single.nothing.tight or not single.nothing.design
+            continue
+        loosened += 1
+        after = review(patched(job, single.remedy, path, rules), rules, every=True)
+        holds_law(first, after, single.remedy, rules)
+        how = tight(after).get((single.clause, single.subject), 0)
+        assert how <= (0 if single.remedy.reached == WITHIN_TOLERANCE else 1)
+    assert loosened > 4
 
 
 def test_what_is_not_known_is_not_looked_for_and_is_not_called_incurable(rules: Rules) -> None:
