@@ -168,7 +168,7 @@ def runs(world: World, seed: int, many: int) -> list[tuple[Bench, dict[str, floa
 
 @pytest.fixture(scope="module")
 def drawn(world: World) -> list[tuple[Bench, dict[str, float], Run]]:
-    return runs(world, 24, RUNS)
+    return runs(world, 7, RUNS)
 
 
 def test_every_clause_can_fail(

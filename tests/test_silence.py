@@ -29,10 +29,12 @@ CHOICES = {
     "design.door.holes",
     "design.door.notches",
     "design.door.tilted",
+    "design.eccentric",
     "design.fixed.holes",
     "design.fixed.notches",
 }
-"""Plain choices of the design: the bar over the middle, an upright door, nothing further cut."""
+"""Plain choices of the design: the bar over the middle, an upright door, its eccentrics
+in their middle, nothing further cut."""
 NAMES = ("holds-ordinary", "holds-millimetres", "holds-walls-only", "holds-replacement")
 CODES = ("irc-2021", "upc-2024", "ibc-2021", "ipc-2021", "ada-2010", "en-12150")
 

@@ -247,6 +247,14 @@ def test_a_wider_tolerance_never_turns_tight_into_holds(
         assert after.fails_rss or not before.fails_rss, case.clause.name
 
 
+BENT = {
+    "sliding.can-close",
+    *(f"sliding.{name}" for name in ("sweep-range", "sweep-crushed", "sweep-short")),
+}
+"""Clauses that are worst between two corners by a little: the bar's end goes in steps, and the gap
+under the door with the curb's slope times a place."""
+
+
 @settings(max_examples=40)
 @given(designs(), st.integers(0, 2**32))
 def test_nothing_within_the_tolerances_is_worse_than_the_worst_found(
@@ -270,7 +278,7 @@ def test_nothing_within_the_tolerances_is_worse_than_the_worst_found(
             continue
         worst = min(found.worst - found.taken_up, found.margin)
         slack = 1e-9
-        if case.clause.book == "bar" or case.clause.name == "sliding.can-close":
+        if case.clause.book == "bar" or case.clause.name in BENT:
             slack = INCH / 64
         if stacking.costly and not found.fails:  # far off it is not looked at closer
             worst = 0.0

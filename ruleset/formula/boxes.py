@@ -117,15 +117,34 @@ def only_points(function: Callable[..., float]) -> Callable[..., Box]:
     return twin
 
 
+def rising_near(function: Callable[[float], float]) -> Callable[[Box], Box]:
+    """Return the box twin of a function of angles that rises from -90 to 90 degrees.
+
+    Example:
+        >>> rising_near(math.sin)((0.0, 4.0)) == WHOLE
+        True
+    """
+    twin = rising(function)
+    return lambda a: twin(a) if a[0] == a[1] or absolute(a)[1] < math.pi / 2 else WHOLE
+
+
+def cosine(a: Box) -> Box:
+    """Return the cosines of a box of angles; the whole line past half a turn."""
+    if a[0] != a[1] and absolute(a)[1] > math.pi:
+        return WHOLE
+    near, far = absolute(a)
+    return WHOLE if math.isinf(far) else (math.cos(far), math.cos(near))
+
+
 BOX_FUNCTIONS: dict[str, Callable[..., Box]] = {
     "sqrt": root,
     "round_down": rising(round_down),
     "round_up": rising(round_up),
     "round_to": rising(round_to),
     "atan": rising(math.atan),
-    "sin": only_points(math.sin),
-    "cos": only_points(math.cos),
-    "tan": only_points(math.tan),
+    "sin": rising_near(math.sin),
+    "cos": cosine,
+    "tan": rising_near(math.tan),
 }
 BOX_PRELUDE: dict[str, object] = {
     "whole": WHOLE,

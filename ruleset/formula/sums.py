@@ -222,6 +222,10 @@ class Bounding:
                 return _peak(1, (of, _scaled(of, -1.0)))
             case (("round_to" | "round_up" | "round_down"), (of, grid)):
                 return self._rounded(node.function, of, grid)
+            case (("sqrt" | "sin" | "cos" | "tan" | "atan"), (of,)):
+                value = _fixed(of)
+                if value is not None:
+                    return single(constant(PLAIN_FUNCTIONS[node.function](value)))
         raise NoSum
 
     def _rounded(self, how: str, of: Peak, grid: Peak) -> Peak:

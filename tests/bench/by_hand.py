@@ -25,6 +25,16 @@ def on_grid(value: float, grid: float) -> float:
     return nan
 
 
+def up_grid(value: float, grid: float) -> float:
+    """Return the next multiple of a grid, mm; what is on it stays."""
+    return math.ceil(value / grid - 1e-9) * grid if value == value and grid > 0 else nan
+
+
+def down_grid(value: float, grid: float) -> float:
+    """Return the last multiple of a grid, mm; what is on it stays."""
+    return math.floor(value / grid + 1e-9) * grid if value == value and grid > 0 else nan
+
+
 def asked(beam: Callable[..., float], *values: float) -> float:
     """Return what a beam function gives, nan where its values have no meaning together."""
     try:
@@ -50,16 +60,18 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     flat, fall_fixed, fall_strike, drop_fixed, drop_split, drop_strike, *curb_rest = curb
     above_floor, lined, joint = curb_rest
     split, lap, glass_top, wall_gap, sill_lift, first_hole, offset, fixing, *glass = design
-    thick, tilted, fixed_thick = glass
+    thick, tilted, fixed_thick, floor_gap_asked, eccentric_set = glass
     setback, half_width, panel_side, handle_height, handle_mass = handle
     diameter, wall_thick, pitch, stock_first, stock, elastic, allowable, shift, bar_drop = bar
     end_radius, fit_reach, deduction, block, least_reach, stop_length, captive = end
     panel_face, holds_bar, panel_rating, fitting_half, channel = panel
-    door_face, side, rating, thinnest, thickest, strike_gap, kit_floor_gap, hangers = hung
-    tread, axle_to_top, inset, flange, lift, eccentric, retainer_pitch, retainer_radius = wheels
+    door_face, side, rating, thinnest, thickest, strike_gap, hangers = hung
+    tread, axle_to_top, inset, flange, lift, eccentric, *lower = wheels
+    retainer_pitch, retainer_radius, adjusts = lower
     guide_half, front, rear, guide_height, slot, bulb_free, bulb_least, bulb_most, *sweep = sill
-    sweep_skin, sweep_least, sweep_most, overhang = sweep
-    bar_level, retainers_set, stops_fitted, handle_clearance, left_open = as_built
+    sweep_skin, sweep_least, sweep_most, overhang, guide_base = sweep
+    bar_level, retainers_set, stops_fitted, handle_clearance, left_open, *gaps_set = as_built
+    gap_set_leading, gap_set_trailing, gap_set_open = gaps_set
 
     opening_limits, bar_limits, sliding_limits, clause_limits, glass_limits = limits
     head_most, middle_most, diagonal_most, *opening_rest = opening_limits
@@ -70,7 +82,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     pass_margin, capture, handle_clear, edge_room, curb_margin, fingers, *retainer = terms
     retainer_least, retainer_most = retainer
     lap_least, lap_most, access, comfort, rating_share, depth, *clause_rest = clause_limits
-    stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
+    base_clear, spent_share, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
     ratio, knuckles, line, sweep_near, handle_low, handle_high, low, high = clause_rest
     density, weighed, least_19, nom_19, least_16, nom_16, least_12, nom_12, *thin = glass_limits
     least_10, nom_10, least_8, nom_8, least_6, nom_6 = thin
@@ -135,25 +147,42 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     to_first = hole_a - bar_start - deduction
     to_second = to_first + pitch
     axle = bar_height + diameter / 2 + tread
-    door_top = axle + axle_to_top
     door_width = on_grid(plumb - strike_gap - fixed_edge + lap, grid)
-    door_height = on_grid(door_top - kit_floor_gap, grid)
-    closed_at = plumb - strike_gap
-    overlap = fixed_edge - (closed_at - door_width)
+    door_height = on_grid(axle + axle_to_top - floor_gap_asked, grid)
     wheel_pitch = door_width - 2 * inset
-    floor_gap = door_top - door_height
-    if tilted is None:
-        overlap_least = strike_spread = tilt = wheels_differ = nan
+    floor_gap = axle + axle_to_top - door_height
+    wheel_y = door_height - axle_to_top
+
+    # The door turned with its head toward a strike wall that falls away; upright is no turn.
+    tilt = wheel_shift = head_shift = handle_shift = foot_rise = wheel_rise = past_plumb = nan
+    gap_widest = nan
+    if tilted is False:
+        tilt = wheel_shift = head_shift = handle_shift = foot_rise = wheel_rise = 0.0
+        past_plumb, gap_widest = 0.0, strike_gap + s_spread
     elif tilted:
-        overlap_least, strike_spread = overlap - abs(s_lean), abs(s_bow)
-        tilt = abs(s_lean) * door_width / door_height if door_height else nan
-        wheels_differ = abs(s_lean) * wheel_pitch / door_height if door_height else nan
-    else:
-        overlap_least, strike_spread, tilt, wheels_differ = overlap, s_spread, 0.0, 0.0
-    gap_widest = strike_gap + strike_spread
-    gap_least = floor_gap + high_point - tilt / 2
-    known = drop_split == drop_split and drop_strike == drop_strike
-    gap_most = floor_gap + max(drop_split, drop_strike) + tilt / 2 if known else nan
+        tilt = math.atan(-s_lean / head_height) if head_height else nan
+        lean = math.sin(tilt)
+        handle_shift = handle_height * lean
+        wheel_shift, head_shift = wheel_y * lean, door_height * lean
+        foot_rise, wheel_rise = door_width * lean, wheel_pitch * lean
+        gap_widest = strike_gap + abs(s_bow)
+    along = math.cos(tilt)
+    foot = floor_gap + eccentric_set + wheel_y * (1 - along) - foot_rise / 2
+    if tilted:
+        past_plumb = s_into + foot * math.tan(tilt)
+        past_plumb -= max(0.0, s_bow) if s_bow == s_bow else nan
+    closed_at = plumb + past_plumb - strike_gap
+    overlap = fixed_edge - closed_at + door_width * along
+    overlap_least = overlap - max(0.0, head_shift) if head_shift == head_shift else nan
+    door_top = foot + door_height * along + max(0.0, foot_rise) if foot_rise == foot_rise else nan
+    set_leading, set_trailing = eccentric_set - wheel_rise / 2, eccentric_set + wheel_rise / 2
+    known = set_leading == set_leading and set_trailing == set_trailing
+    spent = max(abs(set_leading), abs(set_trailing)) if known else nan
+    lifts = eccentric - max(set_leading, set_trailing) if known else nan
+    lifts = max(0.0, lifts) if lifts == lifts else nan
+    leading_wheel = inset * along - wheel_shift
+    wheels_apart = wheel_pitch * along
+    trailing_wheel = leading_wheel + wheels_apart
 
     # Where the door stands open.
     faces_apart = panel_face + door_face
@@ -161,9 +190,13 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     if panel_side == panel_side and faces_apart - pass_margin == faces_apart - pass_margin:
         passes = panel_side <= faces_apart - pass_margin + h
     reach = setback + half_width
-    by_handle = nan if passes is None else 0.0 if passes else fixed_edge + handle_clear + reach
-    by_guide, by_wall = fixed_edge + front + capture, door_width + edge_room
-    by_stop = door_width - inset + flange + stop_length + fit_reach + bar_start
+    by_handle = nan if passes is None else 0.0
+    if passes is False:
+        by_handle = fixed_edge + handle_clear + reach * along - handle_shift
+    by_guide, by_wall = fixed_edge + front + capture, nan
+    if head_shift == head_shift:
+        by_wall = door_width * along + edge_room + max(0.0, -head_shift)
+    by_stop = trailing_wheel + flange + stop_length + fit_reach + bar_start
     open_at = by_handle + by_guide + by_wall + by_stop
     if open_at == open_at:
         open_at = max(by_handle, by_guide, by_wall, by_stop)
@@ -174,11 +207,11 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         stopped_by = "the guide"
     elif by_wall >= open_at - h:
         stopped_by = "its wall"
-    trailing = open_at - door_width
+    trailing = open_at - door_width * along
     travel = closed_at - open_at
-    clear = plumb - bulb_free - open_at
-    open_stop_at = trailing + inset - flange
-    closed_room = bar_finish - (closed_at - inset + flange)
+    clear = travel + strike_gap - bulb_free
+    open_stop_at = open_at - trailing_wheel - flange
+    closed_room = bar_finish - (closed_at - leading_wheel + flange)
     closed_needs = stop_length + fit_reach
 
     # What the door weighs, and what that does to the bar.
@@ -203,18 +236,18 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     inertia = math.pi / 64 * (diameter**4 - bore**4)
     modulus = 2 * inertia / diameter if diameter else nan
     stiff = elastic * inertia
-    first = trailing + inset - bar_start - deduction
+    first = open_at - trailing_wheel - bar_start - deduction
     sag = slope = moment = pushed = nan
     if holds_bar:
-        held = (bar_cut, to_first, to_second, first, travel, wheel_pitch, load)
+        held = (bar_cut, to_first, to_second, first, travel, wheels_apart, load)
         sag, slope = asked(bar_sag, *held, stiff), asked(bar_slope, *held, stiff)
         moment, pushed = asked(bar_moment, *held), asked(push, *held)
     elif holds_bar is not None:
-        free = (bar_cut, first, travel, wheel_pitch, load)
+        free = (bar_cut, first, travel, wheels_apart, load)
         sag, slope = asked(bar_sag_walls, *free, stiff), asked(bar_slope_walls, *free, stiff)
         moment = asked(bar_moment_walls, *free)
     else:
-        pushed = asked(push, bar_cut, to_first, to_second, first, travel, wheel_pitch, load)
+        pushed = asked(push, bar_cut, to_first, to_second, first, travel, wheels_apart, load)
     stress = moment / modulus if modulus else nan
     sag_allowed = share_most * bar_cut
     may_push = panel_rating * gravity
@@ -223,7 +256,10 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     reach_fixed = bar_start + fit_reach - (hole_a - to_first)
     reach_strike = bar_cut + deduction - between_walls + fit_reach
     end_play = between_walls - 2 * block - bar_cut
-    below_bar, below_door = bar_height - diameter / 2, axle - retainer_pitch - retainer_radius
+    below_bar, lower_wheel = bar_height - diameter / 2, nan
+    if set_leading == set_leading and set_trailing == set_trailing:
+        lower_wheel = axle + min(set_leading, set_trailing)
+    below_door = lower_wheel - retainer_pitch * along - retainer_radius
     known = below_bar == below_bar and below_door == below_door
     underside = above_floor + min(below_bar, below_door) if known else nan
 
@@ -241,17 +277,65 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     stop_over = max(over_a, over_b) + fitting_half
     if over_a != over_a or over_b != over_b:
         stop_over = nan
-    capture_closed = overlap_least - rear
+    capture_closed = overlap - rear
     wanted = rating_share * rating
-    gap_error = abs(floor_gap - kit_floor_gap)
-    in_guide = guide_height - floor_gap - drop_split - eccentric
-    foot = thick + 2 * sweep_skin
+    wanted_spent = spent_share * eccentric
+    # Under the door: the curb lies straight between its readings.
+    length_fixed, length_strike = fixed_edge + f_into, plumb + s_into - fixed_edge
+    to_fixed = (drop_fixed - drop_split) / length_fixed if length_fixed else nan
+    to_strike = (drop_strike - drop_split) / length_strike if length_strike else nan
+    turned = math.tan(tilt) if tilted else 0.0
+    at_split = foot + drop_split
+    over_shut = at_split + ((closed_at - fixed_edge) * turned if tilted else 0.0)
+    over_open = at_split + ((open_at - fixed_edge) * turned if tilted else 0.0)
+    if tilted is None:
+        over_shut = over_open = nan
+    shut_leading = at_split + to_strike * (closed_at - fixed_edge)
+    open_leading = at_split + to_strike * (open_at - fixed_edge)
+    shut_trailing = (
+        at_split + foot_rise + (to_fixed * overlap if overlap >= 0 else to_strike * -overlap)
+    )
+    behind = fixed_edge - trailing
+    open_trailing = (
+        at_split + foot_rise + (to_fixed * behind if behind >= 0 else to_strike * -behind)
+    )
+    # A slope that is not known makes its side unknown, though it is not stood on.
+    shut_trailing += 0.0 * (to_fixed + to_strike)
+    open_trailing += 0.0 * (to_fixed + to_strike)
+    # The split is not under a door that does not lap: its trailing edge goes over it, or stays off.
+    laps, past = overlap >= -h, trailing <= fixed_edge + h
+    shut_gaps = (shut_leading, shut_trailing, over_shut if laps else shut_trailing)
+    all_gaps = (
+        *(shut_leading, shut_trailing, over_shut if laps else at_split + foot_rise),
+        *(open_leading, open_trailing, over_open if past else open_trailing),
+    )
+    gap_most = max(shut_gaps) if all(gap == gap for gap in shut_gaps) else nan
+    gap_least = min(all_gaps) if all(gap == gap for gap in all_gaps) else nan
+    gap_spread, sweep_range = gap_most - gap_least, sweep_most - sweep_least
+    lowest = up_grid(floor_gap + sweep_least - gap_least, grid)
+    highest = down_grid(floor_gap + sweep_most - gap_most, grid)
+    spans = None
+    if gap_spread == gap_spread and sweep_range == sweep_range:
+        spans = gap_spread <= sweep_range + h
+    known = over_shut == over_shut and over_open == over_open
+    in_guide = guide_height - max(over_shut, over_open) - lifts if known else nan
+    over_base = min(over_shut, over_open) - guide_base if known else nan
+    foot_thick = thick + 2 * sweep_skin
     retainer_gap = retainer_pitch - tread - diameter - retainer_radius
+    gap_one, gap_two = retainer_gap - set_leading, retainer_gap - set_trailing
+    known = gap_one == gap_one and gap_two == gap_two
+    retainer_near, retainer_far = (
+        (min(gap_one, gap_two), max(gap_one, gap_two)) if known else (nan, nan)
+    )
+    known = gap_set_leading == gap_set_leading and gap_set_trailing == gap_set_trailing
+    set_most = max(gap_set_leading, gap_set_trailing) if known else nan
+    known = known and gap_set_open == gap_set_open
+    set_least = min(gap_set_leading, gap_set_trailing, gap_set_open) if known else nan
     to_bar, to_fitting = door_face - diameter / 2, door_face - end_radius
     slender = door_height / door_width if door_width else nan
     knuckle_room = strike_gap + setback - half_width
     tops_apart, sweep_error = abs(door_top - fixed_top), abs(overhang - strike_gap)
-    handle_at = above_floor + floor_gap + handle_height
+    handle_at = above_floor + foot + setback * math.sin(tilt) + handle_height * along
     soft = 4 if work == "replacement" else 2
 
     bar_found = (
@@ -334,7 +418,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
     )
     sliding_found = (
         1 if overlap_least >= lap_least - h else 2 if overlap_least < lap_least - h else 3,
-        1 if overlap <= lap_most + h else 2 if overlap > lap_most + h else 3,
+        1 if overlap_least <= lap_most + h else 2 if overlap_least > lap_most + h else 3,
         1 if clear >= access - h else 2 if clear < access - h else 3,
         0
         if clear < told_from - h
@@ -362,16 +446,40 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         else 2
         if hung_mass <= rating + tiny and hung_mass > wanted + tiny
         else 3,
-        1 if gap_error <= eccentric + h else 2 if gap_error > eccentric + h else 3,
-        1 if gap_least >= sweep_least - h else 2 if gap_least < sweep_least - h else 3,
-        1 if gap_most <= sweep_most + h else 2 if gap_most > sweep_most + h else 3,
-        1 if in_guide >= depth - h else 2 if in_guide < depth - h else 3,
-        1 if slot >= foot - h else 2 if slot < foot - h else 3,
-        1
-        if retainer_least - h <= retainer_gap <= retainer_most + h
+        1 if spans else 2 if spans is False else 3,
+        0
+        if spans is False
+        else 1
+        if gap_least >= sweep_least - h
         else 2
-        if retainer_gap < retainer_least - h or retainer_gap > retainer_most + h
+        if spans and gap_least < sweep_least - h
         else 3,
+        0
+        if spans is False
+        else 1
+        if gap_most <= sweep_most + h
+        else 2
+        if spans and gap_most > sweep_most + h
+        else 3,
+        1 if over_base >= base_clear - h else 2 if over_base < base_clear - h else 3,
+        1 if in_guide >= depth - h else 2 if in_guide < depth - h else 3,
+        1 if slot >= foot_thick - h else 2 if slot < foot_thick - h else 3,
+        0
+        if adjusts
+        else 1
+        if retainer_near >= retainer_least - h
+        else 2
+        if adjusts is False and retainer_near < retainer_least - h
+        else 3,
+        0
+        if adjusts
+        else 1
+        if retainer_far <= retainer_most + h
+        else 2
+        if adjusts is False and retainer_far > retainer_most + h
+        else 3,
+        1 if set_least >= sweep_least - h else 2 if set_least < sweep_least - h else 3,
+        1 if set_most <= sweep_most + h else 2 if set_most > sweep_most + h else 3,
         3 if retainers_set is None else 1 if retainers_set else 2,
         1 if stops_fitted >= stops - tiny else 2 if stops_fitted < stops - tiny else 3,
         0
@@ -392,7 +500,14 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         1 if slender <= ratio + tiny else 2 if slender > ratio + tiny else 3,
         1 if knuckle_room >= knuckles - h else 2 if knuckle_room < knuckles - h else 3,
         3 if shower is None else 2 if shower == "fixed" else 1,
-        1 if wheels_differ <= eccentric + h else 2 if wheels_differ > eccentric + h else 3,
+        1 if spent <= eccentric + h else 2 if spent > eccentric + h else 3,
+        0
+        if spent > eccentric + h
+        else 1
+        if spent <= wanted_spent + h
+        else 2
+        if spent <= eccentric + h and spent > wanted_spent + h
+        else 3,
         1 if tops_apart <= line + h else 2 if tops_apart > line + h else 3,
         1 if sweep_error <= sweep_near + h else 2 if sweep_error > sweep_near + h else 3,
         0
@@ -424,19 +539,11 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         (underside, readings_age, f_spread, s_spread),
     )
     sliding_worked = (
-        (
-            overlap_least,
-            overlap,
-            clear,
-            closed_room,
-            closed_needs,
-            open_stop_at,
-            stop_most,
-            stop_over,
-        ),
-        (capture_closed, open_at, stopped_by, hung_mass, wanted, floor_gap, gap_error, gap_least),
-        (gap_most, in_guide, foot, retainer_gap, faces_apart, to_bar, to_fitting, slender),
-        (knuckle_room, wheels_differ, tops_apart, sweep_error, handle_at),
+        (overlap_least, clear, closed_room, closed_needs, open_stop_at, stop_most, stop_over),
+        (capture_closed, open_at, stopped_by, hung_mass, wanted, gap_spread, sweep_range),
+        (gap_least, gap_most, lowest, highest, over_base, in_guide, foot_thick, retainer_near),
+        (retainer_far, set_least, set_most, faces_apart, to_bar, to_fitting, slender),
+        (knuckle_room, spent, wanted_spent, tops_apart, sweep_error, handle_at),
     )
     found = (bar_found, opening_found, sliding_found)
     return found, (bar_worked, opening_worked, sliding_worked)

@@ -34,6 +34,7 @@ FACTS: tuple[tuple[str, ...], ...] = (
         *("design.split", "design.overlap", "design.height", "design.wall_gap"),
         *("design.sill_lift", "design.first_hole", "design.bar_offset", "design.curb_fixing"),
         *("design.door.thickness", "design.door.tilted", "design.fixed.thickness"),
+        *("design.floor_gap", "design.eccentric"),
     ),
     (
         *("design.handle.setback", "design.handle.half_width"),
@@ -53,16 +54,18 @@ FACTS: tuple[tuple[str, ...], ...] = (
     ),
     (
         *("kit.door.face", "kit.door.side", "kit.door.rating", "kit.door.thinnest"),
-        *("kit.door.thickest", "kit.strike_gap", "kit.floor_gap", "kit.hanger_mass"),
+        *("kit.door.thickest", "kit.strike_gap", "kit.hanger_mass"),
     ),
     (
         *("kit.wheel.tread", "kit.wheel.axle_to_top", "kit.wheel.inset", "kit.wheel.flange"),
         *("kit.wheel.lift", "kit.wheel.eccentric", "kit.retainer.pitch", "kit.retainer.radius"),
+        "kit.retainer.adjusts",
     ),
     (
         *("kit.guide.half_width", "kit.guide.front", "kit.guide.rear", "kit.guide.height"),
         *("kit.guide.slot", "kit.bulb.free", "kit.bulb.least", "kit.bulb.most"),
         *("kit.sweep.skin", "kit.sweep.least", "kit.sweep.most", "kit.sweep.overhang"),
+        "kit.guide.base",
     ),
     (
         *("kit.pass_margin", "kit.guide.capture", "kit.handle_clear", "kit.edge_room"),
@@ -71,6 +74,7 @@ FACTS: tuple[tuple[str, ...], ...] = (
     (
         *("as_built.bar_level", "as_built.retainers_set", "as_built.stops_fitted"),
         *("as_built.handle_clearance", "as_built.guide_capture"),
+        *(f"as_built.floor_gap.{edge}" for edge in ("leading", "trailing", "open")),
     ),
 )
 
@@ -93,6 +97,7 @@ LIMITS: tuple[tuple[str, ...], ...] = (
         *("sliding.overlap-least.lap", "sliding.overlap-most.lap"),
         *("sliding.clear-opening.access", "sliding.comfortable-way-in.comfort"),
         *("sliding.rating-share.share", "sliding.engagement.depth"),
+        *("sliding.over-guide-base.clear", "sliding.eccentric-share.share"),
         *("sliding.stops-fitted.stops", "sliding.faces-apart.apart"),
         *("sliding.door-to-bar.clear", "sliding.door-to-fitting.clear"),
         *("sliding.height-to-width.ratio", "sliding.knuckle-room.knuckles"),

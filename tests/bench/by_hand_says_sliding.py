@@ -15,21 +15,20 @@ def sliding_sentences(
     """Return what is and what to do for each clause of the sliding door that fails."""
     office, *_, design, _, _, _, _, hung, wheels, sill, terms, as_built = facts
     shower, thick, eccentric = office[6], design[8], wheels[5]
-    _, _, rating, thinnest, thickest, strike_gap, kit_floor_gap, _ = hung
-    _, _, _, _, slot, _, _, _, _, sweep_least, sweep_most, overhang = sill
-    _, _, stops_fitted, handle_clearance, left_open = as_built
+    _, _, rating, thinnest, thickest, strike_gap, _ = hung
+    _, _, _, _, slot, _, _, _, _, sweep_least, sweep_most, overhang, _ = sill
+    _, _, stops_fitted, handle_clearance, left_open, *_ = as_built
     _, capture, handle_clear, _, _, _, retainer_least, retainer_most = terms
     lap_least, lap_most, access, comfort, rating_share, depth, *clause_rest = limits[3]
-    stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
+    base_clear, spent_share, stops, apart, bar_clear, end_clear, *clause_rest = clause_rest
     ratio, knuckles, line, sweep_near, handle_low, handle_high, low, high = clause_rest
-    openings, captures, gaps, (knuckle_room, wheels_differ, tops_apart, *rest) = worked
-    overlap_least, overlap, clear, closed_room, closed_needs, open_stop_at, stop_most, stop_over = (
-        openings
-    )
-    capture_closed, open_at, stopped_by, hung_mass, wanted, floor_gap, *captures = captures
-    gap_error, gap_least = captures
-    gap_most, in_guide, foot, retainer_gap, faces_apart, to_bar, to_fitting, slender = gaps
-    sweep_error, handle_at = rest
+    openings, captures, gaps, runs, lasts = worked
+    overlap_least, clear, closed_room, closed_needs, open_stop_at, stop_most, stop_over = openings
+    capture_closed, open_at, stopped_by, hung_mass, wanted, gap_spread, sweep_range = captures
+    gap_least, gap_most, lowest, highest, over_base, in_guide, foot, retainer_near = gaps
+    retainer_far, set_least, set_most, faces_apart, to_bar, to_fitting, slender = runs
+    knuckle_room, spent, wanted_spent, tops_apart, sweep_error, handle_at = lasts
+    lowest_text, highest_text = about(lowest, LENGTH, style), about(highest, LENGTH, style)
     said: list[tuple[str, str]] = []
     if found[0] == 2:  # overlap-least
         have, need, short = agree(overlap_least, lap_least, LENGTH, style)
@@ -40,7 +39,7 @@ def sliding_sentences(
         do = "Ask for more overlap."
         said.append((says, do))
     if found[1] == 2:  # overlap-most
-        have, need, short = agree(overlap, lap_most, LENGTH, style)
+        have, need, short = agree(overlap_least, lap_most, LENGTH, style)
         says = f"The closed door laps the panel by {have}; {need} does, {short} less."
         do = "Ask for less overlap."
         said.append((says, do))
@@ -115,72 +114,98 @@ def sliding_sentences(
         )
         do = "Choose a stronger kit, or a narrower door."
         said.append((says, do))
-    if found[11] == 2:  # axle-and-drop
-        have, need, short = agree(gap_error, eccentric, LENGTH, style)
-        floor_gap_text = about(floor_gap, LENGTH, style)
-        kit_floor_gap_text = given(kit_floor_gap, LENGTH, style)
+    if found[11] == 2:  # sweep-range
+        have, need, short = agree(gap_spread, sweep_range, LENGTH, style)
         says = (
-            f"The door hangs {floor_gap_text} above the datum, {have} from the kit's "
-            f"{kit_floor_gap_text}; the eccentrics give {need}, {short} less."
+            "From where the gap under the door is narrowest to where it is widest under the closed "
+            f"door it changes by {have}; the sweep takes {need}, {short} less, so that no floor "
+            "gap does."
         )
-        do = (
-            "Correct the door's height before it is ordered, or the bar's height "
-            "while it can be moved."
-        )
+        do = "Choose a sweep of wider range, or have the curb relaid."
         said.append((says, do))
-    if found[12] == 2:  # floor-gap-least
+    if found[12] == 2:  # sweep-crushed
         have, need, short = agree(gap_least, sweep_least, LENGTH, style)
         says = (
-            f"Under the door {have} is left where the curb is highest; the sweep needs"
-            f" {need}, {short} more."
+            f"Under the door {have} is left where the gap is narrowest on its travel; the sweep "
+            f"needs {need}, {short} more. "
+            f"Floor gaps from {lowest_text} to {highest_text} hold."
         )
-        do = "Choose a thinner sweep, or tilt the door less."
+        do = "Hang the door higher, by its glass or its eccentrics, or choose a thinner sweep."
         said.append((says, do))
-    if found[13] == 2:  # floor-gap-most
+    if found[13] == 2:  # sweep-short
         have, need, short = agree(gap_most, sweep_most, LENGTH, style)
         says = (
-            f"Under the closed door the gap opens to {have}; the sweep closes {need}, {short} less."
+            f"Under the closed door the gap opens to {have}; the sweep closes {need}, {short} "
+            f"less. Floor gaps from {lowest_text} to {highest_text} hold."
         )
-        do = "Choose a longer sweep, or have the curb relaid."
+        do = "Hang the door lower, by its glass or its eccentrics, or choose a longer sweep."
         said.append((says, do))
-    if found[14] == 2:  # engagement
+    if found[14] == 2:  # over-guide-base
+        have, need, short = agree(over_base, base_clear, LENGTH, style)
+        says = (
+            f"Over the guide's base {have} is left under the glass; at least {need} is needed, "
+            f"{short} more."
+        )
+        do = "Hang the door higher, by its glass or its eccentrics, or choose a lower guide."
+        said.append((says, do))
+    if found[15] == 2:  # engagement
         have, need, short = agree(in_guide, depth, LENGTH, style)
         says = (
             f"At the top of the adjustment {have} of glass is in the guide; at least "
             f"{need} is needed, {short} more."
         )
-        do = "Choose a taller guide."
+        do = "Hang the door lower, by its glass or its eccentrics, or choose a taller guide."
         said.append((says, do))
-    if found[15] == 2:  # guide-slot
+    if found[16] == 2:  # guide-slot
         have, need, short = agree(slot, foot, LENGTH, style)
         says = f"The guide's slot is {have}; door and sweep need {need}, {short} more."
         do = "Choose a thinner door, or another guide."
         said.append((says, do))
-    if found[16] == 2:  # retainer-gap
-        have, *_ = agree(
-            retainer_gap, nearer(retainer_gap, retainer_least, retainer_most), LENGTH, style
-        )
-        retainer_least_text = given(retainer_least, LENGTH, style)
-        retainer_most_text = given(retainer_most, LENGTH, style)
+    if found[17] == 2:  # retainer-as-set
+        have, need, short = agree(retainer_near, retainer_least, LENGTH, style)
         says = (
-            f"The retainer runs {have} below the bar; it must run "
-            f"{retainer_least_text} to {retainer_most_text} below it."
+            f"With the eccentrics as set a retainer runs {have} below the bar; it must run {need} "
+            f"below it, {short} more."
         )
-        do = "Choose the retainer made for this bar."
+        do = "Keep the eccentrics nearer their middle, or choose the retainer made for this bar."
         said.append((says, do))
-    if found[17] == 2:  # retainers-set
+    if found[18] == 2:  # retainer-holds
+        have, need, short = agree(retainer_far, retainer_most, LENGTH, style)
+        says = (
+            f"With the eccentrics as set a retainer runs {have} below the bar; it may run {need} "
+            f"below it, {short} less."
+        )
+        do = "Keep the eccentrics nearer their middle, or choose the retainer made for this bar."
+        said.append((says, do))
+    if found[19] == 2:  # floor-gap-set
+        have, need, short = agree(set_least, sweep_least, LENGTH, style)
+        says = (
+            f"Under the hung door {have} is left where least was read, shut at both edges and open "
+            f"at the trailing one; the sweep needs {need}, {short} more."
+        )
+        do = "Lift the door with its eccentrics, both or the one that hangs low."
+        said.append((says, do))
+    if found[20] == 2:  # floor-gap-closed
+        have, need, short = agree(set_most, sweep_most, LENGTH, style)
+        says = (
+            f"Under the closed door {have} was read at the edge where it is more; the sweep closes "
+            f"{need}, {short} less."
+        )
+        do = "Lower the door with its eccentrics, both or the one that hangs high."
+        said.append((says, do))
+    if found[21] == 2:  # retainers-set
         says = (
             "The retainers below the bar are not both set and locked; they must be "
             "before the door is left."
         )
         do = "Set both retainers and lock them."
         said.append((says, do))
-    if found[18] == 2:  # stops-fitted
+    if found[22] == 2:  # stops-fitted
         have, need, _ = agree(stops_fitted, stops, COUNT, style)
         says = f"Stops on the bar: {have}; {need} are needed."
         do = "Fit and tighten the missing stop."
         said.append((says, do))
-    if found[19] == 2:  # handle-stops-clear
+    if found[23] == 2:  # handle-stops-clear
         have, need, short = agree(handle_clearance, handle_clear, LENGTH, style)
         says = (
             f"With the door against its open stop the handle is {have} from the panel;"
@@ -188,7 +213,7 @@ def sliding_sentences(
         )
         do = "Set the open stop further from the wall."
         said.append((says, do))
-    if found[20] == 2:  # faces-apart
+    if found[24] == 2:  # faces-apart
         have, need, short = agree(faces_apart, apart, LENGTH, style)
         says = (
             f"The faces of door and panel are {have} apart; at least {need} is needed,"
@@ -196,31 +221,31 @@ def sliding_sentences(
         )
         do = "Choose another kit."
         said.append((says, do))
-    if found[21] == 2:  # door-to-bar
+    if found[25] == 2:  # door-to-bar
         have, need, short = agree(to_bar, bar_clear, LENGTH, style)
         says = f"The door runs {have} from the bar; at least {need} is needed, {short} more."
         do = "Choose another kit."
         said.append((says, do))
-    if found[22] == 2:  # door-to-fitting
+    if found[26] == 2:  # door-to-fitting
         have, need, short = agree(to_fitting, end_clear, LENGTH, style)
         says = (
             f"The door runs {have} from the end fittings; at least {need} is needed, {short} more."
         )
         do = "Choose a kit with slimmer end fittings."
         said.append((says, do))
-    if found[23] == 2:  # thickness
+    if found[27] == 2:  # thickness
         have, need, short = agree(thick, nearer(thick, thinnest, thickest), LENGTH, style)
         says = (
             f"The door is {have} thick; the nearest that the hangers take is {need}, {short} away."
         )
         do = "Choose a thickness the hangers take, or another kit."
         said.append((says, do))
-    if found[24] == 2:  # height-to-width
+    if found[28] == 2:  # height-to-width
         have, need, _ = agree(slender, ratio, NUMBER, style)
         says = f"The door is {have} times as tall as it is wide; at most {need} is wanted."
         do = "Move the split so that the door grows wider, or lower the glass."
         said.append((says, do))
-    if found[25] == 2:  # knuckle-room
+    if found[29] == 2:  # knuckle-room
         have, need, short = agree(knuckle_room, knuckles, LENGTH, style)
         says = (
             f"Between the closed door's handle and the wall {have} is left; at least "
@@ -228,22 +253,33 @@ def sliding_sentences(
         )
         do = "Set the handle further back."
         said.append((says, do))
-    if found[26] == 2:  # spray-into-lap
+    if found[30] == 2:  # spray-into-lap
         says = (
             f"The shower head is on the {shower} panel's wall, and the lap opens "
             "toward it; it wants to be on another wall."
         )
         do = "Put the fixed panel on the other side, or fit a seal in the lap."
         said.append((says, do))
-    if found[27] == 2:  # eccentrics-take-up
-        have, need, short = agree(wheels_differ, eccentric, LENGTH, style)
+    if found[31] == 2:  # eccentric-budget
+        have, need, short = agree(spent, eccentric, LENGTH, style)
         says = (
-            f"To follow the strike wall the wheels must differ by {have}; {need} of "
-            f"the eccentrics is free for it, {short} less."
+            f"For its height and tilt the door needs an eccentric turned by {have}; it has {need}, "
+            f"{short} less."
         )
-        do = "Leave the door upright, rake its edge, or build the wall out."
+        do = "Leave the door upright, or let its glass give the floor gap."
         said.append((says, do))
-    if found[28] == 2:  # tops-in-line
+    if found[32] == 2:  # eccentric-share
+        have, need, short = agree(spent, wanted_spent, LENGTH, style)
+        says = (
+            f"For its height and tilt the door needs an eccentric turned by {have}; at most {need} "
+            f"is wanted, {given(spent_share, NUMBER, style)} of what it has, {short} less."
+        )
+        do = (
+            "Let the glass give the floor gap, leave the door upright, rake its edge, or build the "
+            "wall out."
+        )
+        said.append((says, do))
+    if found[33] == 2:  # tops-in-line
         have, need, short = agree(tops_apart, line, LENGTH, style)
         says = (
             f"The tops of door and panel are {have} apart; {need} passes for one line,"
@@ -251,7 +287,7 @@ def sliding_sentences(
         )
         do = "Choose a kit whose axle and drop agree, or tell the client."
         said.append((says, do))
-    if found[29] == 2:  # sweep-overhang
+    if found[34] == 2:  # sweep-overhang
         have, need, short = agree(sweep_error, sweep_near, LENGTH, style)
         overhang_text = given(overhang, LENGTH, style)
         strike_gap_text = given(strike_gap, LENGTH, style)
@@ -261,7 +297,7 @@ def sliding_sentences(
         )
         do = "Cut the sweep to the gap."
         said.append((says, do))
-    if found[30] == 2:  # handle-height
+    if found[35] == 2:  # handle-height
         have, *_ = agree(handle_at, nearer(handle_at, handle_low, handle_high), LENGTH, style)
         handle_low_text = given(handle_low, LENGTH, style)
         handle_high_text = given(handle_high, LENGTH, style)
@@ -271,7 +307,7 @@ def sliding_sentences(
         )
         do = "Move the handle."
         said.append((says, do))
-    if found[31] == 2:  # handle-in-reach
+    if found[36] == 2:  # handle-in-reach
         have, *_ = agree(handle_at, nearer(handle_at, low, high), LENGTH, style)
         low_text, high_text = given(low, LENGTH, style), given(high, LENGTH, style)
         says = (

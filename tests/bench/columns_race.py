@@ -72,7 +72,7 @@ def by_hand(f: Columns, limit: Mapping[str, float]) -> tuple[Any, ...]:
     closed = plumb - f["kit.strike_gap"]
     width = _on_grid(closed - edge + f["design.overlap"], grid)
     door_top = bar + f["kit.bar.diameter"] / 2 + f["kit.wheel.tread"] + f["kit.wheel.axle_to_top"]
-    height = _on_grid(door_top - f["kit.floor_gap"], grid)
+    height = _on_grid(door_top - f["design.floor_gap"], grid)
     overlap = edge - (closed - width)
     apart = f["kit.panel.face"] + f["kit.door.face"]
     passes = f["design.handle.panel_side"] <= apart - f["kit.pass_margin"] + HAIR

@@ -27,6 +27,9 @@ AS_BUILT = {
     "as_built.retainers_set": 1.0,
     "as_built.stops_fitted": 2.0,
     "as_built.handle_clearance": 60.0,  # mm
+    "as_built.floor_gap.leading": 10.0,  # mm
+    "as_built.floor_gap.trailing": 10.0,  # mm
+    "as_built.floor_gap.open": 10.0,  # mm
 }
 STEP = 1.5875  # mm, 1/16 in
 DAY = 86400.0  # s

@@ -4,7 +4,7 @@ import math
 
 from .draw import Drawn
 from .glass import Answers
-from .hang import Hang, above, far_hole, hang, level, passes, reach
+from .hang import Hang, above, far_hole, handle_top, hang, level, passes, past_panel, reach
 from .shape import best, least_on_travel, under, widest
 
 
@@ -19,8 +19,8 @@ def doors(job: Drawn, made: Hang, told: Answers) -> Answers:
     wheels = [door.place(0.0, u, axle_v)[1] for u in (n["inset"], door.wide - n["inset"])]
     trailing_edge = [door.place(made.shut, 0.0, v)[0] for v in (0.0, door.high)]
     strike = n["handle_setback"] - n["handle_half"]
-    foot = [door.place(0.0, u, 0.0)[1] for u in (0.0, door.wide)]
-    axle = sum(wheels) / 2
+    axle = sum(wheels) / 2 - n["eccentric_set"]  # with the eccentrics in their middle
+    turned = _turned(job, made, axle)
     shut_face = lead_wheel[0] + n["flange"]
     handle = door.place(0.0, door.wide - n["handle_setback"], n["handle_height"])
     return {
@@ -33,15 +33,15 @@ def doors(job: Drawn, made: Hang, told: Answers) -> Answers:
         "door strike spread": widest(door, hole.right, made.shut) - n["strike_gap"],
         "door strike gap widest": widest(door, hole.right, made.shut),
         "door axle": axle,
-        "door top": axle + n["axle_to_top"],
+        "door top": max(z for _, z in door.corners(0.0)),
         "door wheel hole y": axle_v,
         "door retainer hole y": axle_v - n["retainer_pitch"],
         "door wheel pitch": door.wide - 2 * n["inset"],
         "door floor gap": axle + n["axle_to_top"] - door.high,
-        "door foot tilt": abs(foot[1] - foot[0]),
+        **turned,
+        **_under(job, made),
         "door floor gap least": least_on_travel(door, hole.curb, made.open, made.shut),
         "door floor gap most": max(gaps_shut),
-        "door roller difference": abs(wheels[0] - wheels[1]),
         "door finger room": float(told["ceiling over door"])
         - max(z for _, z in door.corners(0.0))
         - n["lift"],
@@ -77,7 +77,7 @@ def doors(job: Drawn, made: Hang, told: Answers) -> Answers:
         "guide far edge": made.edge + n["guide_front"],
         "guide near edge": made.edge - n["guide_rear"],
         "guide capture closed": made.edge - n["guide_rear"] - trailing_edge[0],
-        "guide engagement": _engagement(job, made),
+        **_in_guide(job, made, float(turned["door adjustment left"])),
         "bar open stop": trail_wheel[0]
         - n["flange"]
         - hole.left.off(made.bar)
@@ -112,15 +112,81 @@ def _over_fittings(job: Drawn, made: Hang, face: float) -> float:
     )
 
 
-def _engagement(job: Drawn, made: Hang) -> float:
-    """Return the least glass between the guide's cheeks with the door turned up all the way."""
+def _turned(job: Drawn, made: Hang, axle: float) -> Answers:
+    """Return what the door's turn moves, and how its eccentrics stand."""
     n, door = job.n, made.door
-    cheeks = n["guide_height"] - made.opening.curb.off(made.edge)
-    feet = []
-    for lead in (made.open, made.shut):
-        (x0, z0), (x1, z1) = door.place(lead, 0.0, 0.0), door.place(lead, door.wide, 0.0)
-        feet.append(z0 + (z1 - z0) * (made.edge - x0) / (x1 - x0))
-    return cheeks - max(feet) - n["eccentric"]
+    axle_v, top = door.high - n["axle_to_top"], handle_top(job, door.wide)
+    at = {u: door.place(0.0, u, axle_v) for u in (n["inset"], door.wide - n["inset"])}
+    trailing, leading = at[n["inset"]], at[door.wide - n["inset"]]
+    settings = leading[1] - axle, trailing[1] - axle
+    spent = max(map(abs, settings))
+    below = n["retainer_pitch"] - n["tread"] - n["bar_diameter"] - n["retainer_radius"]
+    return {
+        "door tilt": door.turn,
+        "door wheel shift": door.place(0.0, door.wide, axle_v)[0],
+        "door head shift": door.place(0.0, door.wide, door.high)[0],
+        "door handle top": top,
+        "door handle shift": min(
+            door.place(0.0, door.wide, v)[0] for v in (n["handle_height"], top)
+        ),
+        "door foot rise": door.place(0.0, 0.0, 0.0)[1] - door.foot,
+        "door foot": door.foot,
+        "door follows": made.shut + n["strike_gap"] - made.opening.plumb_right,
+        "door wheel rise": trailing[1] - leading[1],
+        "door setting leading": settings[0],
+        "door setting trailing": settings[1],
+        "door eccentric spent": spent,
+        "door eccentric left": max(0.0, n["eccentric"] - spent),
+        "door adjustment left": max(0.0, n["eccentric"] - max(settings)),
+        "door retainer gap leading": below - settings[0],
+        "door retainer gap trailing": below - settings[1],
+        "door leading wheel": -leading[0],
+        "door trailing wheel": -trailing[0],
+        "door wheels apart": leading[0] - trailing[0],
+        "door handle past": past_panel(job, door, reach(job, door.wide)),
+    }
+
+
+def _under(job: Drawn, made: Hang) -> Answers:
+    """Return the gaps under the door and the floor gaps at which its sweep works, on the grid."""
+    n, door, curb = job.n, made.door, made.opening.curb
+    told: Answers = {}
+    for name, lead in (("shut", made.shut), ("open", made.open)):
+        for edge, u in (("leading", door.wide), ("trailing", 0.0)):
+            x, z = door.place(lead, u, 0.0)
+            told[f"door gap {edge} {name}"] = z + curb.off(x)
+        told[f"door gap split {name}"] = _foot_over(made, lead) + curb.off(made.edge)
+    least = least_on_travel(door, curb, made.open, made.shut)
+    most = max(under(door, curb, [made.shut]))
+    axle = made.bar + n["bar_diameter"] / 2 + n["tread"]
+    gap, grid = axle + n["axle_to_top"] - door.high, job.grid
+    drops, places = curb.size, curb.at
+    return told | {
+        "curb deeper fixed": (drops[0] - drops[1]) / (places[1] - places[0]),
+        "curb deeper strike": (drops[2] - drops[1]) / (places[2] - places[1]),
+        "door sweep range": n["sweep_most"] - n["sweep_least"],
+        "door gap spread": most - least,
+        "door lowest floor gap": math.ceil((gap + n["sweep_least"] - least) / grid - 1e-9) * grid,
+        "door highest floor gap": math.floor((gap + n["sweep_most"] - most) / grid + 1e-9) * grid,
+    }
+
+
+def _foot_over(made: Hang, lead: float) -> float:
+    """Return how high the line of the door's foot is over the panel's edge."""
+    door = made.door
+    (x0, z0), (x1, z1) = door.place(lead, 0.0, 0.0), door.place(lead, door.wide, 0.0)
+    return z0 + (z1 - z0) * (made.edge - x0) / (x1 - x0)
+
+
+def _in_guide(job: Drawn, made: Hang, lift: float) -> Answers:
+    """Return the glass between the guide's cheeks, turned up by `lift`, and over its base."""
+    n = job.n
+    floor = -made.opening.curb.off(made.edge)
+    feet = [_foot_over(made, lead) for lead in (made.open, made.shut)]
+    return {
+        "guide engagement": floor + n["guide_height"] - max(feet) - lift,
+        "guide over base": min(feet) - floor - n["guide_base"],
+    }
 
 
 def way_in(job: Drawn, made: Hang) -> Answers:
@@ -129,13 +195,13 @@ def way_in(job: Drawn, made: Hang) -> Answers:
 
     def way(split: float) -> float:
         tried = hang(job, split, 0.0, handle)
-        return tried.opening.plumb_right - n["bulb_free"] - tried.open
+        return tried.shut + n["strike_gap"] - n["bulb_free"] - tried.open
 
     wide = hole.plumb_right - hole.plumb_left
     split = best(way, 0.0, wide)
     past = max(made.limits.get(one, -math.inf) for one in ("the guide", "its handle")) - made.edge
     return {
-        "door clear opening": hole.plumb_right - n["bulb_free"] - made.open,
+        "door clear opening": made.shut + n["strike_gap"] - n["bulb_free"] - made.open,
         "door past panel": past,
         "door best split": split,
         "door widest way in": way(split),

@@ -55,11 +55,11 @@ def hang(job: Drawn, split: float, grid: float, handle: float | None = None) -> 
     hole = opening(job, edge)
     bar = top - n["drop"]
     axle = bar + n["bar_diameter"] / 2 + n["tread"]
-    high = to_grid(axle + n["axle_to_top"] - n["floor_gap"], grid)
+    high = to_grid(axle + n["axle_to_top"] - n["floor_gap_drawn"], grid)
     bay = hole.plumb_right - hole.plumb_left
     wide = to_grid(bay - n["strike_gap"] - edge + n["overlap"], grid)
     turn = math.atan2(-n["lean_strike"], n["read_height"]) if job.w["tilted"] == "yes" else 0.0
-    door = hung(wide, high, turn, (n["inset"], high - n["axle_to_top"]), axle)
+    door = hung(wide, high, turn, (n["inset"], high - n["axle_to_top"]), axle + n["eccentric_set"])
     shut = against(door, hole.right, n["strike_gap"])
     panel = hole.plumb_left + edge
     return Hang(
@@ -88,9 +88,22 @@ def _limits(
         ),
     }
     if not passes(job):
-        meets = panel + n["handle_clear"]
-        found["its handle"] = door.slid(door.wide - handle, n["handle_height"], meets)
+        found["its handle"] = panel + past_panel(job, door, handle)
     return found
+
+
+def past_panel(job: Drawn, door: Door, handle: float) -> float:
+    """Return how far past the panel's edge the handle, at each of its ends, keeps the door."""
+    n = job.n
+    return max(
+        door.slid(door.wide - handle, height, n["handle_clear"])
+        for height in (n["handle_height"], handle_top(job, door.wide))
+    )
+
+
+def handle_top(job: Drawn, wide: float) -> float:
+    """Return how high the handle's upper end is, mm above the door's foot."""
+    return max([job.n["handle_height"], *(row[1] for row in above(job, wide))])
 
 
 def above(job: Drawn, wide: float) -> list[Row]:

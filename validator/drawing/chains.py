@@ -137,9 +137,7 @@ def strike_side(sizes: Sizes) -> tuple[Parts, ...]:
     """Return the upright chains beside the door, the nearest first."""
     floor = sizes.get("survey.curb.above_floor")
     return (
-        _run(
-            sizes, 0.0, "the door's height", ("door.floor_gap", ""), ("door.height", "door glass")
-        ),
+        _run(sizes, 0.0, "the door's height", ("door.foot", ""), ("door.height", "door glass")),
         ()
         if floor is None
         else _run(

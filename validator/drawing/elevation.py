@@ -4,8 +4,8 @@ import itertools
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from .panes import EDGES, Notch, edge_lines, notch_lines, on_edges
-from .paper import FAINT, HIDDEN, OPEN, THIN, VISIBLE, Line
+from .paper import FAINT, OPEN, THIN, VISIBLE
+from .pose import Pose, draw_cuts, draw_outline, pose_of_door
 from .shapes import Point
 from .sizes import Sizes
 from .view import Measure, View
@@ -151,105 +151,56 @@ def _fixed(view: View, sizes: Sizes, found: Anchors) -> None:
     gap, edge, foot, top = got
     door_is_before = (sizes.get("guide.line") or 0.0) < 0
     hidden = "far" if door_is_before else ""
-    _outline(view, sizes, "fixed", ((gap, foot), (edge, top)), hidden)
+    pose = Pose(corner=(edge, foot), width=edge - gap, height=top - foot, tilt=0.0)
+    draw_outline(view, sizes, "fixed", pose, hidden)
     found["fixed"] = view.at((gap + edge) / 2, (foot + top) * 0.62)
     found["panel top"] = view.at(gap + (edge - gap) * 0.2, top)
     found["panel foot"] = view.at(gap + (edge - gap) * 0.6, foot)
     found["split"] = view.at(edge, top * 0.3)
-    _cuts(view, sizes, "fixed", (gap, foot), found)
+    found |= draw_cuts(view, sizes, "fixed", pose)
 
 
 def _door(view: View, sizes: Sizes, found: Anchors) -> None:
-    got = sizes.need(
-        "the closed door", "door.closed_trailing", "door.closed_at", "door.floor_gap", "door.top"
-    )
-    if got is not None:
-        first, last, foot, top = got
+    pose = pose_of_door(sizes, "the closed door", "door.closed_at")
+    if pose is not None:
         panel_is_before = (sizes.get("guide.line") or 0.0) > 0
-        hidden = "near" if panel_is_before else ""
-        _outline(view, sizes, "door", ((first, foot), (last, top)), hidden)
-        found["door"] = view.at((first + last) / 2, (foot + top) * 0.55)
-        found["door top"] = view.at(first + (last - first) * 0.55, top)
-        found["floor gap"] = view.at(first + (last - first) * 0.55, foot / 2)
-        found["door edge"] = view.at(last, top * 0.62)
-        _cuts(view, sizes, "door", (first, foot), found)
-        _handle(view, sizes, (first, foot), found)
-        edge = sizes.get("fixed.edge")
-        found["lap"] = view.at((first + (edge if edge is not None else first)) / 2, top * 0.42)
-    got = sizes.need("the open door", "door.trailing", "door.open_at", "door.floor_gap", "door.top")
-    if got is not None:
-        first, last, foot, top = got
-        view.box((first, foot), (last, top), OPEN)
-        found["open edge"] = view.at(last, top * 0.2)
+        draw_outline(view, sizes, "door", pose, "near" if panel_is_before else "")
+        width, height = pose.width, pose.height
+        found["door"] = view.at(*pose.at(width / 2, height * 0.55))
+        found["door top"] = view.at(*pose.at(width * 0.55, height))
+        along, up = pose.at(width * 0.55, 0.0)
+        found["floor gap"] = view.at(along, up / 2)
+        found["door edge"] = view.at(*pose.at(width, height * 0.62))
+        found |= draw_cuts(view, sizes, "door", pose)
+        _handle(view, sizes, pose, found)
+        edge, (trailing, up) = sizes.get("fixed.edge"), pose.at(0.0, height * 0.42)
+        found["lap"] = view.at((trailing + (trailing if edge is None else edge)) / 2, up)
+    pose = pose_of_door(sizes, "the open door", "door.open_at")
+    if pose is not None:
+        corners = pose.around((0.0, 0.0), (pose.width, pose.height))
+        view.outline(corners, OPEN)
+        found["open edge"] = view.at(*pose.at(pose.width, pose.height * 0.2))
         way_in = sizes.get("door.clear_opening")
-        found["way in"] = view.at(last + (way_in or 0.0) / 2, top * 0.1)
+        found["way in"] = view.at(pose.corner[0] + (way_in or 0.0) / 2, pose.height * 0.1)
 
 
-def _cuts(view: View, sizes: Sizes, part: str, corner: Measure, found: Anchors) -> None:
-    """Draw the holes and notches of a pane whose lower first corner stands at `corner`."""
-    for hole, fields in sizes.cuts(part, "hole"):
-        got = sizes.need(f"a hole of the {part}", *(fields[key] for key in ("x", "y", "across")))
-        if got is None:
-            continue
-        middle = (corner[0] + got[0], corner[1] + got[1])
-        view.circle(middle, got[2] / 2, FAINT)
-        view.cross(middle, max(got[2] / 2 * view.scale + 0.5, 1.0))
-        found[hole] = view.at(*middle)
-    for notch, at in _notches(sizes, part).items():
-        one = (corner[0] + at.x, corner[1] + at.y)
-        other = (one[0] + at.width, one[1] + at.height)
-        view.busy(one, other)
-        found[notch] = view.at((one[0] + other[0]) / 2, (one[1] + other[1]) / 2)
-
-
-def _outline(
-    view: View, sizes: Sizes, part: str, corners: tuple[Measure, Measure], hidden: str
-) -> None:
-    """Draw a pane between its lower first and upper last corner, what notches take left out."""
-    (left, foot), (right, top) = corners
-    width, height = right - left, top - foot
-    notches = _notches(sizes, part)
-    lines: list[tuple[tuple[Measure, ...], Line]] = []
-    for edge in EDGES:
-        how = HIDDEN if edge == hidden else VISIBLE
-        lines += [(line, how) for line in edge_lines(edge, width, height, [*notches.values()])]
-    for one in notches.values():
-        cut = dict(zip(EDGES, on_edges(one, width, height), strict=True))
-        how = HIDDEN if cut.get(hidden) else VISIBLE
-        lines += [(line, how) for line in notch_lines(one, width, height)]
-    for line, how in lines:
-        view.line([(left + along, foot + up) for along, up in line], how)
-
-
-def _notches(sizes: Sizes, part: str) -> dict[str, Notch]:
-    """Return a pane's notches that are known, by name."""
-    found: dict[str, Notch] = {}
-    for notch, fields in sizes.cuts(part, "notch"):
-        keys = ("x", "y", "width", "height", "radius")
-        got = sizes.need(f"a notch of the {part}", *(fields[key] for key in keys))
-        if got is not None:
-            found[notch] = Notch(*got)
-    return found
-
-
-def _handle(view: View, sizes: Sizes, corner: Measure, found: Anchors) -> None:
+def _handle(view: View, sizes: Sizes, pose: Pose, found: Anchors) -> None:
     got = sizes.need(
         "the handle",
-        "door.width",
         "design.handle.setback",
         "design.handle.half_width",
         "design.handle.height",
     )
     if got is None:
         return
-    width, setback, half, height = got
-    middle = (corner[0] + width - setback, corner[1] + height)
+    setback, half, height = got
+    middle = pose.at(pose.width - setback, height)
     view.circle(middle, half, VISIBLE)
     view.busy((middle[0] - half, middle[1] - half), (middle[0] + half, middle[1] + half))
     far = sizes.get("door.far_hole") or 0.0
     if far > setback:
-        start = (corner[0] + width - far - half, middle[1] - half / 2)
-        view.box(start, (middle[0], middle[1] + half / 2), VISIBLE)
+        start = (pose.width - far - half, height - half / 2)
+        view.outline(pose.around(start, (pose.width - setback, height + half / 2)), VISIBLE)
     found["handle"] = view.at(*middle)
 
 
@@ -288,30 +239,31 @@ def _panel_fittings(view: View, sizes: Sizes, height: float, found: Anchors) -> 
 def _rolling(view: View, sizes: Sizes, found: Anchors) -> None:
     got = sizes.need(
         "the rollers",
-        "door.axle",
+        "door.wheel_hole_y",
         "kit.wheel.inset",
-        "door.wheel_pitch",
         "kit.wheel.tread",
         "kit.wheel.flange",
     )
     if got is None:
         return
-    axle, inset, pitch, tread, flange = got
-    below = sizes.need("the retainers", "kit.retainer.pitch", "kit.retainer.radius")
-    for start, closed in (("door.closed_trailing", True), ("door.trailing", False)):
-        trailing = sizes.get(start)
-        if trailing is None:
+    hole, inset, tread, flange = got
+    below = sizes.need("the retainers", "door.retainer_hole_y", "kit.retainer.radius")
+    for edge, closed in (("door.closed_at", True), ("door.open_at", False)):
+        pose = pose_of_door(sizes, "the rollers", edge)
+        if pose is None:
             continue
-        for at, middle in (("trailing", trailing + inset), ("leading", trailing + inset + pitch)):
-            view.circle((middle, axle), flange, FAINT if closed else OPEN)
+        for at, along in (("trailing", inset), ("leading", pose.width - inset)):
+            x, up = middle = pose.at(along, hole)
+            view.circle(middle, flange, FAINT if closed else OPEN)
             if not closed:
                 continue
-            view.circle((middle, axle), tread, THIN)
-            view.busy((middle - flange, axle - flange), (middle + flange, axle + flange))
-            found[f"{at} wheel"] = view.at(middle, axle)
+            view.circle(middle, tread, THIN)
+            view.busy((x - flange, up - flange), (x + flange, up + flange))
+            found[f"{at} wheel"] = view.at(*middle)
             if below is not None:
-                view.circle((middle, axle - below[0]), below[1], FAINT)
-                found[f"{at} retainer"] = view.at(middle, axle - below[0])
+                lower = pose.at(along, below[0])
+                view.circle(lower, below[1], FAINT)
+                found[f"{at} retainer"] = view.at(*lower)
 
 
 def _stops(view: View, sizes: Sizes, found: Anchors) -> None:
@@ -347,24 +299,17 @@ def _guide(view: View, sizes: Sizes, found: Anchors) -> None:
 
 
 def _seals(view: View, sizes: Sizes, found: Anchors) -> None:
-    got = sizes.need(
-        "the seals",
-        "door.closed_trailing",
-        "door.closed_at",
-        "door.floor_gap",
-        "door.top",
-        "door.sweep",
-        "door.bulb",
-        "kit.sweep.cover",
-        "kit.strike_gap",
-    )
-    if got is None:
+    got = sizes.need("the seals", "door.sweep", "door.bulb", "kit.sweep.cover", "kit.strike_gap")
+    pose = pose_of_door(sizes, "the seals", "door.closed_at")
+    if got is None or pose is None:
         return
-    first, last, foot, top, sweep, bulb, cover, gap = got
-    view.line(((first, foot + cover), (first + sweep, foot + cover), (first + sweep, 0.0)), THIN)
-    view.line(((last + gap, top), (last + gap, top - bulb)), THIN)
-    found["strike gap"] = view.at(last + gap / 2, top * 0.5)
-    found["sweep"] = view.at(first + (last - first) * 0.8, foot + cover / 2)
+    sweep, bulb, cover, gap = got
+    end = pose.at(sweep, cover)
+    view.line((pose.at(0.0, cover), end, (end[0], 0.0)), THIN)
+    beside, top = pose.width + gap, pose.height
+    view.line((pose.at(beside, top), pose.at(beside, top - bulb)), THIN)
+    found["strike gap"] = view.at(*pose.at(pose.width + gap / 2, top * 0.5))
+    found["sweep"] = view.at(*pose.at(pose.width * 0.8, cover / 2))
 
 
 NAMES: Mapping[str, str] = MappingProxyType(

@@ -50,7 +50,11 @@ class View:
 
     def box(self, one: Measure, other: Measure, line: Line) -> None:
         """Draw the outline of an upright box between two opposite corners."""
-        points = self.points(_corners(one, other))
+        self.outline(_corners(one, other), line)
+
+    def outline(self, measures: Sequence[Measure], line: Line) -> None:
+        """Draw a closed line through points of the thing."""
+        points = self.points(measures)
         if self.window is None:
             self.canvas.outline(points, line)
         else:

@@ -20,7 +20,8 @@ HAIR = 1e-6  # internal units; values nearer than this are one
 MM_AN_INCH = Fraction(127, 5)
 DOOR_HOLE = re.compile(r"design\.door\.holes\[\d+\]\.x")
 WIDE = ("kits", "thicknesses")
-"""Stock that changes so much at once that each option is searched by itself; so does a swap."""
+"""Stock that changes so much at once that each option is searched by itself; so does a swap or a
+yes/no."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,7 +96,7 @@ def board_for(verdict: Verdict, stock: Stock) -> Board:
         lever = making.lever()
         unfit += making.unfit()
         if lever is not None and len(lever.costs) > 1:
-            alone = declared.stock in WIDE or bool(declared.swap)
+            alone = declared.stock in WIDE or bool(declared.swap) or making.turns()
             (wide if alone else narrow).append(lever)
         else:
             held.append(f"{declared.means} ({making.reason()})")
@@ -163,6 +164,11 @@ class _Making:
         if self.declared.stock:
             return "no other is stocked"
         return "not all of it is given" if self.declared.swap else "not chosen yet"
+
+    def turns(self) -> bool:
+        """Return whether it is a yes or no, which turns what formulas say rather than moving it."""
+        fact = self.verdict.library.facts.get(self.declared.fact)
+        return fact is not None and fact.kind is not None and fact.kind.name == "yes/no"
 
     def _length(self, now: float) -> Lever | None:
         declared = self.declared
