@@ -294,7 +294,9 @@ def test_what_repeats_a_size_follows_it_and_the_survey_is_left_alone(rules: Rule
     # The check and the signature were for the drawing as it was.
     taken_back = {one.fact: one.new for one in remedy.changes if one.again}
     assert taken_back == {"order.second_check": "no", "order.drawing_signed": "no"}
-    assert len(remedy.again) == 2
+    *again, code = remedy.again
+    assert len(again) == 2
+    assert code.startswith("The sizes then have the code ")
 
 
 def test_several_faults_are_cured_together_and_what_is_left_is_named(rules: Rules) -> None:
