@@ -16,7 +16,7 @@ GRAVITY = 9.80665  # N/kg, standard: BIPM, the International System of Units, 9t
 DENSITY = 2.5e-6  # kg/mm3: EN 572-1
 YOUNG = 71700.0  # MPa: ASTM E1300
 POISSON = 0.22  # ASTM E1300 (from memory)
-WAVES = 100
+WAVES = 60
 SOLD = (
     # inch size, metric size, least allowed, mm: ASTM C1036 by way of E1300's table of thicknesses
     (6.35, 6.0, 5.56),
@@ -234,7 +234,7 @@ def plate(size: tuple[float, float], at: float, rigidity: float) -> float:
     square = np.stack([np.stack(row, axis=-1) for row in rows], axis=-2)
     share = np.linalg.solve(square, known[:, :, None])[:, :, 0]
     edge = flat + sum(share[:, j] * free[j][0] for j in range(4))
-    z = np.linspace(0, high, 801)
+    z = np.linspace(0, high, 401)
     return float((np.sin(np.outer(z, wave)) @ edge).max())
 
 

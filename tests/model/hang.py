@@ -7,6 +7,7 @@ from .draw import Drawn, Row
 from .shape import Door, Opening, against, hung, opening
 
 HAIR = 1e-6  # mm; what is at a limit exactly is within it
+STOPS = ("its handle", "the guide", "its wall", "the open stop")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,7 +19,7 @@ class Hang:
         edge: x of the panel's free edge.
         bar: Height of the bar's centre.
         door: The door.
-        lap: What the door laps over the panel as it is ordered.
+        axle: Height of the axles with the eccentrics in their middle.
         shut: Leading corner's x of the shut door.
         limits: Leading corner's x that each thing lets the open door go to.
     """
@@ -26,6 +27,7 @@ class Hang:
     opening: Opening
     edge: float
     bar: float
+    axle: float
     door: Door
     shut: float
     limits: dict[str, float]
@@ -34,48 +36,52 @@ class Hang:
     def open(self) -> float:
         return max(self.limits.values())
 
+    @property
+    def stopped_by(self) -> str:
+        """What stops the opening door; of two at once the one that a hand notices first."""
+        return next(name for name in STOPS if self.open - self.limits.get(name, -math.inf) < HAIR)
 
-def to_grid(size: float, grid: float) -> float:
-    """Return a size as it is cut; no grid leaves it."""
-    return math.floor(size / grid + 0.5 + 1e-9) * grid if grid else size
+
+def to_grid(size: float, grid: float, up_from: float = 0.5) -> float:
+    """Return a size as it is cut: up from a half step, or from another share; no grid leaves it."""
+    return math.floor(size / grid + up_from + 1e-9) * grid if grid else size
 
 
-def hang(job: Drawn, split: float, grid: float, handle: float | None = None) -> Hang:
+def hang(job: Drawn, split: float, grid: float, drawn_on: float = 0.0) -> Hang:
     """Return the panel set and the door hung for a place of the split.
 
     Args:
         job: The job.
         split: Where the panel is to end, from its wall's plumb line, mm.
-        grid: What sizes are cut to, mm; 0 for any.
-        handle: How far behind the strike edge the handle goes, mm; None reads it off the door.
+        grid: What widths are cut to, mm; 0 for any.
+        drawn_on: Width of the door that the handle's holes are drawn on, mm; 0 for the one hung.
     """
     n = job.n
     edge = n["wall_gap"] + to_grid(split - n["wall_gap"], grid)
-    top = n["sill_lift"] + to_grid(n["height"] - n["sill_lift"], grid)
+    top = n["sill_lift"] + to_grid(n["height"] - n["sill_lift"], job.grid)
     hole = opening(job, edge)
     bar = top - n["drop"]
     axle = bar + n["bar_diameter"] / 2 + n["tread"]
-    high = to_grid(axle + n["axle_to_top"] - n["floor_gap_drawn"], grid)
+    high = to_grid(axle + n["axle_to_top"] - n["floor_gap"], job.grid)
     bay = hole.plumb_right - hole.plumb_left
     wide = to_grid(bay - n["strike_gap"] - edge + n["overlap"], grid)
     turn = math.atan2(-n["lean_strike"], n["read_height"]) if job.w["tilted"] == "yes" else 0.0
-    door = hung(wide, high, turn, (n["inset"], high - n["axle_to_top"]), axle + n["eccentric_set"])
+    door = hung(wide, high, turn, (n["inset"], high - n["axle_to_top"]), axle + n["set_at"])
     shut = against(door, hole.right, n["strike_gap"])
     panel = hole.plumb_left + edge
     return Hang(
         opening=hole,
         edge=panel,
         bar=bar,
+        axle=axle,
         door=door,
         shut=shut,
-        limits=_limits(
-            job, hole, door, (panel, bar), reach(job, wide) if handle is None else handle
-        ),
+        limits=_limits(job, hole, door, (panel, bar), drawn_on or wide),
     )
 
 
 def _limits(
-    job: Drawn, hole: Opening, door: Door, at: tuple[float, float], handle: float
+    job: Drawn, hole: Opening, door: Door, at: tuple[float, float], drawn_on: float
 ) -> dict[str, float]:
     n, (panel, bar) = job.n, at
     found = {
@@ -88,22 +94,15 @@ def _limits(
         ),
     }
     if not passes(job):
-        found["its handle"] = panel + past_panel(job, door, handle)
+        found["its handle"] = handle_stop(job, door, panel, drawn_on)
     return found
 
 
-def past_panel(job: Drawn, door: Door, handle: float) -> float:
-    """Return how far past the panel's edge the handle, at each of its ends, keeps the door."""
-    n = job.n
-    return max(
-        door.slid(door.wide - handle, height, n["handle_clear"])
-        for height in (n["handle_height"], handle_top(job, door.wide))
-    )
-
-
-def handle_top(job: Drawn, wide: float) -> float:
-    """Return how high the handle's upper end is, mm above the door's foot."""
-    return max([job.n["handle_height"], *(row[1] for row in above(job, wide))])
+def handle_stop(job: Drawn, door: Door, panel: float, drawn_on: float) -> float:
+    """Return where the leading corner stands with the handle as near the panel as it may come."""
+    back = door.wide - reach(job, drawn_on)
+    heights = (job.n["handle_height"], handle_top(job, drawn_on))
+    return max(door.slid(back, v, panel + job.n["handle_clear"]) for v in heights)
 
 
 def above(job: Drawn, wide: float) -> list[Row]:
@@ -126,6 +125,12 @@ def level(job: Drawn, wide: float) -> list[Row]:
         if abs(row[1] - n["handle_height"]) <= n["second_beside"] + HAIR
         and (wide - n["handle_setback"]) - row[0] >= n["second_over"] - HAIR
     ]
+
+
+def handle_top(job: Drawn, wide: float) -> float:
+    """Return the height of the handle's highest hole above the foot of the door."""
+    seconds = [row[1] for row in above(job, wide)]
+    return max(job.n["handle_height"], *seconds) if seconds else job.n["handle_height"]
 
 
 def far_hole(job: Drawn, wide: float) -> float:

@@ -49,8 +49,8 @@ survey.wall.strike: backing=backing_strike pipes_known=pipes_strike hollow=hollo
 survey.ceiling.inside: fixed=ceiling_inside_fixed strike=ceiling_inside_strike
 survey.ceiling.outside: fixed=ceiling_outside_fixed strike=ceiling_outside_strike
 survey.compartment: width=stall_width depth=stall_depth cut=stall_cut
-design: hand split overlap height wall_gap sill_lift first_hole=hole_first bar_offset
-    floor_gap=floor_gap_drawn eccentric=eccentric_set
+design: hand split overlap height wall_gap sill_lift first_hole=hole_first bar_offset floor_gap
+    eccentric=set_at
 design.door: thickness=door_thickness glass=door_glass surface=door_surface
     treated_face=door_face_treated category=door_category mark=door_mark edges=door_edges tilted
 design.fixed: thickness=fixed_thickness glass=fixed_glass surface=fixed_surface
@@ -61,8 +61,8 @@ order: placed_on crew
 kit.bar: diameter=bar_diameter wall_thickness=bar_wall stock=bar_stock first_hole=bar_first_hole
     pitch=bar_pitch elastic=bar_elastic allowable=bar_allowable density=bar_density
     shift=bar_shift
-kit: drop hanger_mass strike_gap floor_gap handle_clear pass_margin edge_room curb_margin
-    finger_room=hand_room hole_to_edge
+kit: drop hanger_mass strike_gap floor_gap=floor_gap_usual handle_clear pass_margin edge_room
+    curb_margin finger_room=hand_room hole_to_edge
 kit.panel: face=panel_face hole=panel_hole holds_bar=panel_holds_bar
     fitting_half=panel_fitting_half rating=panel_rating thinnest=panel_thinnest
     thickest=panel_thickest
@@ -71,11 +71,11 @@ kit.end: deduction=end_deduction fit_reach=end_reach radius=end_radius block=end
 kit.door: side=door_side face=door_face thinnest=door_thinnest thickest=door_thickest
     rating=door_rating
 kit.wheel: tread flange inset hole=wheel_hole axle_to_top eccentric lift
-kit.retainer: radius=retainer_radius pitch=retainer_pitch hole=retainer_hole
-    least=retainer_least most=retainer_most adjusts=retainer_adjusts
+kit.retainer: radius=retainer_radius pitch=retainer_pitch hole=retainer_hole least=retainer_least
+    most=retainer_most
 kit.stop: length=stop_length captive=stop_captive
-kit.guide: slot=guide_slot height=guide_height base=guide_base half_width=guide_half
-    front=guide_front rear=guide_rear capture
+kit.guide: slot=guide_slot height=guide_height half_width=guide_half front=guide_front
+    rear=guide_rear base=guide_base capture
 kit.channel: width=channel_width depth=channel_depth least_bite=channel_bite
 kit.bulb: least=bulb_least most=bulb_most free=bulb_free
 kit.sweep: overhang=sweep_overhang least=sweep_least most=sweep_most cover=sweep_cover
@@ -122,11 +122,10 @@ PARTS: Mapping[str, str] = {
 
 OWN_WORKINGS: Mapping[str, str] = _table(
     """
-bar: height up fixed_end=bar_fixed_face strike_end=bar_strike_face wall_to_wall cut
-    to_first_hole to_second_hole first_cut second_cut above_curb_fixed above_curb_strike
-    from_curb_edge open_stop reach_fixed reach_strike end_play underside_above_floor bore
-    inertia modulus mass stiffness wheel_load first_wheel sag slope moment stress panel_push
-    first_end last_end
+bar: height up fixed_end=bar_fixed_face strike_end=bar_strike_face wall_to_wall cut to_first_hole
+    to_second_hole first_cut second_cut above_curb_fixed above_curb_strike from_curb_edge
+    open_stop reach_fixed reach_strike end_play underside_above_floor bore inertia modulus mass
+    stiffness wheel_load first_wheel sag slope moment stress panel_push first_end last_end
 compartment: area=stall_area least_dimension=stall_least circle=stall_circle
     step_inside=step_inside
 opening: plumb_width=plumb_width head_error=head_error middle_error=middle_error
@@ -135,27 +134,24 @@ opening: plumb_width=plumb_width head_error=head_error middle_error=middle_error
     ceiling_over_door=ceiling_over_door ceiling_over_panel=ceiling_over_panel
     soffit_error=soffit_error ends_apart=ends_apart readings_age=readings_age door_bay=door_bay
 hardware: flange_depth end_reach slot_least
-curb: deeper_fixed deeper_strike
-    panel_room door_room outward_room inward_room width_needed outer_line
-    fall_least rise_most fall_most fall_wanted fall_allowed highest out_of_level
+curb: deeper_fixed deeper_strike panel_room door_room outward_room inward_room width_needed
+    outer_line fall_least rise_most fall_most fall_wanted fall_allowed highest out_of_level
     before_glass behind_glass
-fixed: on_right width edge height top hole_y second_hole past_second_hole hole_a hole_b
-    bite_least sill_bite_least line from_curb_edge wall_channel sill_channel lift_out
-    soffit_room load_stress rigidity load_deflection side_load_height edge_deflection
-door: tilt wheel_shift head_shift handle_top handle_shift foot_rise foot follows wheel_rise
-    setting_leading setting_trailing eccentric_spent eccentric_left adjustment_left
+fixed: on_right width edge height top hole_y second_hole past_second_hole hole_a hole_b bite_least
+    sill_bite_least line from_curb_edge wall_channel sill_channel lift_out soffit_room load_stress
+    rigidity load_deflection side_load_height edge_deflection
+door: width closed_at closed_trailing overlap overlap_least strike_spread wheels_apart
+    strike_gap_widest follows axle top height wheel_hole_y retainer_hole_y wheel_pitch hung_mass
+    floor_gap tilt wheel_shift head_shift handle_top handle_shift handle_past foot_rise foot
+    wheel_rise setting_leading setting_trailing eccentric_spent eccentric_left adjustment_left
     gap_leading_shut gap_trailing_shut gap_split_shut gap_leading_open gap_trailing_open
-    gap_split_open sweep_range gap_spread lowest_floor_gap highest_floor_gap
-    retainer_gap_leading retainer_gap_trailing leading_wheel trailing_wheel wheels_apart
-    handle_past
-    width closed_at closed_trailing overlap overlap_least strike_spread strike_gap_widest axle
-    top height wheel_hole_y retainer_hole_y wheel_pitch hung_mass floor_gap
-    floor_gap_least floor_gap_most finger_room retainer_gap faces_apart to_bar
-    to_fitting handle_reach handle_passes open_by_handle open_by_guide open_by_wall open_by_stop
-    open_at stopped_by trailing travel clear_opening past_panel best_split widest_way_in
-    open_stop_at open_stop_over closed_stop_at closed_room closed_needs knuckle_room
-    handle_above_floor foot_thickness sweep bulb dam pull_holes far_hole second_holes
-    stray_holes
+    gap_split_open sweep_range gap_spread lowest_floor_gap highest_floor_gap retainer_gap_leading
+    retainer_gap_trailing leading_wheel trailing_wheel floor_gap_least floor_gap_most finger_room
+    retainer_gap faces_apart to_bar to_fitting handle_reach handle_passes open_by_handle
+    open_by_guide open_by_wall open_by_stop open_at stopped_by trailing travel clear_opening
+    past_panel best_split widest_way_in open_stop_at open_stop_over closed_stop_at closed_room
+    closed_needs knuckle_room handle_above_floor foot_thickness sweep bulb dam pull_holes far_hole
+    second_holes stray_holes
 guide: line from_curb_edge far_edge near_edge capture_closed engagement over_base
 route: crew_load=crew_load
 tolerance: width door_glass fixed_glass
@@ -245,17 +241,15 @@ NO_MEANING: Mapping[str, str] = {
 
 COARSE: Mapping[str, float] = {
     "bar.sag": 1e-6,
-    "bar.moment": 1e-3,  # two hills may lie within one step of the tool's scan
-    "bar.stress": 1e-3,
+    "bar.moment": 5e-4,  # the tool may take the lower of two hills that are nearly as high
+    "bar.stress": 5e-4,
     "bar.panel_push": 1e-6,
+    "door.widest_way_in": 1e-4,  # a wider door hangs a hair lower at its strike edge
     "fixed.load_stress": 1e-6,
     "fixed.load_deflection": 1e-6,
     "fixed.edge_deflection": 4e-3,  # the tool looks at 32 places along the edge
 }
 """How near, of the value, the two come where one of them goes in steps."""
 
-DIFFERS: Mapping[str, str] = {
-    "door.best_split": "the open stop may end the opening before the wall does",
-    "door.widest_way_in": "the same",
-}
+DIFFERS: Mapping[str, str] = {}
 """Workings on which tool and model are known to differ, with the reason; each must still differ."""

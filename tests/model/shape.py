@@ -134,6 +134,16 @@ class Door:
         back = complex(u - self.wide, v) * complex(math.cos(self.turn), -math.sin(self.turn))
         return lead + back.real, self.foot + back.imag
 
+    @property
+    def top(self) -> float:
+        """Height of its highest corner."""
+        return max(z for _, z in self.corners(0.0))
+
+    def under(self, lead: float, x: float) -> float:
+        """Return the height of the foot's line at an x."""
+        (x0, z0), (x1, z1) = self.place(lead, 0.0, 0.0), self.place(lead, self.wide, 0.0)
+        return z0 + (z1 - z0) * (x - x0) / (x1 - x0)
+
     def corners(self, lead: float) -> list[Point]:
         return [self.place(lead, u, v) for u in (0.0, self.wide) for v in (0.0, self.high)]
 
@@ -168,6 +178,11 @@ def widest(door: Door, wall: Wall, lead: float) -> float:
     return max(_faced(door, wall)) - lead
 
 
+def narrowest(door: Door, wall: Wall, lead: float) -> float:
+    """Return the narrowest level gap between them."""
+    return min(_faced(door, wall)) - lead
+
+
 def _faced(door: Door, wall: Wall) -> list[float]:
     """Return the wall as the leading edge sees it: with the edge's slope taken off."""
     x, z = door.place(0.0, door.wide, door.high)
@@ -179,9 +194,8 @@ def under(door: Door, curb: Line, leads: Sequence[float]) -> list[float]:
     """Return the gaps between a door's foot and the curb, at ends and corners, for each place."""
     gaps = []
     for lead in leads:
-        (x0, z0), (x1, z1) = door.place(lead, 0.0, 0.0), door.place(lead, door.wide, 0.0)
-        foot = Line(at=(x0, x1), size=(z0, z1))
-        gaps += [foot.off(x) + drop for x, drop in curb.within(x0, x1)]
+        ends = (door.place(lead, u, 0.0)[0] for u in (0.0, door.wide))
+        gaps += [door.under(lead, x) + drop for x, drop in curb.within(*ends)]
     return gaps
 
 
