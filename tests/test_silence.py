@@ -229,6 +229,7 @@ def test_what_the_job_gives_goes_before_a_policys_word(tmp_path: Path, rules: Ru
         ("survey.steem: {is: no, why: Because.}", "There is no fact survey.steem. Did you mean"),
         ("kit.drop: {is: 3 in, why: Because.}", "kit.drop is nothing that a policy may state"),
         ("as_built.bar_level: {is: 0 in, why: A.}", "is nothing that a policy may state"),
+        ("order.second_check: {is: yes, why: A.}", "a second check is given for the sizes of one"),
         ("design.door.holes: {is: none, why: A.}", "is nothing that a policy may state"),
         ("survey.head_height: {is: 78, why: A.}", "survey.head_height: 78 has no unit"),
         ("survey.head_height: {is: 7 in, why: A.}", "which is outside what is read of it"),

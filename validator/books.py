@@ -18,6 +18,7 @@ from ruleset.record import record
 from .hooks import PluginManager, call_each
 from .kit import Kit
 from .plugins import checked_functions, checked_paths, load_plugins
+from .signed import SIGNED
 
 ENDINGS = (".yaml", ".yml", ".json")
 CODE_FOLDERS = ("codes", "policies")
@@ -48,9 +49,26 @@ class Rules:
         """
         names = tuple(f"{layer.place.file}#{layer.name}" for layer in layers)
         if names not in self.laid:
+            _refuse_signed(layers)
             known = {one for layer in (*self.codes.values(), *layers) for one in layer.documents}
             self.laid[names] = whose_word(lay(self.library, layers), layers, known)
         return self.laid[names]
+
+
+def _refuse_signed(layers: Sequence[Layer]) -> None:
+    """Refuse a policy that gives a check or a signature for every job: nobody has looked at one."""
+    faults = [
+        Fault(
+            one.place,
+            f"{one.fact} is nothing that a policy may state: a {SIGNED[one.fact]} is given for the "
+            "sizes of one job, by its code.",
+        )
+        for layer in layers
+        for one in layer.stated
+        if one.fact in SIGNED
+    ]
+    if faults:
+        raise BookError(faults)
 
 
 def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bool = True) -> Rules:
