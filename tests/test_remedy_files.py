@@ -376,6 +376,7 @@ def test_with_the_other_hand_a_stated_tolerance_goes_to_the_other_wall(
 def test_what_leaves_least_tight_is_told_as_that(shop: Path, rules: Rules) -> None:
     (shop / "stock.yaml").write_text(
         "stock: s\nunits: in\nkits: [ostrel-inch]\nlevers:\n  overlap: {reach: [0 in, 1 1/2 in]}\n"
+        "  floor-gap: {reach: [1/4 in, 1/4 in]}\n  eccentric: {reach: [0 in, 0 in]}\n"
     )
     path = job_file(shop, "fails-several-faults")
     whole = remedies(load_job(path, rules), rules, seconds=60)
