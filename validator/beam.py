@@ -137,16 +137,17 @@ def need_bar(span: float, stiffness: float, *places: float) -> None:
             raise ValueError(f"{place:g} mm is off a bar of {span:g} mm; it must lie on the bar.")
 
 
-def greatest_moment(span: float, loads: tuple[Load, ...]) -> float:
-    """Return the greatest moment of either sign, N mm; it stands under one of the loads."""
+def moments(span: float, loads: tuple[Load, ...]) -> tuple[float, ...]:
+    """Return the size of the moment under each load, N mm; the greatest of them is the bar's."""
     shear = sum([force * (span - place) for place, force in loads]) / span
-    moment = start = most = 0.0
-    for place, force in sorted(loads):
+    found = [0.0] * len(loads)
+    moment = start = 0.0
+    for place, force, at in sorted([(*load, at) for at, load in enumerate(loads)]):
         moment += (place - start) * shear
         shear -= force
         start = place
-        most = max(most, moment, -moment)
-    return most
+        found[at] = abs(moment)
+    return tuple(found)
 
 
 def slope_at(span: float, loads: tuple[Load, ...], at: float) -> float:

@@ -3,22 +3,19 @@
 The bar rests on both walls and, where the panel holds it, on the panel's two fittings. The door
 hangs on two wheels a fixed pitch apart. Each function here asks for the worst over all places of
 the pair: exact for a given place, and over the travel by a scan of 20 steps whose hills are then
-climbed by golden section. Measured on random bars, a scan fifty times as fine finds a millionth
-more at most, or a thousandth where two hills of the moment lie within one step.
+climbed by golden section.
 
 The bar's own weight is left out: it is there before the door, and the bar is levelled with it on.
 Holds and ends carry both ways; none lets the bar lift.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
-from .beam import Holds, Load, deepest, greatest_moment, need_bar, slope_at
+from .beam import Holds, Load, deepest, moments, need_bar, slope_at
+from .peak import Measures, greatest
 
 _STEPS = 20
-_CLIMBS = 9  # leaves 1.3 % of two steps; what a hill's height lacks is of the order of its square
-_NEAR = 0.8  # a hill whose best sample is below this share of the best of all is not climbed
-_GOLDEN = (math.sqrt(5.0) - 1.0) / 2.0
 
 
 def bar_sag(
@@ -59,8 +56,8 @@ def bar_sag(
     holds = Holds.of(span, hold_a, hold_b)
     _need_pair(span, first, travel, pitch, load, stiffness)
 
-    def sag(left: float) -> float:
-        return deepest(span, holds.add(_pair(left, pitch, load)))
+    def sag(left: float) -> tuple[float]:
+        return (deepest(span, holds.add(_pair(left, pitch, load))),)
 
     return _worst(sag, first, travel) / stiffness
 
@@ -81,8 +78,8 @@ def bar_sag_walls(
     """
     _need_pair(span, first, travel, pitch, load, stiffness)
 
-    def sag(left: float) -> float:
-        return deepest(span, _pair(left, pitch, load))
+    def sag(left: float) -> tuple[float]:
+        return (deepest(span, _pair(left, pitch, load)),)
 
     return _worst(sag, first, travel) / stiffness
 
@@ -113,10 +110,12 @@ def bar_moment(
     holds = Holds.of(span, hold_a, hold_b)
     _need_pair(span, first, travel, pitch, load, 1.0)
 
-    def moment(left: float) -> float:
-        return greatest_moment(span, holds.add(_pair(left, pitch, load)))
+    def moment(left: float) -> tuple[float, ...]:
+        return moments(span, holds.add(_pair(left, pitch, load)))
 
-    return _worst(moment, first, travel)
+    # Under a wheel that passes a hold the moment has an edge, and a hill on either side of it.
+    passing = [hold - wheel for hold in (hold_a, hold_b) for wheel in (0.0, pitch)]
+    return _worst(moment, first, travel, passing)
 
 
 def bar_moment_walls(span: float, first: float, travel: float, pitch: float, load: float) -> float:
@@ -133,8 +132,8 @@ def bar_moment_walls(span: float, first: float, travel: float, pitch: float, loa
     """
     _need_pair(span, first, travel, pitch, load, 1.0)
 
-    def moment(left: float) -> float:
-        return greatest_moment(span, _pair(left, pitch, load))
+    def moment(left: float) -> tuple[float, ...]:
+        return moments(span, _pair(left, pitch, load))
 
     return _worst(moment, first, travel)
 
@@ -224,8 +223,8 @@ def bar_reaction(
     holds = Holds.of(span, hold_a, hold_b)
     _need_pair(span, first, travel, pitch, load, 1.0)
 
-    def push(left: float) -> float:
-        return max(0.0, *holds.forces(_pair(left, pitch, load)))
+    def push(left: float) -> tuple[float, ...]:
+        return tuple(max(0.0, force) for force in holds.forces(_pair(left, pitch, load)))
 
     return _worst(push, first, travel)
 
@@ -259,33 +258,17 @@ def _parked(
     return max(measure(_pair(left, pitch, load)) for left in (first, first + travel))
 
 
-def _worst(measure: Callable[[float], float], first: float, travel: float) -> float:
-    """Return the greatest measure over all places of the left wheel."""
+def _worst(measures: Measures, first: float, travel: float, passing: Iterable[float] = ()) -> float:
+    """Return the greatest of some measures over all places of the left wheel.
+
+    Args:
+        measures: What is measured with the left wheel at a place.
+        first: The left wheel with the door parked at the left, mm.
+        travel: How far the door travels to the right, mm.
+        passing: Places of the left wheel at which a measure may have an edge, mm.
+    """
     if travel == 0.0:
-        return measure(first)
-    places = [first + travel * i / _STEPS for i in range(_STEPS + 1)]
-    values = [measure(place) for place in places]
-    best = max(values)
-    if best == 0.0:
-        return best
-    for i, value in enumerate(values):
-        before, after = max(0, i - 1), min(_STEPS, i + 1)
-        if values[before] <= value >= values[after] and value >= _NEAR * best:
-            best = max(best, _climb(measure, places[before], places[after]))
-    return best
-
-
-def _climb(measure: Callable[[float], float], low: float, high: float) -> float:
-    """Return the top of the one hill between two places, by golden section."""
-    inner_low, inner_high = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
-    at_low, at_high = measure(inner_low), measure(inner_high)
-    for _ in range(_CLIMBS):
-        if at_low < at_high:
-            low, inner_low, at_low = inner_low, inner_high, at_high
-            inner_high = low + _GOLDEN * (high - low)
-            at_high = measure(inner_high)
-        else:
-            high, inner_high, at_high = inner_high, inner_low, at_low
-            inner_low = high - _GOLDEN * (high - low)
-            at_low = measure(inner_low)
-    return max(at_low, at_high)
+        return max(measures(first))
+    steps = [first + travel * i / _STEPS for i in range(_STEPS + 1)]
+    edges = [place for place in passing if first < place < first + travel]
+    return greatest(measures, sorted({*steps, *edges}))
