@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 from hypothesis import Phase, settings
@@ -9,9 +10,12 @@ from hypothesis import Phase, settings
 from ruleset.assembly import assemble
 from ruleset.book import Book
 from ruleset.book_reader import read_book
+from ruleset.layers import Layer, read_layer
 from ruleset.library import Library
-from ruleset.reader import read_text
-from validator import Rules, day, load_rules
+from ruleset.reader import read_file, read_text
+from validator import Job, Rules, day, load_job_text, load_rules
+from validator.allowance import Tolerances
+from validator.plugins import load_plugins
 
 PHASES = (Phase.explicit, Phase.generate, Phase.shrink)
 settings.register_profile("seeded", deadline=None, derandomize=True, database=None, phases=PHASES)
@@ -69,3 +73,60 @@ def library_of() -> Callable[..., Library]:
 
 def _book(text: str, at: int) -> Book:
     return read_book(read_text(text, f"book{at}.yaml"))
+
+
+SHELF = """
+job: A1
+title: A shelf
+units: in
+arrangement: in-line slider
+kit: plain
+code: ours
+survey:
+  niche: 30
+  depth: 12
+  sound: yes
+design:
+  reach: 10
+  wood: oak
+"""
+
+
+@pytest.fixture
+def shelf() -> Rules:
+    """Return rules that are one small book, with code sets and a policy; nothing is off."""
+    library = assemble([read_book(read_file(Path(__file__).parent / "books" / "shelf.yaml"))])
+    known = (
+        _layer("ours", "code", "1 in"),
+        _layer("theirs", "code", "3 in"),
+        _layer("town", "code", "2 in", under="theirs"),
+        _layer("shop", "policy", "4 in"),
+    )
+    codes = {one.name: one for one in known}
+    rules = Rules(library=library, codes=codes, plugins=load_plugins(installed=False))
+    rules.sheets["tolerances.yaml"] = Tolerances(declared=(), adjusters=(), not_for=())
+    return rules
+
+
+def _layer(name: str, kind: str, least: str, *, under: str = "") -> Layer:
+    amends = f"{{shelf.deep: {{limits: {{least: {{is: {least}}}}}, why: It is so}}}}"
+    text = f"{kind}: {name}\ntitle: Set {name}\nunder: [{under}]\namends: {amends}"
+    return read_layer(read_text(text, "codes.yaml"))
+
+
+@pytest.fixture
+def made(shelf: Rules, tmp_path: Path) -> Callable[..., Job]:
+    """Return what reads a job for a shelf: pieces of its text swapped, lines added to its kit."""
+
+    def read(*swaps: tuple[str, str], kit: str = "", more: str = "") -> Job:
+        folder = tmp_path / str(len(list(tmp_path.iterdir())))  # a kit that was read is kept
+        (folder / "kits").mkdir(parents=True)
+        text = f"kit: plain\ntitle: A bracket\nunits: in\nbracket: 6\n{kit}\n"
+        (folder / "kits" / "plain.yaml").write_text(text, encoding="utf-8")
+        text = SHELF
+        for old, new in swaps:
+            assert text.count(old) == 1
+            text = text.replace(old, new)
+        return load_job_text(text + more, "job.yaml", shelf, beside=folder)
+
+    return read
