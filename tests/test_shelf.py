@@ -64,8 +64,8 @@ def test_the_answers_of_a_verdict(shelf: Rules, made: Made) -> None:
         "board.half": 14.875 * inch,
         "survey.niche": 30 * inch,
         "design.gap": inch / 8,
-        "kit.load": 8.0,
-        "shelf.limit.load": 8.0,
+        "kit.load": 20 * 0.45359237,
+        "shelf.limit.load": 20 * 0.45359237,
         "shelf.deep.least": inch,
     }
     assert {name: verdict.answer(name).value for name in known} == pytest.approx(known)
@@ -77,7 +77,7 @@ def test_the_answers_of_a_verdict(shelf: Rules, made: Made) -> None:
     masses = {"kit.load": "mass", "shelf.limit.load": "mass"}
     assert kinds == {**dict.fromkeys(known, "length"), **masses}
     assert verdict.kind("design.none") is None
-    assert [one.fact for one in verdict.assumed] == ["design.gap", "kit.load"]
+    assert [one.fact for one in verdict.assumed] == ["design.gap", "design.sunk", "kit.load"]
     # No clause asks for the height; the papers show it all the same.
     assert verdict.facts["survey.height"] == 40 * inch
     assert math.isnan(verdict.facts["survey.depth"])
@@ -104,7 +104,7 @@ def test_what_a_clause_stands_on(shelf: Rules, made: Made) -> None:
         "long": set(),
         "level": {"shelf.level.most"},
     }
-    given = judge(made(kit="load: 9 kg"), shelf)
+    given = judge(made(kit="load: 18 lb"), shelf)
     (carried,) = (one for one in given.plan.cases if one.clause.name == "shelf.carried")
     assert [one.name for one in given.limits(carried)] == ["shelf.carried.least"]
 
