@@ -163,10 +163,10 @@ def test_what_is_not_known_is_asked_for_once(shelf: Rules, made: Made) -> None:
             ("shelf.roomy", "shelf.wide"),
         ),
     ]
-    assert {one.fact: at(one.place) for one in said.asked}["survey.niche"] == "job.yaml:8:1"
+    assert {one.fact: at(one.place) for one in said.asked}["survey.niche"] == "job.yaml:9:3"
     deep = finding(said, "deep")
     assert (deep.do, deep.working, deep.marked) == ("", (), ())
-    assert (deep.missing, at(deep.place)) == (("survey.depth",), "job.yaml:8:1")
+    assert (deep.missing, at(deep.place)) == (("survey.depth",), "job.yaml:9:3")
     assert said.release.because == ("shelf.deep", "shelf.wide")
 
 
