@@ -120,11 +120,11 @@ class Desk:
         """Return the level and the remark for panes made for the other hand."""
         clear = self.verdict.library.words.get("clear")
         for part in parts:
-            surface = self.verdict.answer(f"{part}.surface")
+            surface = self.verdict.answer(f"design.{part}.surface")
             if not surface.known:
                 return "error", f"Whether {self.means[part]} can be turned round is not known."
             if surface.value != clear:
-                word = self.verdict.teller().value(f"{part}.surface").text
+                word = self.verdict.teller().value(f"design.{part}.surface").text
                 return (
                     "error",
                     f"A face of {self.means[part]} is {word}: no turning round.",

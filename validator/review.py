@@ -230,7 +230,7 @@ class _Reviewing:
             code = already.outcome
             remark = f"It is so whatever is still to be measured. {remark}".strip()
         elif code == FAILS:
-            remark = f"{self._on_check(clause)} {remark}".strip()
+            remark = f"{self._on_check(case)} {remark}".strip()
         outcome = OUTCOME[code]
         level = self._level(case, clause, code)
         says = told.says
@@ -251,7 +251,7 @@ class _Reviewing:
             says=f"{says} {remark}".strip(),
             do=self._do(clause, told.do) if code != UNKNOWN else "",
             why=clause.why,
-            place=self._place(case, clause, missing),
+            place=self._place(case, missing),
             actual=told.actual,
             limit=told.limit,
             margin=told.margin,
@@ -267,10 +267,10 @@ class _Reviewing:
         """Return what to do, which is not to design again what is built by now."""
         return BUILT_SO if do and is_built(clause.stage, self.stage) else do
 
-    def _on_check(self, clause: Clause) -> str:
+    def _on_check(self, case: Case) -> str:
         """Return what a check that does not count was given for, and the code to write."""
         given = self.verdict.job.values
-        named = next((name for name in clause.levers if name in SIGNED and name in given), None)
+        named = next((name for name in case.levers if name in SIGNED and name in given), None)
         return "" if named is None else on_check(named, given[named].text, self.verdict.sizes_code)
 
     def _level(self, case: Case, clause: Clause, code: int) -> str:
@@ -370,13 +370,13 @@ class _Reviewing:
         start = job.kit.place if name.startswith("kit.") else job.place
         return place_for(name, job.values, job.tables, start)
 
-    def _place(self, case: Case, clause: Clause, missing: tuple[str, ...]) -> Place:
+    def _place(self, case: Case, missing: tuple[str, ...]) -> Place:
         job = self.verdict.job
         if missing:
             return self._place_of(missing[0])
         cone = self.verdict.cone(case)
-        own = [name for name in (*clause.levers, *cone) if not name.startswith("kit.")]
-        for name in (*own, *clause.levers, *cone):
+        own = [name for name in (*case.levers, *cone) if not name.startswith("kit.")]
+        for name in (*own, *case.levers, *cone):
             if name in job.values:
                 return job.values[name].place
         first = next(iter(own), next(iter(cone), ""))

@@ -183,7 +183,7 @@ def across_curb(sizes: Sizes) -> Parts:
     inward = sizes.get("guide.line")
     if start is None or inward is None:
         return ()
-    panes = ("fixed.thickness", "door.thickness")
+    panes = ("design.fixed.thickness", "design.door.thickness")
     outer, inner = panes if inward > 0 else panes[::-1]
     return _run(
         sizes,

@@ -210,7 +210,7 @@ def _wall(sizes: Sizes) -> Detail | None:
     gap, channel = sizes.get("design.wall_gap"), sizes.get("kit.channel.depth")
     if foot is None:
         return None
-    if sizes.get("fixed.thickness") is None:
+    if sizes.get("design.fixed.thickness") is None:
         gap = channel = None
     return Detail(
         title="A wall",
@@ -254,7 +254,7 @@ def _strike(sizes: Sizes) -> Detail | None:
     if width_ is None or past is None or closed is None:
         return None
     free: Parts = ()
-    drawn = sizes.get("door.thickness") is not None
+    drawn = sizes.get("design.door.thickness") is not None
     if bulb is not None:
         free = (Part(start=closed, end=closed + bulb, name="kit.bulb.free", word="bulb free"),)
     return Detail(

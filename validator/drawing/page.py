@@ -266,9 +266,9 @@ class _Page:
             at = found.get(part)
             if at is None:
                 continue
-            glass = self.sizes.word(f"{part}.glass")
-            thick = self.sizes.get(f"{part}.thickness")
-            more = f"{self.sizes.bare(f'{part}.thickness')} {glass}".strip()
+            glass = self.sizes.word(f"design.{part}.glass")
+            thick = self.sizes.get(f"design.{part}.thickness")
+            more = f"{self.sizes.bare(f'design.{part}.thickness')} {glass}".strip()
             above_mark = Point(at.x, at.y - 12.0)
             if place_label(self.canvas, name, above_mark, room, lead=False) and thick is not None:
                 under = self.canvas.labels[-1].centre

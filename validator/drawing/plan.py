@@ -150,7 +150,11 @@ def _guide(view: View, sizes: Sizes, found: Anchors) -> None:
 
 def _panes(view: View, sizes: Sizes, found: Anchors, *, fine: bool) -> None:
     got = sizes.need(
-        "the fixed panel in plan", "fixed.line", "fixed.thickness", "design.wall_gap", "fixed.edge"
+        "the fixed panel in plan",
+        "fixed.line",
+        "design.fixed.thickness",
+        "design.wall_gap",
+        "fixed.edge",
     )
     if got is not None:
         outward, thick, start, end = got
@@ -159,7 +163,7 @@ def _panes(view: View, sizes: Sizes, found: Anchors, *, fine: bool) -> None:
     got = sizes.need(
         "the closed door in plan",
         "guide.line",
-        "door.thickness",
+        "design.door.thickness",
         "door.closed_trailing",
         "door.closed_at",
     )
@@ -168,7 +172,11 @@ def _panes(view: View, sizes: Sizes, found: Anchors, *, fine: bool) -> None:
         _pane(view, (start, inward - thick / 2), (end, inward + thick / 2), fine=fine)
         found["door in plan"] = view.at(start + (end - start) * 0.6, inward)
     got = sizes.need(
-        "the open door in plan", "guide.line", "door.thickness", "door.trailing", "door.open_at"
+        "the open door in plan",
+        "guide.line",
+        "design.door.thickness",
+        "door.trailing",
+        "door.open_at",
     )
     if got is not None:
         inward, thick, start, end = got
@@ -201,7 +209,7 @@ def _handle(view: View, sizes: Sizes, found: Anchors) -> None:
     got = sizes.need(
         "the handle in plan",
         "guide.line",
-        "door.thickness",
+        "design.door.thickness",
         "door.closed_at",
         "design.handle.setback",
         "design.handle.half_width",
@@ -222,7 +230,7 @@ def _handle(view: View, sizes: Sizes, found: Anchors) -> None:
 
 def _strike(view: View, sizes: Sizes, found: Anchors) -> None:
     got = sizes.need(
-        "the bulb", "guide.line", "door.thickness", "door.closed_at", "opening.plumb_width"
+        "the bulb", "guide.line", "design.door.thickness", "door.closed_at", "opening.plumb_width"
     )
     if got is None:
         return

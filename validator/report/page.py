@@ -137,7 +137,9 @@ def _change(clause: Clause, library: Library, look: Look) -> Iterator[str]:
     yield from look.field("Says", clause.says, indent=2)
     if clause.do:
         yield from look.field("To do", clause.do, indent=2)
-    levers = [_lever(name, library) for name in clause.levers]
+    variables = library.names.variables(clause.loop)
+    means = {name: library.names.means_of(name, variables) for name in clause.levers}
+    levers = [f"{name}: {said}" if said else name for name, said in means.items()]
     yield from _rows("Change", levers, look)
     waiver = (
         "a job may depart from it; its waiver says why, who answers for it and until when"
@@ -146,11 +148,6 @@ def _change(clause: Clause, library: Library, look: Look) -> Iterator[str]:
     )
     yield from look.field("Waiver", waiver, indent=2)
     yield from look.field("Where", str(clause.place), indent=2)
-
-
-def _lever(name: str, library: Library) -> str:
-    fact = library.facts.get(name)
-    return f"{name}: {fact.means}" if fact else name
 
 
 def _changed(
