@@ -5,6 +5,7 @@ import math
 import sys
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -94,8 +95,12 @@ def test_what_a_clause_stands_on(shelf: Rules, made: Made) -> None:
         "long": {"kit.bracket", "design.reach", "survey.sound"},
         "level": {"as_built.sag"},
     }
-    # The nearest first: the spare is one working away, the width two.
-    assert verdict.cone(cases["roomy"])[:2] == ("survey.depth", "design.reach")
+    assert verdict.cone(cases["roomy"]) == (
+        "survey.niche",
+        "design.gap",
+        "survey.depth",
+        "design.reach",
+    )
     assert {name: {one.name for one in verdict.limits(case)} for name, case in cases.items()} == {
         "deep": {"shelf.deep.least"},
         "wide": {"shelf.wide.least"},
@@ -183,3 +188,15 @@ def test_what_a_chain_deeper_than_calls_may_be_lacks_is_told(
     verdict = judge(replace(made(), values={}, rows={}), rules)
     assert verdict.answer(f"rope.link{deep - 1}").missing == {"survey.head"}
     assert not verdict.answer(f"rope.link{deep // 2}").known
+
+
+def test_a_list_that_has_to_be_given_is_asked_for(
+    shelf: Rules, made: Made, library_of: Callable[..., Library]
+) -> None:
+    text = (Path(__file__).parent / "books" / "shelf.yaml").read_text(encoding="utf-8")
+    assert text.count("most: 4, absent: none") == 1
+    library = library_of(text.replace("most: 4, absent: none", "most: 4"))
+    verdict = judge(made(), replace(shelf, library=library, laid={}))
+    case = verdict.plan.cases[case_of(verdict, "pegged")]
+    assert outcomes(verdict)["pegged"] == UNKNOWN
+    assert verdict.missing(case) == ("design.pegs",)

@@ -61,8 +61,8 @@ def test_a_job_that_holds_says_nothing_and_with_every_all_there_is(
     # By line and column of the job, and those of other files last; a clause's levers come first.
     assert [(one.clause.partition(".")[2], at(one.place)) for one in every.findings] == [
         ("level", "job.yaml:2:1"),
+        ("roomy", "job.yaml:9:10"),
         ("wide", "job.yaml:9:10"),
-        ("roomy", "job.yaml:10:10"),
         ("sunk", "job.yaml:10:10"),
         ("deep", "job.yaml:13:10"),
         ("long", "job.yaml:13:10"),

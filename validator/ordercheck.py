@@ -35,7 +35,7 @@ def check_order(verdict: Verdict) -> tuple[Finding, ...]:
             if part not in told:
                 slips += check.sizes(paper, part)
             slips += check_holes(check.desk, paper, part)
-        told |= {part for slip in slips for _, part in slip.instead_of}
+        told = {part for slip in slips for _, part in slip.instead_of}
         found += [*slips, *check.past(paper, told)]
         if paper.sizes != ACKNOWLEDGED:
             found += check.judged(paper)
@@ -71,9 +71,7 @@ class _Check:
                 return
         for side, size in written.items():
             meant = float(getattr(glass, side))
-            slip = (
-                "" if is_near(meant, size.value, within) else unit_slip(meant, size.value, within)
-            )
+            slip = unit_slip(meant, size.value, within)
             if slip:
                 has_text, meant_text = desk.texts(size.value, meant)
                 says = (
