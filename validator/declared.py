@@ -152,7 +152,7 @@ class _Reading:
     def table(self, node: Node, key: str) -> DeclaredTable:
         fields = Fields(node, self.faults, f"the table {key}")
         sorts = self.sorts(fields)
-        bound = {self.library.sorts[sort].bound: sort for sort in sorts}
+        bound = {name: sort for sort in sorts for name in self.library.sorts[sort].variables}
         columns = {
             name: self.column(one, name, bound, loop=bool(sorts))
             for name, one in fields.table("columns").items()

@@ -107,7 +107,6 @@ class _Member:
     part: str
     means: str
     bound: Mapping[str, str]
-    alias: str = ""
 
 
 class Filling:
@@ -168,7 +167,7 @@ class Filling:
         for part in library.parts.values():
             if outer.name not in part.sorts:
                 continue
-            bound = {outer.bound: part.name}
+            bound = dict.fromkeys(outer.variables, part.name)
             if len(sorts) == 1:
                 yield _Member(part=part.name, means=part.means, bound=bound)
                 continue
@@ -177,18 +176,19 @@ class Filling:
     def _children(
         self, part: Part, sort: str, bound: Mapping[str, str], lists: list[str]
     ) -> Iterator[_Member]:
-        variable = self.verdict.library.sorts[sort].bound
+        library = self.verdict.library
+        inner = library.sorts[sort]
         for name, group in part.groups.items():
-            if group.sort != sort:
+            if not library.names.has.extends(group.sort, sort):
                 continue
             more = self._given_rows(group.more, lists)
             for at in range(1, len(group.are) + more + 1):
-                own = at - len(group.are)
+                own = at <= len(group.are)
+                member = dict.fromkeys(inner.variables, f"{part.name}.{name}[{at}]")
                 yield _Member(
                     part=part.name,
-                    means=f"{variable} {at}" if own > 0 else group.are[at - 1].means,
-                    bound={**bound, variable: f"{part.name}.{name}[{at}]"},
-                    alias=f"{group.more}[{own}]" if own > 0 else "",
+                    means=group.are[at - 1].means if own else f"{inner.bound} {at}",
+                    bound={**bound, **member},
                 )
 
     def children(self, part: str, sort: str) -> Iterator[tuple[str, str, Mapping[str, str]]]:
@@ -208,11 +208,8 @@ class Filling:
 
     def _full(self, name: str, member: _Member) -> str:
         first, dot, rest = name.partition(".")
-        if first not in member.bound:
-            return name
-        full = f"{member.bound[first]}{dot}{rest}"
-        given = f"{member.alias}.{rest}"
-        return given if member.alias and given in self.verdict.plan.leaves else full
+        part = member.bound.get(first)
+        return name if part is None else self.verdict.plan.plain(f"{part}{dot}{rest}")
 
     def cell(self, name: str, *, key: str, title: str) -> Cell:
         """Return a cell with the value of a fact, working or limit."""
