@@ -15,7 +15,7 @@ _WIDTHS = {
     730: "RC",
     800: "UNHDG&OQ",
     870: "w#+<=>^~M",
-    1080: "m%W@",
+    1080: "m%W@\u2026",
 }
 _WIDTH_OF = {char: width for width, chars in _WIDTHS.items() for char in chars}
 _WIDEST = 1080
