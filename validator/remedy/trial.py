@@ -1,5 +1,6 @@
 """A change applied to a copy of the job and judged again: what it writes, and what it cures."""
 
+import itertools
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -7,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from ruleset.kinds import Kind
 from ruleset.place import Place
 from ruleset.quantity import QuantityError, Style, read_quantity, show, show_bare
+from ruleset.units import UNITS
 
 from ..books import Rules
 from ..facts import Given, as_checked, place_for
@@ -272,4 +274,5 @@ def written(value: float, kind: Kind | None, style: Style, like: str) -> str:
             break
         if abs(read.value - value) <= (kind.hair or 0.0):
             return text
-    return f"{value!r} mm" if kind.name == "length" else repr(value)
+    exact = (one for one in UNITS.values() if one.kind == kind.name and one.factor == 1)
+    return " ".join([repr(value), *(one.symbol for one in itertools.islice(exact, 1))])
