@@ -90,6 +90,11 @@ design:
   reach: 10
   wood: oak
 """
+LENIENT = """
+code: lenient
+title: Set lenient
+amends: {shelf.carried: {off: yes, why: Nobody looks.}}
+"""
 
 
 @pytest.fixture
@@ -101,6 +106,7 @@ def shelf() -> Rules:
         _layer("theirs", "code", "3 in"),
         _layer("town", "code", "2 in", under="theirs"),
         _layer("shop", "policy", "4 in"),
+        read_layer(read_text(LENIENT, "codes.yaml")),
     )
     codes = {one.name: one for one in known}
     rules = Rules(library=library, codes=codes, plugins=load_plugins(installed=False))

@@ -17,7 +17,7 @@ from ruleset.reader import read_text
 from validator import Job, Rules, Verdict, judge
 
 DEEP, WIDE = "depth: 12\n", "niche: 30\n"
-ALL = ("deep", "wide", "roomy", "carried", "long", "level")
+ALL = ("deep", "wide", "roomy", "carried", "long", "level", "either")
 
 EMPTY = read_layer(read_text("code: ours\ntitle: Ours", "codes.yaml"))
 Made = Callable[..., Job]
@@ -54,6 +54,7 @@ def test_what_is_left_out_is_unknown_and_what_needs_it_says_so(shelf: Rules, mad
         "deep": ("design.reach",),
         "roomy": ("design.reach",),
         "long": ("design.reach", "survey.sound"),
+        "either": ("design.reach", "survey.sound"),
     }
 
 
@@ -94,6 +95,7 @@ def test_what_a_clause_stands_on(shelf: Rules, made: Made) -> None:
         "carried": {"kit.load"},
         "long": {"kit.bracket", "design.reach", "survey.sound"},
         "level": {"as_built.sag"},
+        "either": {"survey.sound", "survey.depth", "design.reach"},
     }
     assert verdict.cone(cases["roomy"]) == (
         "survey.niche",
@@ -108,6 +110,7 @@ def test_what_a_clause_stands_on(shelf: Rules, made: Made) -> None:
         "carried": {"shelf.carried.least", "shelf.limit.load"},
         "long": set(),
         "level": {"shelf.level.most"},
+        "either": {"shelf.either.least"},
     }
     given = judge(made(kit="load: 18 lb"), shelf)
     (carried,) = (one for one in given.plan.cases if one.clause.name == "shelf.carried")
@@ -152,16 +155,16 @@ def test_a_code_set_that_is_not_there_is_refused_where_it_is_named(
             judge(made(("code: ours\n", code)), shelf, codes=asked)
         return str(refused.value)
 
+    there = "there are: lenient, ours, shop, theirs, town."
     assert refusal("code: nowhere\n") == (
-        "job.yaml:7:7: There is no code set or policy nowhere; there are: ours, shop, theirs, town."
+        f"job.yaml:7:7: There is no code set or policy nowhere; {there}"
     )
     assert refusal("code: ours\n", "twon").startswith(
-        "job.yaml:2:1: There is no code set or policy twon; there are: ours, shop, theirs, town. "
-        "Did you mean"
+        f"job.yaml:2:1: There is no code set or policy twon; {there} Did you mean"
     )
     assert refusal("") == (
         "job.yaml:2:1: The job names no code set, and none was asked for. Write one, such as "
-        "`code: irc-2021`; there are: ours, shop, theirs, town."
+        f"`code: irc-2021`; {there}"
     )
 
 
