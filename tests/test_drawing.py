@@ -222,6 +222,16 @@ def test_a_chain_whose_rounding_leaves_a_rest_says_where_it_went() -> None:
     assert across_curb(sizes)
 
 
+def test_a_title_that_is_cut_short_keeps_the_shape_of_its_letters() -> None:
+    said = review(load_job(ORDINARY, shipped()), shipped())
+    job = load_job(ORDINARY, shipped())
+    titled = replace(said, title="A slider of which there is far too much to say " * 9)
+    root = etree.fromstring(draw(judge(job, shipped()), titled, paper="letter").encode("ascii"))
+    cut = [one for one in root.iter(f"{SVG}text") if (one.text or "").endswith("\u2026")]
+    assert cut
+    assert not any(one.get("textLength") for one in cut)  # only letters of unknown width are forced
+
+
 def test_the_open_door_is_dashed_and_letters_are_large_enough() -> None:
     root = drawn(load_job(ORDINARY, shipped()))
     dashed = [one for one in root.iter() if one.get("class") == "open"]
