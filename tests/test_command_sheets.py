@@ -141,7 +141,7 @@ def test_a_remedy_is_saved_into_a_new_file_that_asks_for_the_check_again(tmp_pat
     [
         ("holds-ordinary", 0, "There is no error to cure; nothing was saved."),
         ("fails-no-backing", 1, "No change of the design cures an error; nothing was saved."),
-        ("fails-several-faults", 1, "5 errors are left in it."),
+        ("fails-several-faults", 1, "4 errors of the job as it was are left in it."),
     ],
 )
 def test_what_cannot_be_saved_or_is_left_is_told(

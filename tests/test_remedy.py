@@ -632,8 +632,12 @@ def test_errors_of_the_papers_and_of_plugins_are_told_as_left(rules: Rules, tmp_
     path = tmp_path / "slip.yaml"
     assert text.count("\norder:\n") == 1
     text = text.replace("\norder:\n", "\norder:\n  hand: right\n")  # of etched glass: a remake
-    path.write_text(text.replace("surface: clear", "surface: etched"), encoding="utf-8")
-    job = load_job(path, rules, folders=(JOBS.parent / "kits",))
+    text = text.replace("surface: clear", "surface: etched")
+    kits = (JOBS.parent / "kits",)
+    path.write_text(text, encoding="utf-8")
+    checked = review(load_job(path, rules, folders=kits), rules).sizes_code
+    path.write_text(text.replace("HKNCF", checked), encoding="utf-8")
+    job = load_job(path, rules, folders=kits)
     first = review(job, rules)
     wrong = [one for one in first.findings if one.outcome == "fails"]
     errors = {(one.clause, one.subject) for one in wrong if one.level == "error"}
@@ -644,6 +648,16 @@ def test_errors_of_the_papers_and_of_plugins_are_told_as_left(rules: Rules, tmp_
     assert "there is nothing to cure" not in write(found)
     told = replace(first, broken=("The plugin x failed on this job.",))
     assert remedies(job, rules, reviewed=told).exit_code == told.exit_code == 2
+
+
+def test_where_a_plugin_failed_it_is_not_said_that_nothing_is_to_cure(rules: Rules) -> None:
+    job = load_job(JOBS / "holds-ordinary.yaml", rules)
+    first = replace(review(job, rules), broken=("The plugin x failed on this job.",), findings=())
+    found = remedies(job, rules, reviewed=first)
+    said = write(found)
+    assert found.exit_code == 2
+    assert "A book or a plugin failed on this job (see the messages)" in said
+    assert "nothing to cure" not in said
 
 
 def finder(job: Job, rules: Rules, *, tolerance: bool = True) -> _Finder:

@@ -48,7 +48,8 @@ def test_what_is_there_already_stays(tmp_path: Path, there: str) -> None:
             other.write_text("mine")
         path.symlink_to(other)
     before = names(tmp_path)
-    with pytest.raises(FileExistsError, match="There is such a file already") as refused:
+    what = "folder" if there == "folder" else "file"
+    with pytest.raises(FileExistsError, match=f"There is such a {what} already") as refused:
         save_new(path, b"new")
     assert refused.value.filename == str(path)
     assert names(tmp_path) == before

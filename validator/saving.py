@@ -106,5 +106,6 @@ def _refuse_taken(path: Path) -> None:
 
 
 def _taken(path: Path) -> FileExistsError:
-    says = "There is such a file already; choose another name"
+    what = "folder" if path.is_dir() else "file"
+    says = f"There is such a {what} already; choose another name"
     return FileExistsError(errno.EEXIST, says, str(path))

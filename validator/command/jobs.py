@@ -281,7 +281,8 @@ def _saved(found: "Remedies", write: Path, kept: Path | None) -> Iterator[str]:
         yield "What was checked or signed for the old sizes is set to no in it."
     if found.left:
         many = len(found.left)
-        yield f"{many} {'error is' if many == 1 else 'errors are'} left in it."
+        errors = "error of the job as it was is" if many == 1 else "errors of the job as it was are"
+        yield f"{many} {errors} left in it."
 
 
 def _progress(said: str, end: str = "") -> None:

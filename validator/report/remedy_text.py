@@ -30,6 +30,11 @@ HEADINGS = (
     ("Tight, one at a time", "tight", "warning"),
 )
 SPECK = 1e-6  # internal units; a margin nearer to nothing than this is none
+_NOTHING = "Nothing fails or is tight as an error or a warning; there is nothing to cure."
+_BROKEN = (
+    "A book or a plugin failed on this job (see the messages), so it is not released. "
+    "Of what was judged nothing fails or is tight as an error or a warning."
+)
 
 
 def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = None) -> str:
@@ -44,8 +49,7 @@ def write(remedies: Remedies, *, width: int = USUAL_WIDTH, look: Look | None = N
     head = f"Remedies for {remedies.job}" + (f", {remedies.title}" if remedies.title else "")
     lines = seen.wrap(head)
     if not remedies.singles:
-        nothing = "Nothing fails or is tight as an error or a warning; there is nothing to cure."
-        lines += ["", *seen.wrap(nothing)]
+        lines += ["", *seen.wrap(_BROKEN if remedies.broken else _NOTHING)]
     if remedies.unknown:
         lines += ["", *seen.wrap(_waiting(remedies.unknown))]
     lines += _joint(remedies, seen)
