@@ -203,3 +203,18 @@ def test_a_list_that_has_to_be_given_is_asked_for(
     case = verdict.plan.cases[case_of(verdict, "pegged")]
     assert outcomes(verdict)["pegged"] == UNKNOWN
     assert verdict.missing(case) == ("design.pegs",)
+
+
+def test_what_only_a_sentence_names_is_told_as_it_is_taken(
+    shelf: Rules, made: Made, library_of: Callable[..., Library]
+) -> None:
+    text = (Path(__file__).parent / "books" / "shelf.yaml").read_text(encoding="utf-8")
+    fact = "  design.nails: {means: Nails, kind: length, range: [0 in, 9 in], absent: 2 in}\n"
+    text = text.replace("facts:\n", f"facts:\n{fact}").replace(
+        "The niche is {actual} deeper", "With nails of {design.nails} the niche is {actual} deeper"
+    )
+    rules = replace(shelf, library=library_of(text), laid={})
+    verdict = judge(made(("reach: 10\n", "reach: 11 1/2\n")), rules)
+    case = verdict.plan.cases[case_of(verdict, "deep")]
+    assert verdict.teller().tell(case).says.startswith("With nails of 2 in the niche is 1/2 in")
+    assert verdict.answer("design.nails").value == 2 * 25.4

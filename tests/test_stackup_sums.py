@@ -37,6 +37,16 @@ CLAUSE = """
     why: It must be.
     says: "It is {said}."
 """
+OTHER = """
+  other:
+    title: Another
+    needs: survey.a9 >= limit.least
+    limits: {least: {is: 4 7/8 in, basis: {standing: memory}}}
+    level: error
+    stage: survey
+    why: It must be.
+    says: It is not.
+"""
 EMPTY = read_layer(read_text("code: ours\ntitle: Ours", "codes.yaml"))
 
 
@@ -84,8 +94,14 @@ def book(needs: str, more: str, said: str) -> Book:
             "  grid: {is: 1 in, basis: {standing: memory}}",
             "  turn: {is: 1/64 in, basis: {standing: memory}}",
             *limits,
+            "sorts: {rope: {}}",
+            "parts: {rope: {means: the rope, sorts: [rope]}}",
+            "workings:",
+            "  rope.sum: {means: Both, is: survey.a0 + survey.a1, kind: length}",
+            "  rope.cut: {means: Cut, is: survey.a0 - survey.a1, kind: length, frozen: order}",
             "clauses:",
             CLAUSE.format(needs=needs, more=more, said=said, limits=", ".join(own)),
+            OTHER,
         )
     )
     return read_book(read_text(text, "sums.yaml"))
@@ -230,23 +246,27 @@ def test_many_tolerances_are_proved_over_boxes(work: Working) -> None:
     )
 
 
-def test_the_worst_corner_of_what_no_tolerance_alone_points_to(work: Working) -> None:
-    # Outside check: every corner, by a formula of the test's own.
-    def margin(signs: Sequence[int]) -> float:
-        a = [5 + sign * off for sign, off in zip(signs, OFF, strict=True)]
-        pairs = [(a[at] - a[at + 1]) * (a[at + 2] - a[at + 3]) for at in (0, 2, 4, 6)]
-        return sum(pairs) + (a[8] - 5) * (a[9] - 5) + 0.001
+PAIRS = [
+    f"(survey.a{at} - survey.a{at + 1}) * (survey.a{at + 2} - survey.a{at + 3})"
+    for at in (1, 2, 3, 4, 5, 6)
+]
+NEEDS = f"({' + '.join(PAIRS)}) / 1 in + (survey.a9 - survey.a0) / 32 >= -0.001 in"
 
-    pairs = [
-        f"(survey.a{at} - survey.a{at + 1}) * (survey.a{at + 2} - survey.a{at + 3})"
-        for at in (0, 2, 4, 6)
-    ]
-    last = "(survey.a8 - 5 in) * (survey.a9 - 5 in)"
-    needs = f"({' + '.join([*pairs, last])}) / 1 in >= -0.001 in"
-    stack = stack_of(work(needs, tuple(range(MANY))), 0)
-    least = min(margin(signs) for signs in itertools.product((-1, 1), repeat=MANY))
-    assert inches(stack.worst) == [round(least, 6)]
-    assert stack.tried.startswith("the worst of 1024 corners, ")
+
+def by_formula(signs: Sequence[float]) -> float:
+    """Return the margin of what is needed above, worked out by the test itself."""
+    a = [5.0, *(5 + sign * off for sign, off in zip(signs, OFF[1:], strict=True))]
+    pairs = [(a[at] - a[at + 1]) * (a[at + 2] - a[at + 3]) for at in (1, 2, 3, 4, 5, 6)]
+    return sum(pairs) + (a[9] - a[0]) / 32 + 0.001
+
+
+def test_the_worst_corner_of_what_no_tolerance_alone_points_to(work: Working) -> None:
+    # Outside check: every corner, by a formula of the test's own. The first size is not off.
+    stack = stack_of(work(NEEDS, tuple(range(1, MANY))), 0)
+    least = min(itertools.product((-1, 1), repeat=MANY - 1), key=by_formula)
+    assert inches(stack.worst) == [round(by_formula(least), 6)]
+    assert corner(stack) == {f"a{at}": sign * (at + 1) for at, sign in enumerate(least, start=1)}
+    assert stack.tried == "the worst of 512 corners, proved over boxes, and of points between"
 
 
 def test_what_is_rounded_anew_is_worst_between_the_ends(work: Working) -> None:
@@ -300,10 +320,44 @@ def test_a_costly_clause_is_led_by_each_tolerance_alone(work: Working) -> None:
     assert corner(stack_of(folded, 0))["a0"] == -1
 
 
+def test_a_costly_corner_is_improved_one_tolerance_at_a_time(work: Working) -> None:
+    # Alone neither of the first two takes anything; one up and one down they do.
+    needs = "(survey.a8 - 5 in) * (survey.a9 - 5 in) / 1 in + bent(survey.a2) >= 24.99 in"
+    stack = stack_of(work(needs, (2, 8, 9)), 0)
+    found = corner(stack)
+    assert found["a2"] == -3
+    assert found["a8"] * found["a9"] == -90
+    least = (5 - 3 / 64) ** 2 - 90 / 64**2 - 24.99
+    assert inches(stack.worst) == [round(least, 6)]
+
+
+def test_what_is_cut_no_longer_follows_a_reading(work: Working) -> None:
+    # The cut is frozen at 5 - 5 in: an error of a0 is not in it, one of a2 is beside it.
+    stack = stack_of(work("survey.a2 - rope.cut >= 4.99 in", (0, 1, 2)), 0)
+    assert inches(stack.worst) == [round(0.01 - 3 / 64, 6)]
+    follows = stack_of(work("survey.a2 - rope.sum >= -5.01 in", (0, 1, 2)), 0)
+    assert inches(follows.worst) == [round(0.01 - 6 / 64, 6)]
+
+
+def test_each_clause_has_a_stack_of_its_own(work: Working) -> None:
+    one = work("survey.a0 >= 4.99 in", (0, 9))
+    assert [found.at for found in stack_up(one)] == [0, 1]
+    assert inches(stack_of(one, 0).worst, stack_of(one, 1).worst) == [
+        round(0.01 - 1 / 64, 6),
+        round(1 / 8 - 10 / 64, 6),
+    ]
+
+
 def test_the_sentence_at_worst(work: Working) -> None:
     one = work("survey.a3 >= 4.99 in", (3,), said="{actual} where {limit} is asked")
     stack = stack_of(one, 0)
     assert said_at_worst(one, stack) == "It is 4 15/16 in where about 4 63/64 in is asked."
+    # What the sentence alone names is told as it is at worst too, and what is not off as it is.
+    said = "{actual}, with {rope.sum} and {survey.a5}"
+    one = work("survey.a0 + survey.a6 >= 9.99 in", (0,), said=said)
+    assert said_at_worst(one, stack_of(one, 0)) == (
+        "It is about 9.984 in, with 9 63/64 in and 5 in."
+    )
 
 
 def test_what_was_stacked_up_is_kept_for_what_it_depends_on(work: Working) -> None:
@@ -320,3 +374,9 @@ def test_what_was_stacked_up_is_kept_for_what_it_depends_on(work: Working) -> No
     assert list(stack_up(other, known)) == [stack_of(other, 0, known)]
     assert len(known) == 2
     assert Stacking(one, 0).stack() == first
+    longer = work("survey.a0 >= 4.99 in", (0,), {0: 6})
+    assert stack_of(longer, 0, known).margin > first.margin
+    assert len(known) == 3
+    kept: dict[object, Stack] = {}
+    assert [found.at for found in stack_up(one, kept)] == [0]
+    assert list(kept.values()) == [first]

@@ -73,8 +73,7 @@ class Verdict:
         if not self._values:
             self._steps.update({step.name: step for step in self.plan.steps})
             self._values.update(zip(self._steps, self.run.values, strict=True))
-        limit = self.library.limits.get(name)
-        value = limit.value if limit else self._values.get(name, self.facts.get(name, math.nan))
+        value = self._value(name)
         if value == value:  # nan
             return Answer(value)
         if name not in self._steps:
@@ -82,6 +81,14 @@ class Verdict:
         if name not in self._blamed:
             self._blame(name)
         return self._blamed[name]
+
+    def _value(self, name: str) -> float:
+        limit = self.library.limits.get(name)
+        if limit is not None:
+            return limit.value
+        known = self._values if name in self._values else self.facts
+        # What only a sentence names is in no program, and is taken where it is not given.
+        return known[name] if name in known else value_of(self.library, name, self.job.values)
 
     def _blame(self, name: str) -> None:
         """Keep what is missing for a working, those that it stands on first.
