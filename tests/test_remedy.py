@@ -2,6 +2,7 @@
 
 import itertools
 import json
+import signal
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
@@ -18,6 +19,7 @@ from ruleset.program import EXEMPT, FAILS, HOLDS, UNKNOWN
 from ruleset.quantity import read_quantity, show
 from ruleset.reader import read_file
 from validator import Review, Rules, judge, load_job, load_job_text, load_rules, review
+from validator.command import _stop
 from validator.facts import Given
 from validator.job import Job
 from validator.remedy import Remedies, Remedy, json_patch, remedies, with_remedies
@@ -416,6 +418,17 @@ def test_a_search_that_is_stopped_keeps_what_it_found(after: int, rules: Rules) 
     text = " ".join(write(found).split())
     assert "The search was stopped; this is what was found by then." in text
     assert "the search was stopped: " in text
+
+
+def test_ctrl_c_on_the_command_line_ends_the_search_and_not_the_report(rules: Rules) -> None:
+    def interrupt() -> bool:
+        _stop(signal.SIGINT, None)
+
+    found = remedies(load_job(JOBS / "fails-too-little-lap.yaml", rules), rules, stop=interrupt)
+    assert (found.stopped, found.exit_code) == (True, 1)
+    assert "The search was stopped; this is what was found by then." in " ".join(
+        write(found).split()
+    )
 
 
 def test_what_is_tight_gets_a_remedy_that_leaves_it_loose(rules: Rules) -> None:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from ruleset.errors import Stopped
 from ruleset.program import FAILS, SOFTER, UNKNOWN
 
 from .ground import Cell, Ground, Node, Range
@@ -27,7 +28,7 @@ class Ended(Exception):
     """The caller ended the search before it was done."""
 
 
-ENDED = (Ended, KeyboardInterrupt)
+ENDED = (Ended, KeyboardInterrupt, Stopped)
 """What ends a search from outside; what was found by then is kept."""
 
 

@@ -106,7 +106,7 @@ def _joint(remedies: Remedies, look: Look) -> list[str]:
     if remedies.joint is not None:
         lines += _remedy(remedies.joint, look)
     elif remedies.joint_nothing is not None:
-        lines += look.wrap("The errors have no cure in common.", first="  ")
+        lines += look.wrap("No cure of all errors together was found.", first="  ")
         lines += _nothing(remedies.joint_nothing, look)
     else:
         lines += look.wrap("No change of the design cures any of the errors.", first="  ")
