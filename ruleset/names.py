@@ -29,6 +29,7 @@ class Names:
     has: Sorts
     _typing: dict[tuple[str, str], Type | None] = field(default_factory=dict)
     _plurals: dict[str, Sort] = field(default_factory=dict)
+    _of: dict[tuple[str, str], bool] = field(default_factory=dict)
 
     def by_plural(self, plural: str) -> Sort | None:
         """Return the sort with a plural; in a formula its words are joined by underscores."""
@@ -82,9 +83,14 @@ class Names:
 
     def is_of(self, inner: str, outer: str) -> bool:
         """Return whether some part of a sort has a group with members of another; so if unknown."""
-        has = self.has
         if inner not in self.sorts or outer not in self.sorts:
             return True
+        if (inner, outer) not in self._of:
+            self._of[inner, outer] = self._is_of(inner, outer)
+        return self._of[inner, outer]
+
+    def _is_of(self, inner: str, outer: str) -> bool:
+        has = self.has
         groups = [
             group
             for part in self.parts.values()

@@ -137,9 +137,14 @@ hardware: flange_depth end_reach slot_least
 curb: deeper_fixed deeper_strike panel_room door_room outward_room inward_room width_needed
     outer_line fall_least rise_most fall_most fall_wanted fall_allowed highest out_of_level
     before_glass behind_glass
-fixed: on_right width edge height top hole_y second_hole past_second_hole hole_a hole_b bite_least
-    sill_bite_least line from_curb_edge wall_channel sill_channel lift_out soffit_room load_stress
-    rigidity load_deflection side_load_height edge_deflection
+panel: on_right=fixed_on_right width=fixed_width edge=fixed_edge height=fixed_height top=fixed_top
+    hole_y=fixed_hole_y second_hole=fixed_second_hole past_second_hole=fixed_past_second_hole
+    hole_a=fixed_hole_a hole_b=fixed_hole_b bite_least=fixed_bite_least
+    sill_bite_least=fixed_sill_bite_least line=fixed_line from_curb_edge=fixed_from_curb_edge
+    wall_channel=fixed_wall_channel sill_channel=fixed_sill_channel lift_out=fixed_lift_out
+    soffit_room=fixed_soffit_room load_stress=fixed_load_stress rigidity=fixed_rigidity
+    load_deflection=fixed_load_deflection side_load_height=fixed_side_load_height
+    edge_deflection=fixed_edge_deflection
 door: width closed_at closed_trailing overlap overlap_least strike_spread wheels_apart
     strike_gap_widest follows axle top height wheel_hole_y retainer_hole_y wheel_pitch hung_mass
     floor_gap tilt wheel_shift head_shift handle_top handle_shift handle_past foot_rise foot
@@ -195,7 +200,7 @@ SORT_WORKINGS: Mapping[str, str] = {
 
 FACTS_AGAIN: Mapping[str, str] = {
     "door.thinnest": "door_thinnest",
-    "fixed.thinnest": "panel_thinnest",
+    "panel.thinnest": "panel_thinnest",
     "fixed_wall.lean": "lean_fixed",
     "fixed_wall.bow": "bow_fixed",
     "fixed_wall.backing": "backing_fixed",
@@ -231,9 +236,9 @@ COARSE: Mapping[str, float] = {
     "bar.stress": 1e-6,
     "bar.panel_push": 1e-6,
     "door.widest_way_in": 1e-4,  # a wider door hangs a hair lower at its strike edge
-    "fixed.load_stress": 1e-6,
-    "fixed.load_deflection": 1e-6,
-    "fixed.edge_deflection": 3e-5,  # the model looks at 401 places along the edge
+    "panel.load_stress": 1e-6,
+    "panel.load_deflection": 1e-6,
+    "panel.edge_deflection": 3e-5,  # the model looks at 401 places along the edge
 }
 """How near, of the value, the two come where one of them goes in steps."""
 

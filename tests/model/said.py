@@ -43,8 +43,8 @@ def model_of(name: str, working: str, told: Answers, drawn: Drawn) -> Answer:
         told: The model's answers.
         drawn: The job.
     """
-    if name in FACTS_AGAIN:
-        fact = FACTS_AGAIN[name]
+    if working in FACTS_AGAIN:
+        fact = FACTS_AGAIN[working]
         return drawn.w[fact] if fact in drawn.w else drawn.n[fact]
     if working in OWN_WORKINGS:
         return told[OWN_WORKINGS[working]]
