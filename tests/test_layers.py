@@ -372,3 +372,15 @@ def test_which_way_a_value_follows(library: Library, text: str, signs: Mapping[s
 def test_what_is_never_negative(text: str, surely: bool) -> None:
     node = parse(text, PLACE)
     assert never_negative(node, lambda name: name != "design.gap") == surely
+
+
+def test_a_policy_states_a_value_as_its_own_word(library: Library) -> None:
+    def stating(text: str) -> Layer:
+        return layer(f"policy: shop\ntitle: A layer\nstates: {text}")
+
+    fact = lay(library, [stating("{design.sure: {is: yes, why: We ask.}}")]).facts["design.sure"]
+    assert (fact.absent, fact.stated) == ("yes", "shop says: We ask.")
+    missing = refusal(library, stating("{design.suer: {is: yes, why: We ask.}}"))
+    assert missing == "shop: There is no fact design.suer. Did you mean 'design.sure'?"
+    with pytest.raises(ShapeError, match=r"What is stated of design\.sure has no why"):
+        stating("{design.sure: {is: yes}}")

@@ -111,3 +111,66 @@ def test_a_pane_with_a_slip_is_not_judged_besides(check: Check) -> None:
     found = check((DOOR, slip))
     assert {one.clause for one in found} == {"order-check.swapped", "order-check.hole"}
     assert next(one.clause for one in found) == "order-check.swapped"
+
+
+WHEELS = ("4 1/2", "26 11/16")
+PULL = ("28 11/16", "42", "1/2")
+HANDLE = ("28 11/16", "36", "1/2")
+
+
+def with_holes(
+    trailing: str = "4 1/2", leading: str = "26 11/16", handle: tuple[str, str, str] = HANDLE
+) -> tuple[str, str]:
+    wheels = [(x, y, "5/8") for y in ("75 13/16", "73 1/16") for x in (trailing, leading)]
+    rows = (f"{{x: {x}, y: {y}, across: {wide}}}" for x, y, wide in (*wheels, handle, PULL))
+    return DOOR, f"{DOOR[:-1]}, holes: [{', '.join(rows)}]}}"
+
+
+@pytest.mark.parametrize(
+    ("handle", "off"),
+    [
+        (("28 11/16", "36 3/8", "1/2"), "3/8 in too high"),
+        (("28 11/16", "35 5/8", "1/2"), "3/8 in too low"),
+        (("29 1/16", "36", "1/2"), "3/8 in too far from the left edge"),
+        (("28 5/16", "36", "1/2"), "3/8 in too near the left edge"),
+        (("28 11/16", "36", "5/8"), "1/8 in too wide"),
+        (("28 11/16", "36", "3/8"), "1/8 in too small"),
+        (("29 1/16", "36 3/8", "1/2"), "3/8 in too far from the left edge and 3/8 in too high"),
+    ],
+)
+def test_how_a_hole_is_off(check: Check, handle: tuple[str, str, str], off: str) -> None:
+    one = only(check(with_holes(handle=handle)))
+    x, y, across = handle
+    assert one.says.startswith(
+        f"The order has the handle hole of the sliding door at {x} in from the left edge and {y} "
+        f"in from the foot, {across} in across; the take-off says 28 11/16 in from the left edge and "
+        f"36 in from the foot, 1/2 in across: {off}. "
+    )
+    assert one.place.pointer == "/order/door/holes/4/x"
+
+
+def test_holes_that_are_off_alike_from_their_own_edges(check: Check) -> None:
+    one = only(check(with_holes("4 7/8", "26 5/16")))
+    assert "wrong in one way, each 3/8 in too far from its own side edge: trailing" in one.says
+
+
+def test_without_a_hand_the_edge_is_the_one_at_the_fixed_panels_wall(check: Check) -> None:
+    handle = ("28 11/16", "36 3/8", "1/2")
+    one = only(check(("  hand: left\n", ""), with_holes(handle=handle)))
+    assert "28 11/16 in from the edge at the fixed panel's wall and 36 3/8 in from the" in one.says
+
+
+def test_holes_from_the_top_are_told_whole(check: Check) -> None:
+    rows = ", ".join(
+        f"{{x: {x}, y: {y}, across: {across}}}"
+        for x, y, across in (
+            *((x, y, "5/8") for y in ("1 13/16", "4 9/16") for x in WHEELS),
+            ("28 11/16", "41 5/8", "1/2"),
+            ("28 11/16", "35 5/8", "1/2"),
+        )
+    )
+    one = only(check((DOOR, f"{DOOR[:-1]}, holes: [{rows}]}}")))
+    assert one.says == (
+        "The order has every hole of the sliding door measured from the top; the take-off measures "
+        "from the foot."
+    )
