@@ -143,8 +143,8 @@ def test_how_a_hole_is_off(check: Check, handle: tuple[str, str, str], off: str)
     x, y, across = handle
     assert one.says.startswith(
         f"The order has the handle hole of the sliding door at {x} in from the left edge and {y} "
-        f"in from the foot, {across} in across; the take-off says 28 11/16 in from the left edge and "
-        f"36 in from the foot, 1/2 in across: {off}. "
+        f"in from the foot, {across} in across; the take-off says 28 11/16 in from the left edge "
+        f"and 36 in from the foot, 1/2 in across: {off}. "
     )
     assert one.place.pointer == "/order/door/holes/4/x"
 

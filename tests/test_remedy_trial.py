@@ -199,6 +199,10 @@ def test_what_a_text_states_is_what_is_written(shelf: Rules, made: Made) -> None
     assert wrote(2) == [("design.gap", "1/4")]
     assert wrote(3) == []
     assert desk.trial(solution(2)).moved == ("the reach to farther",)
+    gap = replace(piece, texts=({}, {"design.gap": "1/8"}, {"design.gap": "1/4"}, {}))
+    apart = bench(shelf, job, gap)
+    assert apart.trial(solution(1)).changes == ()  # what is taken, written out, is no change
+    assert [one.fact for one in apart.trial(solution(2)).changes] == ["design.gap"]
     tolerance = desk.trial(solution(1)).job.values["design.reach"].tolerance
     assert tolerance == INCH / 16
     assert desk.trial(solution(2)).job.values["design.gap"].tolerance is None
@@ -270,6 +274,33 @@ def test_another_kit_brings_its_own_values(shelf: Rules, made: Made) -> None:
     }
 
 
+def test_a_kit_moves_beside_other_levers(shelf: Rules, made: Made) -> None:
+    job = made()
+    kits = replace(lever("kit", 0, 0), kits=(job.kit, replace(job.kit, name="other")))
+    gap = lever("design.gap", 0.125, 0.25)
+    trial = bench(shelf, job, wide=(kits, gap)).trial(solution(choice=(1, 1)))
+    assert [one.fact for one in trial.changes] == ["kit", "design.gap"]
+    assert trial.job.tables == job.tables
+
+
+def test_a_trial_is_judged_by_the_code_sets_that_were_asked_for(shelf: Rules, made: Made) -> None:
+    job = made(more="as_built: {sag: 2}")
+    follow = Follower(fact="as_built.sag", source="board.spare", agreed=True)
+    for desk in (
+        bench(shelf, job, lever("design.reach", 10, 9)),
+        bench(shelf, job, lever("design.reach", 10, 9), follow=follow),
+    ):
+        asked = replace(desk, codes=("theirs",), trials={})
+        assert [one.name for one in asked.trial(solution(1)).verdict.layers] == ["theirs"]
+
+
+def test_what_stands_nowhere_yet_is_placed_where_it_belongs(shelf: Rules, made: Made) -> None:
+    change, given = bench(shelf, made()).change("as_built.sag", INCH, "", follows=False)
+    assert (change.place.file, change.place.pointer) == ("job.yaml", "/as_built/sag")
+    assert (given.place, given.text, given.tolerance) == (change.place, "1 in", None)
+    assert (change.old, change.given) == ("", False)
+
+
 def test_what_repeats_a_size_follows_it(shelf: Rules, made: Made) -> None:
     job = made(more="as_built: {sag: 2}")
     level = place_of(shelf, job, "level")
@@ -330,4 +361,5 @@ def test_a_value_is_told_without_rounding() -> None:
     assert told(4.5, None, Style(), words) == "4.5"
     assert told(31.6328125 * INCH, LENGTH, Style(), words) == "31.6328125 in"
     assert told(3.0, LENGTH, METRIC, words) == "3 mm"
+    assert told(1 / 3, MASS, Style(), words) == "0.7 lb"
     assert told(1 / 3, LENGTH, Style(), words).endswith(" in")
