@@ -98,6 +98,7 @@ def book(needs: str, more: str, said: str) -> Book:
             "parts: {rope: {means: the rope, sorts: [rope]}}",
             "workings:",
             "  rope.sum: {means: Both, is: survey.a0 + survey.a1, kind: length}",
+            "  rope.seen: {means: Seen, is: survey.a0, built: rope.cut + survey.a3, kind: length}",
             "  rope.cut: {means: Cut, is: survey.a0 - survey.a1, kind: length, frozen: order}",
             "clauses:",
             CLAUSE.format(needs=needs, more=more, said=said, limits=", ".join(own)),
@@ -314,6 +315,9 @@ def test_a_costly_clause_is_led_by_each_tolerance_alone(work: Working) -> None:
     assert inches(stack.rss) == [round(0.1 - math.sqrt(sum(n * n for n in losses)), 6)]
     far = stack_of(work("bent(survey.a0) + survey.a1 - survey.a2 >= 9 in", (0, 1, 2)), 0)
     assert corner(far) == {"a0": -1, "a1": -2, "a2": 3}
+    # Far off only one way of each is tried, and the other taken to do the opposite.
+    losses = ((5 + 1 / 64) ** 2 - 25, 2 / 64, 3 / 64)
+    assert inches(far.rss) == [round(16 - math.sqrt(sum(n * n for n in losses)), 6)]
     assert not far.fails
     # Either way is worse than none, and less is the worst: both ways have to be tried.
     folded = work("barred(survey.a0) - survey.a1 >= -0.1 in", (0, 1), {0: 5, 1: 5})
@@ -329,6 +333,28 @@ def test_a_costly_corner_is_improved_one_tolerance_at_a_time(work: Working) -> N
     assert found["a8"] * found["a9"] == -90
     least = (5 - 3 / 64) ** 2 - 90 / 64**2 - 24.99
     assert inches(stack.worst) == [round(least, 6)]
+
+
+def test_a_costly_corner_is_improved_only_where_it_is_near(work: Working) -> None:
+    needs = "(survey.a8 - 5 in) * (survey.a9 - 5 in) / 1 in + bent(survey.a2) >= {} in"
+    for least, improved in (("24.8", True), ("9", False)):
+        found = corner(stack_of(work(needs.format(least), (2, 8, 9)), 0))
+        assert (found["a8"] * found["a9"] < 0) == improved
+
+
+def test_what_boxes_cannot_prove_says_so(work: Working) -> None:
+    # A square is taken for a product of two sizes that may differ: the boxes stay too wide.
+    squares = " + ".join(f"(survey.a{at} - 5 in) * (survey.a{at} - 5 in)" for at in range(MANY))
+    stack = stack_of(work(f"9 * ({squares}) / 1 in + survey.a0 >= 4.9 in", range(MANY)), 0)
+    assert (
+        stack.tried == "the worst of 1024 corners, the worst of those tried, and of points between"
+    )
+
+
+def test_a_reading_of_the_work_takes_the_place_of_what_was_drawn(work: Working) -> None:
+    stack = stack_of(work("rope.seen >= 4.99 in", (0, 3)), 0)
+    assert inches(stack.worst) == [round(0.01 - 4 / 64, 6)]
+    assert [one.means for one in stack.contributors] == ["tape 3"]
 
 
 def test_what_is_cut_no_longer_follows_a_reading(work: Working) -> None:
