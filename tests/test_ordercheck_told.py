@@ -174,3 +174,22 @@ def test_holes_from_the_top_are_told_whole(check: Check) -> None:
         "The order has every hole of the sliding door measured from the top; the take-off measures "
         "from the foot."
     )
+
+
+def test_a_clause_that_what_was_ordered_fails_is_told_with_all_it_has(
+    check: Check, rules: Rules
+) -> None:
+    # Drawn with 1 in of lap, the least; ordered 1/32 in narrower, which papers may be.
+    found = check(
+        ("overlap: 1 1/2", "overlap: 1"), (DOOR, "door: {width: 30 21/32, height: 77 5/8}")
+    )
+    (lap,) = (one for one in found if one.clause == "sliding.overlap-least")
+    clause = rules.library.clauses["sliding.overlap-least"].clause
+    assert (lap.outcome, lap.level, lap.subject, lap.missing) == ("fails", clause.level, "door", ())
+    assert (lap.stage, lap.title, lap.why) == (clause.stage, clause.title, clause.why)
+    assert (lap.basis, lap.caution, bool(lap.do)) == (clause.basis, clause.caution, bool(clause.do))
+    assert lap.limit
+    assert lap.margin
+    inch = 25.4
+    assert (lap.limit.value, lap.margin.value) == pytest.approx((inch, -inch / 32))
+    assert lap.place.pointer == "/order/door/width"
