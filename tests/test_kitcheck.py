@@ -203,8 +203,8 @@ def test_no_formula_goes_past_the_sheet_to_the_shops_limit(rules: Rules) -> None
         # 96 in of ceiling less 78 and 5/8 in of lift is 17 3/8 in.
         ("finger_room: 6", "", ""),
         # The gap is 1/8 in.
-        ("retainer.least: 3/16", "sliding.retainer-gap", "door"),
-        ("retainer.most: 1/16", "sliding.retainer-gap", "door"),
+        ("retainer.least: 3/16", "sliding.retainer-as-set", "door"),
+        ("retainer.most: 1/16", "sliding.retainer-holds", "door"),
         # The pull's holes stand 2 1/2 - 1/4 = 2 1/4 in from the edge, the wheels' less.
         ("hole_to_edge: 2 1/4", "glass.rim-to-edge", "door.holes[1]"),
     ],
