@@ -234,7 +234,7 @@ def test_a_clause_has_a_page(call: Call) -> None:
     assert (ran.code, ran.err) == (0, "")
     for part in (
         "Asks compartment.area >= limit.least",
-        "For the shower compartment",
+        "For each compartment",
         "limit.least: 900 in2, by International Residential Code 2021, P2708.1",
         "Change survey.compartment.width: ",
         "upc-2024 (Uniform Plumbing Code 2024",
