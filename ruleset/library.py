@@ -73,6 +73,10 @@ class Library:
     plans: dict[object, object] = field(default_factory=dict, repr=False, compare=False)
     """Plans already made, by shape; filled by `plan`."""
 
+    def __repr__(self) -> str:
+        """Return its books' names: all of it would be millions of letters in a failing test."""
+        return f"<Library of {', '.join(self.books)}>"
+
 
 def is_chain(node: Node) -> bool:
     """Return whether a tree is a comparison chain a <= b <= c."""

@@ -126,3 +126,9 @@ def test_findings_stand_by_the_job_s_lines_and_then_by_those_of_other_files(
 
 def _without(text: str, *fields: str) -> list[str]:
     return [line for line in text.splitlines() if not line.strip().startswith(fields)]
+
+
+def test_rules_print_short_where_a_test_fails(rules: Rules) -> None:
+    # All of a library, its parts named again and again, would be gigabytes.
+    assert len(repr(rules)) < 100_000
+    assert repr(rules.library).startswith("<Library of ")
