@@ -41,6 +41,10 @@ class Rules:
     kits: dict[Path, Kit] = field(default_factory=dict, repr=False, compare=False)
     sheets: dict[str, object] = field(default_factory=dict, repr=False, compare=False)
 
+    def __repr__(self) -> str:
+        """Return its code sets' names: with what it keeps it would be millions of letters."""
+        return f"<Rules: {self.library!r}, code sets {', '.join(self.codes)}>"
+
     def under(self, layers: Sequence[Layer]) -> Library:
         """Return the library as the layers amend it; made once for each choice.
 
