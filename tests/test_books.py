@@ -24,7 +24,10 @@ def test_there_are_proofs_of_every_clause_and_working() -> None:
 
 def test_the_developers_table_names_every_role_of_the_books() -> None:
     sorts = load_rules(installed=False).library.sorts
-    text = (Path(__file__).parents[1] / "DEVELOPERS.md").read_text(encoding="utf-8")
+    guide = Path(__file__).parents[1] / "DEVELOPERS.md"
+    if not guide.exists():
+        pytest.skip("no checkout: DEVELOPERS.md is not shipped")
+    text = guide.read_text(encoding="utf-8")
     told: dict[str, str] = {}
     for line in text.partition("| sort | variable | roles |")[2].splitlines()[2:]:
         if not line.startswith("|"):
