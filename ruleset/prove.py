@@ -3,11 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from .bench import Bench, Variant, verb
 from .book import Clause, Proof
 from .errors import Fault
 from .library import CheckedClause, CheckedWorking, Library
 from .place import Place
+from .proof_runner import Bench, Variant, verb
 from .record import record
 
 

@@ -14,8 +14,8 @@ from ruleset.layers import Layer, read_layer
 from ruleset.library import Library
 from ruleset.reader import read_file, read_text
 from validator import Job, Rules, day, load_job_text, load_rules
-from validator.allowance import Tolerances
 from validator.plugins import load_plugins
+from validator.tolerances import Tolerances
 
 PHASES = (Phase.explicit, Phase.generate, Phase.shrink)
 settings.register_profile("seeded", deadline=None, derandomize=True, database=None, phases=PHASES)

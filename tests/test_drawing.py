@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from validator import Job, Rules, judge, load_job, load_job_text, load_rules, review
 from validator.drawing import draw
 from validator.drawing.chains import above, across_curb, below, sums
+from validator.drawing.drafting import LETTER, MARGIN, PAPERS
 from validator.drawing.letters import ABOVE, BELOW, width
-from validator.drawing.paper import LETTER, MARGIN, PAPERS
 from validator.drawing.places import _BY_NAME
 from validator.drawing.sizes import Sizes
 from validator.report.groups import numbers

@@ -11,7 +11,7 @@ from ruleset.form import Either, Field, Form, Keyed, Line, Listing, Record, Word
 from ruleset.nearest import did_you_mean, nearest
 from ruleset.node import Node
 from ruleset.reader import read_text
-from ruleset.shape import check_schema, faults_by_schema
+from ruleset.schema_faults import check_schema, faults_by_schema
 
 NAME = Line(
     means="A name",

@@ -6,9 +6,9 @@ import pytest
 
 from validator import judge, load_job_text, load_rules, review
 from validator.drawing import draw
+from validator.job_sheet import sheet_html
 from validator.remedy import remedies
 from validator.settingout import setting_out
-from validator.sheet import sheet_html
 from validator.takeoff import takeoff
 
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"

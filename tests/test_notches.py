@@ -13,11 +13,11 @@ from shapely.geometry import Point, Polygon, box
 
 from ruleset.program import FAILS
 from validator import Rules, Verdict, judge, load_job_text, load_rules, review
-from validator.declared import load_sheet
 from validator.drawing import draw
 from validator.drawing.panes import EDGES, Notch, edge_lines, notch_lines
-from validator.filled import Cell, FilledTable
+from validator.filled_tables import Cell, FilledTable
 from validator.settingout import setting_out
+from validator.sheet_reader import load_sheet
 from validator.takeoff import takeoff
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"

@@ -25,14 +25,14 @@ from validator.facts import Given
 from validator.job import Job
 from validator.remedy import Remedies, Remedy, json_patch, remedies, with_remedies
 from validator.remedy.best import Reaching
-from validator.remedy.demand import ANY, Demand, Solution
 from validator.remedy.find import _Asked, _Finder, _Watch
-from validator.remedy.ground import Node
 from validator.remedy.options import Lever
 from validator.remedy.result import AT_SIZE, UNWEIGHED, WITHIN_LIKELY, WITHIN_TOLERANCE
-from validator.remedy.scales import WORST, Scales
 from validator.remedy.search import alone
 from validator.remedy.solve import MOST
+from validator.remedy.tightness import WORST, Scales
+from validator.remedy.wanted_change import ANY, Demand, Solution
+from validator.remedy.wide_choice import Node
 from validator.report.data import FORMAT
 from validator.report.remedy_data import data
 from validator.report.remedy_text import write

@@ -21,19 +21,19 @@ from ortools.sat.python import cp_model
 
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN
 from validator import Rules, judge, load_job
-from validator.allowance import load_tolerances
 from validator.facts import Given
 from validator.job import Job
-from validator.remedy.demand import Demand
 from validator.remedy.follow import followers, with_followers
 from validator.remedy.levers import load_levers
 from validator.remedy.options import Board, Lever, board_for
-from validator.remedy.scales import WORST, Scales
 from validator.remedy.search import Effort
 from validator.remedy.solve import Solver
 from validator.remedy.space import space_for
 from validator.remedy.stock import Stock
+from validator.remedy.tightness import WORST, Scales
 from validator.remedy.trial import Bench
+from validator.remedy.wanted_change import Demand
+from validator.tolerances import load_tolerances
 
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
 SIXTEENTH = Fraction(127, 80)  # mm

@@ -10,10 +10,10 @@ from ruleset.kinds import KINDS
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN
 from ruleset.quantity import Style, read_quantity
 from validator import Job, Rules, judge
-from validator.remedy.demand import ANY, Solution, masks
 from validator.remedy.follow import Follower
 from validator.remedy.options import Board, Lever
 from validator.remedy.trial import Bench, told, written
+from validator.remedy.wanted_change import ANY, Solution, masks
 
 INCH = 25.4
 REACH = "reach: 10\n"

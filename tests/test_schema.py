@@ -19,7 +19,7 @@ from ruleset.form import schema as schema_of
 from ruleset.layers import read_layer
 from ruleset.node import Node, plain
 from ruleset.reader import read_file, read_text
-from ruleset.shape import check_schema, faults_by_schema
+from ruleset.schema_faults import check_schema, faults_by_schema
 from validator.books import Rules
 from validator.job import load_job, read_job
 from validator.job_form import job_form, kit_form

@@ -8,7 +8,7 @@ import pytest
 
 from ruleset.errors import RulesetError
 from validator import Rules, judge, load_job, load_job_text
-from validator.built import as_built, frozen_steps
+from validator.as_built import as_built, frozen_steps
 from validator.report import settingout_text
 from validator.report.takeoff_data import setting_out_data
 from validator.settingout import HELD, HoldPoint, SettingOut, WorkStep, setting_out

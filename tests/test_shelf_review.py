@@ -7,9 +7,9 @@ import pytest
 
 from ruleset.place import Place
 from validator import Finding, Job, Review, Rules, judge, review
-from validator.allowance import Adjuster, Declared, Tolerances
 from validator.release import BUILT_SO
 from validator.review import review_kit, review_verdict
+from validator.tolerances import Adjuster, Declared, Tolerances
 
 REACH = "reach: 10\n"
 ALL = ("deep", "wide", "roomy", "carried", "long", "level", "sunk")

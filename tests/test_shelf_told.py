@@ -6,11 +6,11 @@ from dataclasses import replace
 import pytest
 
 from validator import Finding, Job, Review, Rules, review
-from validator.allowance import Declared, Tolerances
 from validator.cautions import CAUTIONS
 from validator.hooks import hook
 from validator.plugins import register
 from validator.review import review_kit
+from validator.tolerances import Declared, Tolerances
 
 REACH = "reach: 10\n"
 Made = Callable[..., Job]

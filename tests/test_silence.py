@@ -15,11 +15,11 @@ from ruleset.book import Fact
 from ruleset.errors import RulesetError
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, Program
 from validator import Review, Rules, Verdict, judge, load_job, load_job_text, review
+from validator.job_sheet import sheet_html
 from validator.report import takeoff_data, takeoff_text
 from validator.report.layout import Look
 from validator.report.text import review_text
 from validator.review import review_verdict
-from validator.sheet import sheet_html
 from validator.takeoff import takeoff
 from validator.usual import value_of
 

@@ -11,7 +11,7 @@ import pytest
 from ruleset.formula.boxes import WHOLE, Box, point
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, compile_boxes, compile_columns
 from validator import Rules, Verdict, judge, load_job
-from validator.already import already_no, range_of
+from validator.fails_already import already_no, range_of
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
 NAMES = sorted(

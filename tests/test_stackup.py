@@ -18,11 +18,11 @@ from uncertainties import ufloat
 from ruleset.formula.cone import leaves
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, compile_plan
 from validator import Job, Rules, Verdict, judge, load_job, load_job_text, load_rules, review
-from validator.allowance import Allowance, Tolerances, allowances, load_tolerances
 from validator.finding import Stack
 from validator.likely import least_by_chance
 from validator.stackup import Stacking, stack_up
-from validator.work import Work
+from validator.toleranced import Work
+from validator.tolerances import Allowance, Tolerances, allowances, load_tolerances
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
 INCH = 25.4

@@ -16,10 +16,10 @@ from ruleset.kinds import KINDS
 from ruleset.layers import read_layer
 from ruleset.reader import read_text
 from validator import Job, Rules, judge
-from validator.allowance import Adjuster, Allowance, Declared, Tolerances
 from validator.finding import Stack
 from validator.stackup import FEW_CORNERS, Stacking, said_at_worst, stack_of, stack_up
-from validator.work import Work
+from validator.toleranced import Work
+from validator.tolerances import Adjuster, Allowance, Declared, Tolerances
 
 INCH = 25.4
 MANY = 10

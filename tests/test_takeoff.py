@@ -8,7 +8,7 @@ import pytest
 
 from ruleset.errors import RulesetError
 from validator import Rules, Verdict, judge, load_job, load_job_text
-from validator.filled import Cell, FilledTable, Row
+from validator.filled_tables import Cell, FilledTable, Row
 from validator.takeoff import Takeoff, takeoff
 
 HERE = Path(__file__).parent

@@ -8,7 +8,7 @@ from ruleset.plan import Case
 from ruleset.program import FAILS, SOFTER, UNKNOWN
 from ruleset.show import show, show_as_given
 
-from .built import Frozen, frozen_steps, paper_sizes
+from .as_built import Frozen, frozen_steps, paper_sizes
 from .facts import place_for
 from .finding import Finding
 from .papers import Paper

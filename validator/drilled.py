@@ -7,7 +7,7 @@ from ruleset.formula.answer import Answer
 from ruleset.formula.tree import Arith, Name, Node
 from ruleset.record import record
 
-from .filled import Filling
+from .filled_tables import Filling
 from .slips import Spot, alike, apart, is_near
 from .verdict import Verdict
 

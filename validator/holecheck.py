@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from ruleset.record import record
 
-from .built import RACK, as_built
+from .as_built import RACK, as_built
 from .desk import Desk
 from .drilled import drilled, holes_of
 from .finding import Finding

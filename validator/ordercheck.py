@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from ruleset.program import SOFTER
 
-from .built import ACKNOWLEDGED, ORDER, RACK, Frozen, as_built, paper_sizes
+from .as_built import ACKNOWLEDGED, ORDER, RACK, Frozen, as_built, paper_sizes
 from .desk import SIDES, Desk
 from .finding import Finding
 from .holecheck import check_holes

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 
 from ruleset.record import record
 
-from .built import ACKNOWLEDGED, ORDER, RACK, Frozen, paper_sizes
+from .as_built import ACKNOWLEDGED, ORDER, RACK, Frozen, paper_sizes
 from .slips import is_near
 from .verdict import Verdict
 

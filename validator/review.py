@@ -13,13 +13,12 @@ from ruleset.plan import Case
 from ruleset.program import FAILS, HOLDS, SOFTER, UNKNOWN
 from ruleset.quantity import show_as_given
 
-from .allowance import load_tolerances
-from .already import Already, already_no
 from .books import Rules
 from .cautions import CAUTIONS, UNSURE
 from .day import day_of, on_day
 from .dropped import dropped
 from .facts import place_for
+from .fails_already import Already, already_no
 from .finding import (
     OUTCOMES,
     Asked,
@@ -40,9 +39,10 @@ from .release import BUILT_SO, in_the_way, is_built, is_due, no_longer_helps
 from .signed import SIGNED
 from .signed import remark as on_check
 from .stackup import said_at_worst, stack_up
+from .toleranced import Work
+from .tolerances import load_tolerances
 from .verdict import OUTCOME, Verdict, judge
 from .waiver import check_waivers, waiver_for
-from .work import Work
 
 
 def review(  # noqa: PLR0913  # all but two have a usual value, and go by name

@@ -11,7 +11,7 @@ from ruleset.errors import Fault
 from ruleset.form import Record
 from ruleset.form import schema as schema_of
 from ruleset.node import Node
-from ruleset.shape import faults_by_schema
+from ruleset.schema_faults import faults_by_schema
 
 from .books import Rules
 from .job_form import job_form, kit_form

@@ -12,11 +12,11 @@ from ruleset.plan import Case
 from ruleset.record import record
 from ruleset.show import Style
 
-from .built import READ, as_built
+from .as_built import READ, as_built
 from .cautions import CAUTIONS
-from .declared import DeclaredStep, load_sheet
-from .filled import NOT_KNOWN, Cell, FilledTable, Filling, Missing, exact_text, word_of
+from .filled_tables import NOT_KNOWN, Cell, FilledTable, Filling, Missing, exact_text, word_of
 from .papers import glass_sizes
+from .sheet_reader import DeclaredStep, load_sheet
 from .verdict import OUTCOME, Verdict
 
 HELD = ("install", "handover")

@@ -21,7 +21,7 @@ from ruleset.program import FAILS, HOLDS, SOFTER, Program, compile_boxes, compil
 
 from .finding import Contributor, Offset, Stack
 from .likely import least_by_chance
-from .work import Work, kept, not_cleared, reached, taken_up
+from .toleranced import Work, kept, not_cleared, reached, taken_up
 
 Known = MutableMapping[object, Stack]
 """Stack-ups made already, by all that they depend on."""

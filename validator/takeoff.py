@@ -6,9 +6,9 @@ from ruleset.record import record
 from ruleset.show import Style
 
 from .cautions import CAUTIONS
-from .declared import load_sheet
-from .filled import FilledTable, Filling, Missing
+from .filled_tables import FilledTable, Filling, Missing
 from .finding import Assumed
+from .sheet_reader import load_sheet
 from .verdict import Verdict
 
 

@@ -142,8 +142,8 @@ def sheet(
     """Make one file to print: release, drawing, findings, take-off, setting-out, hold points."""
     need("paper", paper, PAPERS)
     need("format", output, ("html", "pdf"))
+    from ..job_sheet import PdfError, sheet_html, sheet_pdf
     from ..saving import save_new
-    from ..sheet import PdfError, sheet_html, sheet_pdf
 
     if output == "pdf" and out is None:
         tell("A PDF is no text for a terminal; name a file with --out.")

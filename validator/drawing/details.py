@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 
 from .chains import Part, Parts, across_curb, lengths
 from .dimension import Length, Row, draw_chains, offsets
+from .drafting import DIMENSION, FAINT, LETTER, SCALES
 from .elevation import Anchors
 from .letters import width
 from .marks import place_label
-from .paper import DIMENSION, FAINT, LETTER, SCALES
-from .plan import depth, draw_plan
+from .plan_view import depth, draw_plan
 from .shapes import Box, Point, apart
 from .sizes import Sizes
 from .svg import Canvas

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from .drafting import DIMENSION, LETTER
 from .letters import width
-from .paper import DIMENSION, LETTER
 from .shapes import Point, apart
 from .sizes import Sizes
 from .svg import Canvas, text_box

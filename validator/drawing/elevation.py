@@ -4,7 +4,7 @@ import itertools
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from .paper import FAINT, OPEN, THIN, VISIBLE
+from .drafting import FAINT, OPEN, THIN, VISIBLE
 from .pose import Pose, draw_cuts, draw_outline, pose_of_door
 from .shapes import Point
 from .sizes import Sizes

@@ -3,9 +3,9 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from .drafting import LETTER, THIN
 from .letters import fit, wrap
 from .marks import BUBBLE, Mark, bubble, radius_of
-from .paper import LETTER, THIN
 from .shapes import Box, Point
 from .svg import Canvas
 

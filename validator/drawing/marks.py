@@ -5,8 +5,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from ..report.groups import Group
+from .drafting import FAINT, LETTER, Line
 from .letters import width
-from .paper import FAINT, LETTER, Line
 from .shapes import Box, Point, cut_line
 from .svg import Canvas, text_box
 

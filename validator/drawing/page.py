@@ -9,16 +9,16 @@ from ..verdict import Verdict
 from .chains import Parts, above, below, fixed_side, lengths, strike_side, sums
 from .details import Drawn, draw_details
 from .dimension import Length, Row, draw_chains, offsets
+from .drafting import FAINT, PAPERS, SCALES, Paper
 from .elevation import NAMES, WALL, Anchors, draw_elevation, extent
 from .key import LEADING, divide, draw_key
 from .marks import Mark, marks_of, place_label, place_mark
-from .paper import FAINT, PAPERS, SCALES, Paper
 from .places import places
-from .plan import curb_lines, depth, draw_plan
+from .plan_view import curb_lines, depth, draw_plan
 from .shapes import Box, Point, box_of
-from .sheet import BLOCK, Facts, frame, note_lines, notes, title_block
 from .sizes import Sizes
 from .svg import blank
+from .title_block import BLOCK, Facts, frame, note_lines, notes, title_block
 from .view import Measure, View
 
 _COLUMN = 48.0  # width of the details and the key

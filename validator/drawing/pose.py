@@ -4,8 +4,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from .drafting import FAINT, HIDDEN, VISIBLE, Line
 from .panes import EDGES, Notch, edge_lines, notch_lines, on_edges
-from .paper import FAINT, HIDDEN, VISIBLE, Line
 from .shapes import Point
 from .sizes import Sizes
 from .view import Measure, View

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from ruleset.kinds import KINDS
 from ruleset.quantity import read_quantity, show_bare
 
-from ..filled import Filling
+from ..filled_tables import Filling
 from ..verdict import Verdict
 
 LENGTH = KINDS["length"]

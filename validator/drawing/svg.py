@@ -5,8 +5,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element, SubElement, tostring
 
+from .drafting import LETTER, THIN, Line, Paper
 from .letters import ABOVE, BELOW, clean, is_measured, width
-from .paper import LETTER, THIN, Line, Paper
 from .shapes import Box, Point
 
 NAMESPACE = "http://www.w3.org/2000/svg"

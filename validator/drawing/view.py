@@ -4,7 +4,7 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .paper import CENTRE, FAINT, HATCH, Line
+from .drafting import CENTRE, FAINT, HATCH, Line
 from .shapes import Box, Point, box_of, cut_line, hatching
 from .svg import Canvas
 

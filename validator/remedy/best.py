@@ -5,13 +5,13 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from .demand import ANY
-from .ground import Node
 from .options import grid_of
 from .result import Best
 from .search import HAIR, Search, Task
 from .solve import Solver
 from .trial import Bench
+from .wanted_change import ANY
+from .wide_choice import Node
 
 MOST_NODES = 300  # nodes for one look; it is told as the best found where they run out
 MOST_ALONE = 2000  # nodes for one lever by itself: all its options

@@ -12,10 +12,10 @@ from ruleset.cases import hair_of, margin_of, step_of
 from ruleset.formula.tree import Arith, Both, Compare, Name, Node, Number, Rewrite, fold
 from ruleset.plan import Case, Plan, Step
 
-from ..allowance import Tolerances
 from ..finding import Stack
+from ..toleranced import as_built
+from ..tolerances import Tolerances
 from ..verdict import Verdict
-from ..work import as_built
 
 OFF, IS, SHIFTED, TAKEN_UP = "off:", "off:is:", "shifted:", "off:taken up"
 

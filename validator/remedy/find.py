@@ -7,28 +7,28 @@ from dataclasses import dataclass, field
 
 from ruleset.cases import margin_of
 
-from ..allowance import load_tolerances
 from ..books import Rules
 from ..day import on_day
 from ..finding import Finding, Review
 from ..job import Job
 from ..review import review
+from ..tolerances import load_tolerances
 from ..verdict import Verdict, judge
 from .corner import Corner, no_worse
-from .cure import Curing, Found
-from .demand import masks
 from .follow import followers, with_followers
 from .law import Law, named
 from .levers import load_levers
 from .nothing import Why
+from .one_remedy import Curing, Found
 from .options import board_for
 from .result import Nothing, Remedies, Single
-from .scales import Scales
 from .search import ENDED, FAILED, Effort
 from .solve import MOST, Solver
 from .space import space_for
 from .stock import Stock, stock_for
+from .tightness import Scales
 from .trial import Bench
+from .wanted_change import masks
 
 Progress = Callable[[str], None]
 TELL_AFTER, TELL_EVERY = 1.0, 0.25  # s

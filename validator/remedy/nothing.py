@@ -10,7 +10,6 @@ from ruleset.program import UNKNOWN
 from ruleset.quantity import show
 
 from .best import Reaching
-from .ground import Ground
 from .levers import Levers
 from .options import Lever, grid_of
 from .result import Clash, Nothing, Site, Tried
@@ -18,6 +17,7 @@ from .search import ENDED, Search, Task, TooMany
 from .solve import Solver
 from .thought import Thought
 from .trial import Bench
+from .wide_choice import Ground
 
 FEW_NODES, MOST_SETS = 300, 12  # nodes for one set of clauses that may clash, and sets tried
 MOST_CLASH = 5  # clauses in one set; more than that tells a person nothing

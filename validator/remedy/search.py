@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from ruleset.errors import Stopped
 from ruleset.program import FAILS, SOFTER, UNKNOWN
 
-from .ground import Cell, Ground, Node, Range
 from .narrow import Empty
+from .wide_choice import Cell, Ground, Node, Range
 
 FAILED = frozenset((FAILS, SOFTER))
 

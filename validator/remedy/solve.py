@@ -18,11 +18,11 @@ from ruleset.program import EXEMPT, HOLDS, UNKNOWN
 
 from ..verdict import Verdict
 from .corner import Corner
-from .demand import ANY, CURED, Demand, Solution, Weighing
-from .ground import Ground, Node, groups
 from .options import Board
 from .search import FAILED, HAIR, Effort, Search, Task, TooMany, alone
 from .space import Space
+from .wanted_change import ANY, CURED, Demand, Solution, Weighing
+from .wide_choice import Ground, Node, groups
 
 BY_CORNER = frozenset((EXEMPT, HOLDS, UNKNOWN))
 MOST = 8000  # nodes for a least change over one choice of kit, glass and hand

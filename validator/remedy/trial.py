@@ -14,10 +14,10 @@ from ..books import Rules
 from ..facts import Given, as_checked, place_for
 from ..job import Job
 from ..verdict import Verdict, judge
-from .demand import Solution
 from .follow import HAIR, Follower
 from .options import Board, Lever
 from .result import Change, Cured
+from .wanted_change import Solution
 
 FINEST = 8
 _HAS_UNIT = re.compile(r"[a-zA-Z'\"%]")

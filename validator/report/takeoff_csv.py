@@ -8,7 +8,7 @@ from ruleset.explain import Amount
 from ruleset.show import Style
 from ruleset.units import UNITS
 
-from ..filled import Cell, FilledTable, Row
+from ..filled_tables import Cell, FilledTable, Row
 from ..takeoff import Takeoff
 from .data import rounded, unit_of
 

@@ -1,6 +1,6 @@
 """The take-off for programs, in a fixed order of keys; values in internal units."""
 
-from ..filled import Cell, FilledTable, Missing, Row
+from ..filled_tables import Cell, FilledTable, Missing, Row
 from ..settingout import HoldPoint, SettingOut, WorkStep
 from ..takeoff import Takeoff
 from .data import FORMAT, amount_data, as_json, assumed_data

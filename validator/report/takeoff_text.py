@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from ..filled import Cell, FilledTable, Missing, Row
+from ..filled_tables import Cell, FilledTable, Missing, Row
 from ..takeoff import Takeoff
 from .layout import USUAL_WIDTH, Look, cells
 from .text import assumed_lines

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from validator.sheet import PdfError, sheet_pdf
+from validator.job_sheet import PdfError, sheet_pdf
 
 # WeasyPrint warns where the system has no library for cutting fonts down; it works without.
 pytestmark = pytest.mark.filterwarnings("ignore:HarfBuzz-Subset:DeprecationWarning")

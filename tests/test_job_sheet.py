@@ -15,11 +15,11 @@ from typing import TYPE_CHECKING
 import pytest
 
 from validator import Review, Rules, Verdict, judge, load_job, load_rules, review
+from validator.job_sheet import sheet_html
+from validator.job_sheet.look import SMALLEST
+from validator.job_sheet.markup import Markup, css_string, el, job_text
 from validator.report.groups import numbers
 from validator.settingout import setting_out
-from validator.sheet import sheet_html
-from validator.sheet.look import SMALLEST
-from validator.sheet.markup import Markup, css_string, el, job_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

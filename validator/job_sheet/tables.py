@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from ..cautions import UNSURE
-from ..filled import Cell, FilledTable, Row
+from ..filled_tables import Cell, FilledTable, Row
 from .markup import Markup, el, joined
 from .waiting import Waiting, marks
 

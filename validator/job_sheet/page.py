@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping
 
 from ..drawing import draw
-from ..drawing.paper import PAPERS
+from ..drawing.drafting import PAPERS
 from ..finding import Review
 from ..settingout import SettingOut, setting_out
 from ..takeoff import Takeoff, takeoff
@@ -13,10 +13,10 @@ from .findings import findings_section
 from .head import day_words, head_section, release_words
 from .look import style_sheet
 from .markup import Markup, el, joined, section
+from .setting_out import hold_section, order_section, setting_out_section
 from .sign import assumed_section, cautions_section, sign_section
 from .tables import table_section
 from .waiting import Waiting, measure_section, waiting
-from .work import hold_section, order_section, setting_out_section
 
 _NO_RELEASE = "A take-off releases nothing: the head of this sheet says whether to order."
 # The page may show what it holds and nothing else, whatever a text in it managed to say.

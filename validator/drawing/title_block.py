@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..finding import Review
+from .drafting import FAINT, LETTER, MARGIN, TITLE, VISIBLE, Paper
 from .key import LEADING
 from .letters import fit, wrap
-from .paper import FAINT, LETTER, MARGIN, TITLE, VISIBLE, Paper
 from .shapes import Box, Point
 from .svg import Canvas
 

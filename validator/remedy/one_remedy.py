@@ -10,7 +10,6 @@ from ruleset.show import show
 
 from ..stackup import FINE
 from ..verdict import Verdict
-from .demand import Demand, Solution
 from .law import Law
 from .levers import Again, Levers
 from .nothing import Why
@@ -25,10 +24,11 @@ from .result import (
     Remedy,
     Tighter,
 )
-from .scales import ANYHOW, LIKELY, WORST, Scales, grade_of
 from .search import ENDED, FAILED, HAIR
 from .solve import Solver
+from .tightness import ANYHOW, LIKELY, WORST, Scales, grade_of
 from .trial import Bench, Trial
+from .wanted_change import Demand, Solution
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -21,7 +21,7 @@ from typing import Any
 import pytest
 
 from validator import Rules, judge, load_job, review
-from validator.sheet import sheet_html
+from validator.job_sheet import sheet_html
 
 JOBS = Path(__file__).parents[1] / "fixtures" / "jobs"
 NAMES = ("holds-ordinary", "fails-several-faults", "unknown-half-surveyed", "long-title")

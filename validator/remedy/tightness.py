@@ -5,15 +5,15 @@ from dataclasses import dataclass, field
 
 from ruleset.program import FAILS
 
-from ..allowance import Tolerances
 from ..finding import Stack
 from ..stackup import Known, stack_of, stack_up
+from ..toleranced import Work
+from ..tolerances import Tolerances
 from ..verdict import Verdict
-from ..work import Work
 from .corner import Corner, corner_of
-from .demand import Demand, Solution
 from .search import HAIR
 from .trial import Bench
+from .wanted_change import Demand, Solution
 
 WORST, LIKELY, ANYHOW = range(3)
 """How tight a clause may be: not even at the worst corner, there alone, or anyhow."""

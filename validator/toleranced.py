@@ -12,8 +12,8 @@ from ruleset.formula.tree import Node
 from ruleset.plan import Case, Plan, Step, sliced
 from ruleset.program import EXEMPT, HOLDS, Program, Spelled, compile_boxes
 
-from .allowance import Allowance, Tolerances, allowances
-from .already import range_of
+from .fails_already import range_of
+from .tolerances import Allowance, Tolerances, allowances
 from .verdict import Verdict
 
 T = TypeVar("T")

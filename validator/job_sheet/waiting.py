@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from ruleset.book import STAGES
 
-from ..filled import Missing
+from ..filled_tables import Missing
 from ..finding import Asked
 from ..report.layout import counted
 from .markup import Markup, el, joined, section

@@ -11,7 +11,7 @@ from ruleset.record import record
 from ruleset.show import Shown, Style, show
 
 from .cautions import STANDINGS
-from .declared import Column, DeclaredTable, Line
+from .sheet_reader import Column, DeclaredTable, Line
 from .verdict import Verdict
 
 PLACES = 3  # decimals that an exact value is printed to: far finer than anyone cuts

@@ -1,6 +1,6 @@
 """How the sheet looks: black on white, in lengths of print, for paper first and screen second."""
 
-from ..drawing.paper import Paper
+from ..drawing.drafting import Paper
 from .markup import css_string
 
 SMALLEST = 9.0

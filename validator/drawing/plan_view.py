@@ -1,7 +1,7 @@
 """The plan section just over the curb: walls and panes cut through, guide, channel and seals."""
 
+from .drafting import FAINT, HIDDEN, OPEN, THIN, VISIBLE
 from .elevation import Anchors
-from .paper import FAINT, HIDDEN, OPEN, THIN, VISIBLE
 from .sizes import Sizes
 from .view import View
 
