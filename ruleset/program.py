@@ -16,7 +16,7 @@ from .formula.boxes import BOX_FUNCTIONS, BOX_PRELUDE, Boxes, only_points
 from .formula.check import Function
 from .formula.columns import Columns, columns_prelude, row_by_row
 from .formula.cone import leaves
-from .formula.emit import Emitter, Sheet
+from .formula.emit import Emitter, Statements
 from .formula.spelling import Scalar, Spelling
 from .formula.tree import Node
 from .library import Library
@@ -187,11 +187,11 @@ class _Compiler:
         names |= self.steps
         self.names = names
         self.functions = functions
-        self.sheet = Sheet()
+        self.statements = Statements()
         called = {name: f"g{at}" for at, name in enumerate(functions)}
         self.called = called
         self.spelling = spelling
-        self.emitter = Emitter(spelling, self.sheet, names, words, called)
+        self.emitter = Emitter(spelling, self.statements, names, words, called)
 
     def _trees(self) -> list[Node]:
         found: list[Node] = []
@@ -214,21 +214,21 @@ class _Compiler:
                 "def program(facts, limits):",
                 *_unpacked(self.facts, "f", "facts"),
                 *_unpacked(self.limits, "l", "limits"),
-                *self.sheet.lines,
+                *self.statements.lines,
                 f"return {_tuple(outcomes)}, {_tuple(list(self.steps.values()))}",
             ]
         )
 
     def _step(self, step: Step) -> None:
         own = self.steps[step.name]
-        lines = self.sheet.lines
+        lines = self.statements.lines
         begun = len(lines)
         if self.built and step.frozen:
             lines.append(f"{own} = f{self.facts.index(step.name)}")
             return
         lines.append(f"{own} = {self.emitter.value(step.drawn)}")
         if self.built and step.built is not None:
-            known = self.sheet.name(self.emitter.value(step.built))
+            known = self.statements.name(self.emitter.value(step.built))
             lines.append(f"{own} = {self.spelling.first_known(known, own)}")
         if any(map(_may_overflow, lines[begun:])):
             lines.append(f"{own} = {self.spelling.finite(own)}")
@@ -241,7 +241,7 @@ class _Compiler:
         softer = None if case.softer is None else ask(case.softer)
         when = None if case.when is None else ask(case.when)
         name = f"c{at}"
-        self.sheet.lines.append(f"{name} = {self.spelling.outcome(when, needs, softer)}")
+        self.statements.lines.append(f"{name} = {self.spelling.outcome(when, needs, softer)}")
         return name
 
 

@@ -58,7 +58,7 @@ class Refused(Exception):
     """A proof that cannot be run, and why."""
 
 
-class Bench:
+class ProofRunner:
     """Runs proofs of one clause or working, with the given names as leaves."""
 
     def __init__(

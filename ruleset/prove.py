@@ -7,7 +7,7 @@ from .book import Clause, Proof
 from .errors import Fault
 from .library import CheckedClause, CheckedWorking, Library
 from .place import Place
-from .proof_runner import Bench, Variant, verb
+from .proof_runner import ProofRunner, Variant, verb
 from .record import record
 
 
@@ -42,7 +42,7 @@ def prove(library: Library) -> Iterator[Proved]:
 
 def prove_working(library: Library, checked: CheckedWorking) -> Iterator[Proved]:
     """Run the proofs of one working."""
-    bench = Bench(library, checked.working.book, {}, checked.working.loop)
+    runner = ProofRunner(library, checked.working.book, {}, checked.working.loop)
     if not checked.working.proofs:
         yield Proved(
             owner=checked.working.name,
@@ -51,22 +51,22 @@ def prove_working(library: Library, checked: CheckedWorking) -> Iterator[Proved]
             wrong="It has no proof; give an example of what follows from what.",
         )
     for proof in checked.working.proofs:
-        wrong = bench.guard(lambda p=proof: bench.result(checked, p))  # type: ignore[misc]  # a default binds the loop's value
+        wrong = runner.guard(lambda p=proof: runner.result(checked, p))  # type: ignore[misc]  # a default binds the loop's value
         yield _proved(checked.working.name, proof, wrong)
 
 
 def prove_clause(library: Library, checked: CheckedClause) -> Iterator[Proved]:
     """Run the proofs of one clause, drop each given name, and change the clause."""
     clause = checked.clause
-    bench = Bench(library, clause.book, {}, clause.loop, clause)
-    plain = bench.variant(checked)
+    runner = ProofRunner(library, clause.book, {}, clause.loop, clause)
+    plain = runner.variant(checked)
     good = True
     for proof in clause.proofs:
-        wrong = bench.guard(lambda p=proof: bench.failing(plain, p))  # type: ignore[misc]
+        wrong = runner.guard(lambda p=proof: runner.failing(plain, p))  # type: ignore[misc]
         good = good and not wrong
         yield _proved(clause.name, proof, wrong)
         if not wrong:
-            yield from _dropped(bench, plain, proof)
+            yield from _dropped(runner, plain, proof)
     if not _may_fail(clause) and CANNOT_FAIL not in clause.unmoved:
         yield Proved(
             owner=clause.name,
@@ -75,7 +75,7 @@ def prove_clause(library: Library, checked: CheckedClause) -> Iterator[Proved]:
             wrong="No proof shows it failing; a clause that cannot fail is no clause.",
         )
     if good:
-        yield from _unnoticed(bench, checked, plain)
+        yield from _unnoticed(runner, checked, plain)
 
 
 CANNOT_FAIL = "fails"
@@ -90,23 +90,23 @@ def _proved(owner: str, proof: Proof, wrong: str, name: str = "") -> Proved:
     return Proved(owner=owner, proof=name or proof.name, place=proof.place, wrong=wrong)
 
 
-def _dropped(bench: Bench, plain: Variant, proof: Proof) -> Iterator[Proved]:
+def _dropped(runner: ProofRunner, plain: Variant, proof: Proof) -> Iterator[Proved]:
     for name in proof.given:
-        expected = None if bench.known_before(name) else bench.without(plain, proof, name)
+        expected = None if runner.known_before(name) else runner.without(plain, proof, name)
         if expected is None:
             continue
         less = replace(proof, given={k: v for k, v in proof.given.items() if k != name})
-        got = bench.outcome(plain, less)
+        got = runner.outcome(plain, less)
         wrong = "" if got == expected else f"Without {name} it {verb(got)}, not {expected}."
-        yield _proved(bench.owner, proof, wrong, f"{proof.name}, without {name}")
+        yield _proved(runner.owner, proof, wrong, f"{proof.name}, without {name}")
 
 
-def _unnoticed(bench: Bench, checked: CheckedClause, plain: Variant) -> Iterator[Proved]:
+def _unnoticed(runner: ProofRunner, checked: CheckedClause, plain: Variant) -> Iterator[Proved]:
     clause = checked.clause
     done = set() if _may_fail(clause) else {CANNOT_FAIL}
-    for variant in bench.changes(checked, plain):
+    for variant in runner.changes(checked, plain):
         done.add(variant.change)
-        noticed = any(bench.failing(variant, proof) for proof in clause.proofs)
+        noticed = any(runner.failing(variant, proof) for proof in clause.proofs)
         marked = variant.change in clause.unmoved
         wrong = ""
         if not noticed and not marked:

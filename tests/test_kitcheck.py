@@ -14,7 +14,7 @@ from validator import Rules, judge, load_job, load_kit, review, review_kit
 from validator.command import main
 from validator.kitcheck import of_the_kit
 from validator.remedy.levers import load_levers
-from validator.remedy.options import board_for
+from validator.remedy.options import job_levers
 from validator.remedy.stock import stock_for
 from validator.report.data import review_data
 from validator.report.layout import Look
@@ -258,7 +258,7 @@ def test_the_sheets_terms_go_with_the_kit(
     first.with_name("second.yaml").write_text(text, encoding="utf-8")
     (tmp_path / "job.yaml").write_text(JOB.read_text(encoding="utf-8"), encoding="utf-8")
     job = load_job(tmp_path / "job.yaml", rules)
-    board = board_for(judge(job, rules), stock_for(job, rules, load_levers(rules)))
+    board = job_levers(judge(job, rules), stock_for(job, rules, load_levers(rules)))
     (lever,) = [one for one in board.wide if one.name == "kit"]
     by_kit = dict(zip(lever.labels, lever.columns["kit.handle_clear"], strict=True))
     assert by_kit == {"ostrel-inch": 2 * 25.4, "second": 25.4}  # the shop's 2 in, the sheet's 1 in

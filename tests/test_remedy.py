@@ -30,8 +30,8 @@ from validator.remedy.options import Lever
 from validator.remedy.result import AT_SIZE, UNWEIGHED, WITHIN_LIKELY, WITHIN_TOLERANCE
 from validator.remedy.search import alone
 from validator.remedy.solve import MOST
-from validator.remedy.tightness import WORST, Scales
-from validator.remedy.wanted_change import ANY, Demand, Solution
+from validator.remedy.tightness import WORST, Tightness
+from validator.remedy.wanted_change import ANY, Solution, Wanted
 from validator.remedy.wide_choice import Node
 from validator.report.data import FORMAT
 from validator.report.remedy_data import data
@@ -705,7 +705,7 @@ def test_no_single_lever_moved_less_cures(ran: Callable[[], None], sizes: dict[s
     for at in wrong[:2]:
         solution = solver.best(frozenset((at,)))
         allowed = solver.curing((at,))
-        for which, lever in enumerate(solver.board.narrow):
+        for which, lever in enumerate(solver.levers.narrow):
             for option, cost in enumerate(lever.costs):
                 step = lever.steps[option]
                 if not 0 < step <= 12:
@@ -716,7 +716,7 @@ def test_no_single_lever_moved_less_cures(ran: Callable[[], None], sizes: dict[s
                     solution.steps,
                 ):
                     continue
-                point = [one.at for one in solver.board.narrow]
+                point = [one.at for one in solver.levers.narrow]
                 point[which] = option
                 ran()
                 assert solver.broken(solver.present, tuple(point), allowed), lever.name
@@ -734,29 +734,29 @@ def test_the_best_found_is_no_less_than_any_lever_alone_reaches(sizes: dict[str,
     # Every option of every lever is gone through by itself.
     rules, base = ordinary()
     search = finder(other(base, sizes), rules, tolerance=False)
-    solver, ground = search.solver, search.solver.present
-    reaching = Reaching(solver=solver, bench=search.curing.bench)
-    now = tuple(lever.at for lever in solver.board.narrow)
+    solver, chosen = search.solver, search.solver.present
+    reaching = Reaching(solver=solver, trying=search.curing.trying)
+    now = tuple(lever.at for lever in solver.levers.narrow)
     asked = 0
     for at, code in enumerate(solver.verdict.run.outcomes):
-        if code != FAILS or at in ground.settled or at in solver.space.costly:
+        if code != FAILS or at in chosen.settled or at in solver.space.costly:
             continue
-        cell, allowed = ground.cell(at), list(solver.allowed)
+        cell, allowed = chosen.cell(at), list(solver.allowed)
         present = cell.said(alone(now)).low
         if present != present:  # nan: it compares nothing
             continue
         allowed[at] = ANY
         most = present
-        for which, lever in enumerate(solver.board.narrow):
+        for which, lever in enumerate(solver.levers.narrow):
             for option in range(len(lever.costs)):
                 point = (*now[:which], option, *now[which + 1 :])
                 margin = cell.said(alone(point)).low
-                if margin > most and not solver.broken(ground, point, allowed):
+                if margin > most and not solver.broken(chosen, point, allowed):
                     most = margin
         asked += 1
         found = reaching._greatest(at, (now, present, False))
         assert found[1] >= most - 1e-6, solver.verdict.plan.cases[at].clause.name
-        assert not solver.broken(ground, found[0], allowed)
+        assert not solver.broken(chosen, found[0], allowed)
     assert asked
 
 
@@ -766,14 +766,14 @@ def test_what_is_surely_so_over_ranges_is_so_at_every_point_in_them(
 ) -> None:
     random = Random(1)  # noqa: S311  # a seeded draw
     solver = finder(load_job(JOBS / f"{name}.yaml", rules), rules).solver
-    ground = solver.present
+    chosen = solver.present
     decided = 0
     for at in (*solver.space.open, *sorted(solver.space.costly)):
-        cell = ground.cell(at)
+        cell = chosen.cell(at)
         for _ in range(12):
             node: Node = tuple(
                 tuple(sorted(random.choices(range(len(lever.costs)), k=2)))  # type: ignore[misc]
-                for lever in ground.narrow
+                for lever in chosen.narrow
             )
             point = tuple((random.randint(*ends),) * 2 for ends in node)
             over, one = cell.said(node), cell.said(point)
@@ -824,18 +824,18 @@ def test_nothing_smaller_holds_within_tolerance_on_a_small_grid(sizes: dict[str,
     # Every point of the grid is judged and stacked up as a job of its own.
     rules, base = ordinary()
     search = finder(other(base, sizes), rules)
-    solver, scales = search.solver, search.solver.scales
-    assert isinstance(scales, Scales)
-    narrow = tuple(few(one, AROUND.get(one.name, 0)) for one in solver.board.narrow)
-    board = replace(solver.board, narrow=narrow, wide=())
-    solver.board = board
-    scales.bench = replace(scales.bench, board=board, trials={})
+    solver, tightness = search.solver, search.solver.tightness
+    assert isinstance(tightness, Tightness)
+    narrow = tuple(few(one, AROUND.get(one.name, 0)) for one in solver.levers.narrow)
+    levers = replace(solver.levers, narrow=narrow, wide=())
+    solver.levers = levers
+    tightness.trying = replace(tightness.trying, levers=levers, trials={})
     targets = frozenset(
         at
         for at, code in enumerate(solver.verdict.run.outcomes)
         if code == FAILS and not solver.verdict.plan.cases[at].clause.name.startswith("papers.")
     )
-    demand = Demand(targets=targets, grade=WORST)
+    wanted = Wanted(targets=targets, grade=WORST)
     allowed, found = solver.curing(targets), []
     for point in itertools.product(*(range(len(one.costs)) for one in narrow)):
         moved = [(one, at) for one, at in zip(narrow, point, strict=True) if at != one.at]
@@ -846,11 +846,11 @@ def test_nothing_smaller_holds_within_tolerance_on_a_small_grid(sizes: dict[str,
             moved=len(moved),
             steps=sum(one.steps[at] for one, at in moved),
         )
-        verdict = scales.bench.trial(solution, targets).verdict
+        verdict = tightness.trying.trial(solution, targets).verdict
         is_clean = all(c in a for c, a in zip(verdict.run.outcomes, allowed, strict=True))
-        if is_clean and not any(scales.too_tight(verdict, demand)):
+        if is_clean and not any(tightness.too_tight(verdict, wanted)):
             found.append((solution.cap, solution.moved, solution.steps))
-    best = solver.best(targets, demand)
+    best = solver.best(targets, wanted)
     assert (best is None) == (not found)
     assert best is None or (best.cap, best.moved, best.steps) == min(found)
     assert targets

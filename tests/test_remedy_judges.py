@@ -25,14 +25,14 @@ from validator.facts import Given
 from validator.job import Job
 from validator.remedy.follow import followers, with_followers
 from validator.remedy.levers import load_levers
-from validator.remedy.options import Board, Lever, board_for
+from validator.remedy.options import JobLevers, Lever, job_levers
 from validator.remedy.search import Effort
 from validator.remedy.solve import Solver
 from validator.remedy.space import space_for
 from validator.remedy.stock import Stock
-from validator.remedy.tightness import WORST, Scales
-from validator.remedy.trial import Bench
-from validator.remedy.wanted_change import Demand
+from validator.remedy.tightness import WORST, Tightness
+from validator.remedy.trial import Trying
+from validator.remedy.wanted_change import Wanted
 from validator.tolerances import load_tolerances
 
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
@@ -284,15 +284,15 @@ def solver_of(slider: Slider, rules: Rules, base: Job) -> tuple[Solver, frozense
     """Return the search for a slider, only the clauses above counting, and what is to be cured."""
     verdict = judge(job_of(slider, base), rules)
     sheet = load_levers(rules)
-    board = only(board_for(verdict, Stock(levers=sheet)), LEVERS)
+    levers = only(job_levers(verdict, Stock(levers=sheet)), LEVERS)
     repeats = followers(verdict, sheet.follows)
     plan = with_followers(verdict.plan, {one.fact: one.source for one in repeats})
-    narrow = {fact for lever in board.narrow for fact in lever.columns}
+    narrow = {fact for lever in levers.narrow for fact in lever.columns}
     anything = frozenset((EXEMPT, HOLDS, FAILS, SOFTER, UNKNOWN))
     counted = [case.clause.name in CLAUSES for case in plan.cases]
     solver = Solver(
         verdict=verdict,
-        board=board,
+        levers=levers,
         space=space_for(verdict.library, verdict.plan, plan, narrow),
         allowed=tuple(frozenset((EXEMPT, HOLDS)) if one else anything for one in counted),
         effort=Effort(),
@@ -303,16 +303,16 @@ def solver_of(slider: Slider, rules: Rules, base: Job) -> tuple[Solver, frozense
     return solver, wrong
 
 
-def only(board: Board, names: tuple[str, ...]) -> Board:
+def only(levers: JobLevers, names: tuple[str, ...]) -> JobLevers:
     """Return a board with some levers only."""
-    by_name: dict[str, Lever] = {lever.name: lever for lever in board.narrow}
-    return replace(board, narrow=tuple(by_name[name] for name in names), wide=())
+    by_name: dict[str, Lever] = {lever.name: lever for lever in levers.narrow}
+    return replace(levers, narrow=tuple(by_name[name] for name in names), wide=())
 
 
 def found_design(solver: Solver, point: tuple[int, ...]) -> dict[str, int]:
     """Return a point as a design in sixteenths."""
     design = {}
-    for lever, option in zip(solver.board.narrow, point, strict=True):
+    for lever, option in zip(solver.levers.narrow, point, strict=True):
         (column,) = lever.columns.values()
         design[lever.name] = round(column[option] / float(SIXTEENTH))
     return design
@@ -403,15 +403,15 @@ def weighed(solver: Solver, rules: Rules) -> Solver:
         replace(row, of=tuple(name for name in row.of if name in OFF_NAMES))
         for row in whole.declared
     )
-    bench = Bench(
+    trying = Trying(
         verdict=solver.verdict,
         rules=rules,
         codes=(),
-        board=solver.board,
+        levers=solver.levers,
         followers=followers(solver.verdict, load_levers(rules).follows),
     )
     sheet = replace(whole, declared=rows, adjusters=())
-    solver.scales = Scales(bench=bench, sheet=sheet, allowed=solver.allowed)
+    solver.tightness = Tightness(trying=trying, tolerances=sheet, allowed=solver.allowed)
     return solver
 
 
@@ -424,17 +424,17 @@ def test_a_constraint_solver_finds_the_same_least_move_within_tolerance(
         slider = random_slider(random)
         made, wrong = solver_of(slider, rules, base)
         solver = weighed(made, rules)
-        assert isinstance(solver.scales, Scales)
+        assert isinstance(solver.tightness, Tightness)
         present = {
             case.clause.name
             for at, case in enumerate(solver.verdict.plan.cases)
-            if at in solver.scales.before and case.clause.name in CLAUSES
+            if at in solver.tightness.before and case.clause.name in CLAUSES
         }
         assert present == {name for name in CLAUSES if is_tight(slider, name)}, slider
         seen += len(present)
         if present:
             continue  # what is tight already may stay so, which the judge is not told
-        solution = solver.best(wrong, Demand(targets=wrong, grade=WORST))
+        solution = solver.best(wrong, Wanted(targets=wrong, grade=WORST))
         best = judged(slider, losses(slider))
         if solution is None:
             hopeless += 1
@@ -503,8 +503,8 @@ def test_small_grids_gone_through_one_by_one_have_the_same_least_move(
     for _ in range(50):
         slider = random_slider(random)
         solver, wrong = solver_of(slider, rules, base)
-        solver.board = replace(
-            solver.board, narrow=tuple(small(one, 3) for one in solver.board.narrow)
+        solver.levers = replace(
+            solver.levers, narrow=tuple(small(one, 3) for one in solver.levers.narrow)
         )
         found = solver.best(wrong)
         ranges = [
@@ -512,7 +512,7 @@ def test_small_grids_gone_through_one_by_one_have_the_same_least_move(
                 slider.design[lever.name] - lever.at,
                 slider.design[lever.name] - lever.at + len(lever.costs),
             )
-            for lever in solver.board.narrow
+            for lever in solver.levers.narrow
         ]
         designs = (dict(zip(LEVERS, one, strict=True)) for one in itertools.product(*ranges))
         least = min((cost(slider, one) for one in designs if holds(slider, one)), default=None)

@@ -11,8 +11,8 @@ from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN
 from ruleset.quantity import Style, read_quantity
 from validator import Job, Rules, judge
 from validator.remedy.follow import Follower
-from validator.remedy.options import Board, Lever
-from validator.remedy.trial import Bench, told, written
+from validator.remedy.options import JobLevers, Lever
+from validator.remedy.trial import Trying, told, written
 from validator.remedy.wanted_change import ANY, Solution, masks
 
 INCH = 25.4
@@ -33,13 +33,13 @@ def lever(fact: str, *inches: float, at: int = 0, **more: object) -> Lever:
     return replace(made, **more)  # type: ignore[arg-type]  # a few of its fields
 
 
-def bench(
+def trying(
     shelf: Rules, job: Job, *narrow: Lever, wide: tuple[Lever, ...] = (), follow: object = None
-) -> Bench:
-    board = Board(classes=("cheap",), narrow=narrow, wide=wide)
+) -> Trying:
+    levers = JobLevers(classes=("cheap",), narrow=narrow, wide=wide)
     followers = (follow,) if isinstance(follow, Follower) else ()
     verdict = judge(job, shelf)
-    return Bench(verdict=verdict, rules=shelf, codes=(), board=board, followers=followers)
+    return Trying(verdict=verdict, rules=shelf, codes=(), levers=levers, followers=followers)
 
 
 def solution(*point: int, choice: tuple[int, ...] = ()) -> Solution:
@@ -110,7 +110,7 @@ def test_what_did_not_apply_may_come_to_fail_as_a_note(
 
 def test_a_lever_writes_its_fact_and_the_job_is_judged_again(shelf: Rules, made: Made) -> None:
     job = made((REACH, "reach: 11 1/2 +- 1/8\n"))
-    desk = bench(shelf, job, lever("design.reach", 11.5, 11, 10.5, then="Look again."))
+    desk = trying(shelf, job, lever("design.reach", 11.5, 11, 10.5, then="Look again."))
     deep = place_of(shelf, job, "deep")
     trial = desk.trial(solution(1), [deep])
     (change,) = trial.changes
@@ -142,7 +142,7 @@ def test_a_lever_writes_its_fact_and_the_job_is_judged_again(shelf: Rules, made:
 def test_a_fact_that_is_not_given_is_written_with_what_is_taken_for_it(
     shelf: Rules, made: Made
 ) -> None:
-    desk = bench(shelf, made(), lever("design.gap", 0.125, 0.25))
+    desk = trying(shelf, made(), lever("design.gap", 0.125, 0.25))
     (change,) = desk.trial(solution(1)).changes
     assert (change.old, change.new, change.given) == ("", "1/4 in", False)
     assert (change.was, change.now) == ("1/8 in", "1/4 in")
@@ -158,7 +158,7 @@ def test_words_and_lists_of_texts(shelf: Rules, made: Made) -> None:
         texts=({"design.wood": "oak"}, {"design.wood": "pine"}),
         labels=("oak", "pine"),
     )
-    trial = bench(shelf, job, lever("design.reach", 10, 11), wide=(wood,)).trial(
+    trial = trying(shelf, job, lever("design.reach", 10, 11), wide=(wood,)).trial(
         solution(1, choice=(1,))
     )
     assert [(one.fact, one.new, one.was, one.now) for one in trial.changes] == [
@@ -166,9 +166,9 @@ def test_words_and_lists_of_texts(shelf: Rules, made: Made) -> None:
         ("design.wood", "pine", "oak", "pine"),
     ]
     assert trial.moved == ("the reach from 10 in to 11 in", "the wood from oak to pine")
-    change, given = bench(shelf, job).change("design.wood", words["pine"], "", follows=True)
+    change, given = trying(shelf, job).change("design.wood", words["pine"], "", follows=True)
     assert (change.new, given.text, given.tolerance, change.follows) == ("pine", "pine", None, True)
-    sunk, _ = bench(shelf, job).change("design.sunk", 1.0, "", follows=False)
+    sunk, _ = trying(shelf, job).change("design.sunk", 1.0, "", follows=False)
     assert (sunk.new, sunk.was) == ("yes", "no")
 
 
@@ -189,7 +189,7 @@ def test_what_a_text_states_is_what_is_written(shelf: Rules, made: Made) -> None
         texts=texts,
         labels=("as it is", "closer", "farther", "none"),
     )
-    desk = bench(shelf, job, piece)
+    desk = trying(shelf, job, piece)
 
     def wrote(option: int) -> list[tuple[str, str]]:
         return [(one.fact, one.new) for one in desk.trial(solution(option)).changes]
@@ -200,7 +200,7 @@ def test_what_a_text_states_is_what_is_written(shelf: Rules, made: Made) -> None
     assert wrote(3) == []
     assert desk.trial(solution(2)).moved == ("the reach to farther",)
     gap = replace(piece, texts=({}, {"design.gap": "1/8"}, {"design.gap": "1/4"}, {}))
-    apart = bench(shelf, job, gap)
+    apart = trying(shelf, job, gap)
     assert apart.trial(solution(1)).changes == ()  # what is taken, written out, is no change
     assert [one.fact for one in apart.trial(solution(2)).changes] == ["design.gap"]
     tolerance = desk.trial(solution(1)).job.values["design.reach"].tolerance
@@ -213,7 +213,7 @@ def test_several_facts_are_told_by_what_moves(shelf: Rules, made: Made) -> None:
         lever("design.reach", 10, 9),
         columns={"design.reach": (10 * INCH, 9 * INCH), "survey.depth": (12 * INCH, 11 * INCH)},
     )
-    trial = bench(shelf, made(), both).trial(solution(1))
+    trial = trying(shelf, made(), both).trial(solution(1))
     assert trial.moved == ("the reach",)
     # A reading is not measured otherwise by a change of the design: it only follows.
     assert [(one.fact, one.follows) for one in trial.changes] == [
@@ -221,14 +221,14 @@ def test_several_facts_are_told_by_what_moves(shelf: Rules, made: Made) -> None:
         ("survey.depth", True),
     ]
     hand = replace(both, name="hand", means="the hand")
-    assert bench(shelf, made(), hand).trial(solution(1)).moved == ("the hand from 10 in to 9 in",)
+    assert trying(shelf, made(), hand).trial(solution(1)).moved == ("the hand from 10 in to 9 in",)
 
 
 def test_rows_follow_what_moves(shelf: Rules, made: Made) -> None:
     job = made(("wood: oak", "pegs: [{x: 3}]"))
-    desk = bench(shelf, job, lever("board.pegs[1].x", 3, 4), lever("design.reach", 10, 10))
+    desk = trying(shelf, job, lever("board.pegs[1].x", 3, 4), lever("design.reach", 10, 10))
     fact = next(name for name in desk.verdict.plan.leaves if name.endswith("[1].x"))
-    desk = bench(shelf, job, lever(fact, 3, 4))
+    desk = trying(shelf, job, lever(fact, 3, 4))
     (change,) = desk.trial(solution(1)).changes
     assert (change.fact, change.follows, change.new) == (fact, True, "4")
 
@@ -242,7 +242,7 @@ def test_another_kit_brings_its_own_values(shelf: Rules, made: Made) -> None:
         columns={"kit.load": (12 * 0.45359237, 20 * 0.45359237, 18 * 0.45359237)},
         kits=(job.kit, replace(other, name="silent"), replace(longer, name="stout")),
     )
-    desk = bench(shelf, job, wide=(kits,))
+    desk = trying(shelf, job, wide=(kits,))
     carried = place_of(shelf, job, "carried")
     assert desk.verdict.run.outcomes[carried] == FAILS
     silent = desk.trial(solution(choice=(1,)), [carried])
@@ -278,7 +278,7 @@ def test_a_kit_moves_beside_other_levers(shelf: Rules, made: Made) -> None:
     job = made()
     kits = replace(lever("kit", 0, 0), kits=(job.kit, replace(job.kit, name="other")))
     gap = lever("design.gap", 0.125, 0.25)
-    trial = bench(shelf, job, wide=(kits, gap)).trial(solution(choice=(1, 1)))
+    trial = trying(shelf, job, wide=(kits, gap)).trial(solution(choice=(1, 1)))
     assert [one.fact for one in trial.changes] == ["kit", "design.gap"]
     assert trial.job.tables == job.tables
 
@@ -287,15 +287,15 @@ def test_a_trial_is_judged_by_the_code_sets_that_were_asked_for(shelf: Rules, ma
     job = made(more="as_built: {sag: 2}")
     follow = Follower(fact="as_built.sag", source="board.spare", agreed=True)
     for desk in (
-        bench(shelf, job, lever("design.reach", 10, 9)),
-        bench(shelf, job, lever("design.reach", 10, 9), follow=follow),
+        trying(shelf, job, lever("design.reach", 10, 9)),
+        trying(shelf, job, lever("design.reach", 10, 9), follow=follow),
     ):
         asked = replace(desk, codes=("theirs",), trials={})
         assert [one.name for one in asked.trial(solution(1)).verdict.layers] == ["theirs"]
 
 
 def test_what_stands_nowhere_yet_is_placed_where_it_belongs(shelf: Rules, made: Made) -> None:
-    change, given = bench(shelf, made()).change("as_built.sag", INCH, "", follows=False)
+    change, given = trying(shelf, made()).change("as_built.sag", INCH, "", follows=False)
     assert (change.place.file, change.place.pointer) == ("job.yaml", "/as_built/sag")
     assert (given.place, given.text, given.tolerance) == (change.place, "1 in", None)
     assert (change.old, change.given) == ("", False)
@@ -308,7 +308,7 @@ def test_what_repeats_a_size_follows_it(shelf: Rules, made: Made) -> None:
     move = lever("design.reach", 10, 9)
 
     def wrote(follow: Follower, *cured: int, option: int = 1) -> list[tuple[str, str, bool]]:
-        trial = bench(shelf, job, move, follow=follow).trial(solution(option), cured)
+        trial = trying(shelf, job, move, follow=follow).trial(solution(option), cured)
         for one in trial.changes:
             assert trial.job.values[one.fact].text == one.new
         return [(one.fact, one.new, one.follows) for one in trial.changes]
@@ -323,7 +323,7 @@ def test_what_repeats_a_size_follows_it(shelf: Rules, made: Made) -> None:
     assert wrote(apart, level, option=0) == []  # 2 in stands already
     other = replace(apart, source="survey.depth")
     assert wrote(other, level, option=0) == [("as_built.sag", "12", True)]
-    desk = bench(shelf, job, move, follow=agreed)
+    desk = trying(shelf, job, move, follow=agreed)
     assert desk.trial(solution(1)).verdict.answer("as_built.sag").value == pytest.approx(3 * INCH)
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from ruleset.errors import RulesetError
 from validator import Rules, judge, load_job, load_job_text
-from validator.as_built import as_built, frozen_steps
+from validator.as_built import built_verdict, frozen_steps
 from validator.report import settingout_text
 from validator.report.takeoff_data import setting_out_data
 from validator.settingout import HELD, HoldPoint, SettingOut, WorkStep, setting_out
@@ -213,7 +213,7 @@ def test_lines_follow_the_glass_on_the_rack_and_not_readings_of_the_work(out: Ou
 
 def test_built_equals_drawn_where_nothing_is_off(rules: Rules) -> None:
     verdict = judge(load_job(JOBS / "holds-ordinary.yaml", rules), rules)
-    built = as_built(verdict, {})
+    built = built_verdict(verdict, {})
     assert built.run.outcomes == verdict.run.outcomes
     for one, other in zip(built.run.values, verdict.run.values, strict=True):
         assert one == other or (one != one and other != other)  # nan
@@ -228,7 +228,7 @@ def test_built_equals_drawn_where_nothing_is_off(rules: Rules) -> None:
 def test_a_bar_set_high_lifts_the_built_door(rules: Rules) -> None:
     text = ORDINARY + as_read(bar_height="74 5/8")
     verdict = judge(load_job_text(text, "job.yaml", rules, beside=JOBS), rules)
-    built = as_built(verdict, {})
+    built = built_verdict(verdict, {})
     raised = built.answer("door.floor_gap").value - verdict.answer("door.floor_gap").value
     assert raised == pytest.approx(INCH / 8)
     assert built.answer("door.height").value == verdict.answer("door.height").value

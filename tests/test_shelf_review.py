@@ -9,7 +9,7 @@ from ruleset.place import Place
 from validator import Finding, Job, Review, Rules, judge, review
 from validator.release import BUILT_SO
 from validator.review import review_kit, review_verdict
-from validator.tolerances import Adjuster, Declared, Tolerances
+from validator.tolerances import Adjuster, DeclaredTolerance, Tolerances
 
 REACH = "reach: 10\n"
 ALL = ("deep", "wide", "roomy", "carried", "long", "level", "sunk")
@@ -297,12 +297,12 @@ def test_a_waiver_of_what_is_not_known_and_of_what_holds(shelf: Rules, made: Mad
 
 # --- tolerances ----------------------------------------------------------------------------------
 
-TAPE = Declared(means="the tape", by="shelf.limit.tape", of=("survey.depth",))
-RULE = Declared(means="the rule", by="shelf.limit.rule", of=("design.reach",))
+TAPE = DeclaredTolerance(means="the tape", by="shelf.limit.tape", of=("survey.depth",))
+RULE = DeclaredTolerance(means="the rule", by="shelf.limit.rule", of=("design.reach",))
 TURN = Adjuster(means="the screws", by="shelf.limit.turn", clauses=("shelf.deep",))
 
 
-def tight(shelf: Rules, job: Job, *declared: Declared, turn: bool = False) -> Review:
+def tight(shelf: Rules, job: Job, *declared: DeclaredTolerance, turn: bool = False) -> Review:
     adjusters = (TURN,) if turn else ()
     sheet = Tolerances(declared=declared, adjusters=adjusters, not_for=())
     shelf.sheets["tolerances.yaml"] = sheet

@@ -10,7 +10,7 @@ from validator.cautions import CAUTIONS
 from validator.hooks import hook
 from validator.plugins import register
 from validator.review import review_kit
-from validator.tolerances import Declared, Tolerances
+from validator.tolerances import DeclaredTolerance, Tolerances
 
 REACH = "reach: 10\n"
 Made = Callable[..., Job]
@@ -22,7 +22,7 @@ def finding(said: Review, name: str) -> Finding:
 
 
 def tight(shelf: Rules, job: Job, *off: str, stage: str = "order") -> Review:
-    row = Declared(means="the tape", by="shelf.limit.tape", of=off)
+    row = DeclaredTolerance(means="the tape", by="shelf.limit.tape", of=off)
     shelf.sheets["tolerances.yaml"] = Tolerances(declared=(row,), adjusters=(), not_for=())
     return review(job, shelf, stage=stage)
 

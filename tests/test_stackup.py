@@ -21,7 +21,7 @@ from validator import Job, Rules, Verdict, judge, load_job, load_job_text, load_
 from validator.finding import Stack
 from validator.likely import least_by_chance
 from validator.stackup import Stacking, stack_up
-from validator.toleranced import Work
+from validator.toleranced import Toleranced
 from validator.tolerances import Allowance, Tolerances, allowances, load_tolerances
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
@@ -51,7 +51,7 @@ def _stacks(job: Job, rules: Rules, sheet: Tolerances) -> dict[tuple[str, str], 
     cases = verdict.plan.cases
     return {
         (cases[one.at].clause.name, cases[one.at].subject): one
-        for one in stack_up(Work(verdict, sheet))
+        for one in stack_up(Toleranced(verdict, sheet))
     }
 
 
@@ -90,7 +90,7 @@ def test_the_worst_corner_is_what_trying_all_corners_finds(rules: Rules, sheet: 
         if verdict.run.outcomes[at] == HOLDS
         and not {verdict.plan.cases[at].clause.name, verdict.plan.cases[at].clause.book} & spared
     }
-    found = {one.at for one in stack_up(Work(verdict, chosen))}
+    found = {one.at for one in stack_up(Toleranced(verdict, chosen))}
     assert found == expected
     assert found
 
@@ -101,7 +101,7 @@ def test_chance_stays_inside_the_worst_case(
     # Outside check: Monte Carlo over the built program, even within each tolerance.
     verdict = judge(load_job(JOBS / "holds-at-the-limit.yaml", rules), rules)
     allowed = allowances(verdict, sheet)
-    stacks = {one.at: one for one in stack_up(Work(verdict, replace(sheet, adjusters=())))}
+    stacks = {one.at: one for one in stack_up(Toleranced(verdict, replace(sheet, adjusters=())))}
     program = compile_plan(verdict.library, verdict.plan, built=True)
     limits = [verdict.library.limits[name].value for name in program.limits]
     base = {name: verdict.answer(name).value for name in program.facts}
@@ -237,10 +237,10 @@ def test_a_wider_tolerance_never_turns_tight_into_holds(
     for at, (case, code) in enumerate(zip(verdict.plan.cases, verdict.run.outcomes, strict=True)):
         if code != HOLDS or sheet.spares(case.clause):
             continue
-        before = Stacking(Work(verdict, sheet, narrow), at).stack()
+        before = Stacking(Toleranced(verdict, sheet, narrow), at).stack()
         if not before.fails or "alone" in before.tried:  # a bar's corner is told, not searched for
             continue
-        after = Stacking(Work(verdict, sheet, wide), at).stack()
+        after = Stacking(Toleranced(verdict, sheet, wide), at).stack()
         ran()
         assert after.fails, case.clause.name
         assert math.isnan(after.worst) or after.worst <= before.worst + 1e-9, case.clause.name
@@ -270,7 +270,7 @@ def test_nothing_within_the_tolerances_is_worse_than_the_worst_found(
     for at, (case, code) in enumerate(zip(verdict.plan.cases, verdict.run.outcomes, strict=True)):
         if code != HOLDS or sheet.spares(case.clause):
             continue
-        stacking = Stacking(Work(verdict, sheet, allowed), at)
+        stacking = Stacking(Toleranced(verdict, sheet, allowed), at)
         if not stacking.has_margin or not stacking.moves:
             continue
         found = stacking.stack()
@@ -356,7 +356,7 @@ def test_two_stops_of_the_open_door_do_not_add_up(rules: Rules, sheet: Tolerance
         for at, case in enumerate(verdict.plan.cases)
         if case.clause.name == "sliding.clear-opening"
     )
-    stack = Stacking(Work(verdict, sheet), at).stack()
+    stack = Stacking(Toleranced(verdict, sheet), at).stack()
     assert stack.margin - stack.rss == pytest.approx(4 / 32 * INCH)
     assert stack.margin - stack.worst == pytest.approx((3 + 2 + 3) / 32 * INCH)
     assert {one.means for one in stack.contributors} == {

@@ -18,8 +18,8 @@ from ruleset.reader import read_text
 from validator import Job, Rules, judge
 from validator.finding import Stack
 from validator.stackup import FEW_CORNERS, Stacking, said_at_worst, stack_of, stack_up
-from validator.toleranced import Work
-from validator.tolerances import Adjuster, Allowance, Declared, Tolerances
+from validator.toleranced import Toleranced
+from validator.tolerances import Adjuster, Allowance, DeclaredTolerance, Tolerances
 
 INCH = 25.4
 MANY = 10
@@ -108,7 +108,7 @@ def book(needs: str, more: str, said: str) -> Book:
     return read_book(read_text(text, "sums.yaml"))
 
 
-Working = Callable[..., Work]
+Working = Callable[..., Toleranced]
 
 
 @pytest.fixture
@@ -124,7 +124,7 @@ def work(shelf: Rules, made: Callable[..., Job]) -> Working:
         said: str = "so",
         turn: bool = False,
         means: str = "tape {}",
-    ) -> Work:
+    ) -> Toleranced:
         library = assemble([book(needs, more, said)], [BENT, BARRED])
         rules = replace(shelf, library=library, codes={"ours": EMPTY}, laid={})
         job = replace(made(), values={}, rows={})
@@ -133,7 +133,7 @@ def work(shelf: Rules, made: Callable[..., Job]) -> Working:
         values = {name: replace(like, value=size, tolerance=None) for name, size in facts.items()}
         verdict = judge(replace(job, values=values), rules)
         declared = tuple(
-            Declared(means=means.format(at), by=f"sums.limit.t{at}", of=(f"survey.a{at}",))
+            DeclaredTolerance(means=means.format(at), by=f"sums.limit.t{at}", of=(f"survey.a{at}",))
             for at in off
         )
         adjusters = (
@@ -141,7 +141,7 @@ def work(shelf: Rules, made: Callable[..., Job]) -> Working:
             if turn
             else ()
         )
-        return Work(verdict, Tolerances(declared=declared, adjusters=adjusters, not_for=()))
+        return Toleranced(verdict, Tolerances(declared=declared, adjusters=adjusters, not_for=()))
 
     return working
 
@@ -394,7 +394,7 @@ def test_what_was_stacked_up_is_kept_for_what_it_depends_on(work: Working) -> No
     assert len(known) == 1
     name = "survey.a0"
     wider = {name: Allowance(name=name, means="tape 0", amount=INCH)}
-    other = Work(one.verdict, one.sheet, wider)
+    other = Toleranced(one.verdict, one.tolerances, wider)
     assert stack_of(other, 0, known).worst < first.worst
     assert len(known) == 2
     assert list(stack_up(other, known)) == [stack_of(other, 0, known)]

@@ -69,7 +69,7 @@ def paper_sizes(verdict: Verdict, paper: str) -> tuple[Frozen, ...]:
     )
 
 
-def as_built(
+def built_verdict(
     verdict: Verdict,
     sizes: Mapping[str, Frozen],
     *,

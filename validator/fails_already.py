@@ -20,7 +20,7 @@ _SENTENCES = re.compile(r"(?<=\.) ")
 
 
 @record
-class Already:
+class FailsAlready:
     """What is known of a clause that fails already.
 
     Attributes:
@@ -32,7 +32,7 @@ class Already:
     told: Told
 
 
-def already_no(verdict: Verdict) -> Mapping[int, Already]:
+def already_no(verdict: Verdict) -> Mapping[int, FailsAlready]:
     """Return the unknown cases of a verdict that fail anywhere in the missing facts' ranges.
 
     Args:
@@ -51,7 +51,7 @@ def already_no(verdict: Verdict) -> Mapping[int, Already]:
     outcomes, values = program.call(facts, limits)
     boxes = dict(zip((step.name for step in asked.steps), values, strict=True))
     return {
-        at: Already(outcome=code, told=_told(verdict, verdict.plan.cases[at], index, boxes))
+        at: FailsAlready(outcome=code, told=_told(verdict, verdict.plan.cases[at], index, boxes))
         for index, (at, code) in enumerate(zip(unknown, outcomes, strict=True))
         if code in (FAILS, SOFTER)
     }

@@ -11,7 +11,7 @@ from ruleset.record import record
 from ruleset.show import Shown, Style, show
 
 from .cautions import STANDINGS
-from .sheet_reader import Column, DeclaredTable, Line
+from .sheet_reader import Column, DeclaredRow, DeclaredTable
 from .verdict import Verdict
 
 PLACES = 3  # decimals that an exact value is printed to: far finer than anyone cuts
@@ -137,7 +137,7 @@ class Filling:
             missing=tuple(lists),
         )
 
-    def _of_line(self, declared: DeclaredTable, line: Line) -> Row:
+    def _of_line(self, declared: DeclaredTable, line: DeclaredRow) -> Row:
         cells = tuple(
             self.cell(line.names[key], key=key, title=column.title)
             if key in line.names

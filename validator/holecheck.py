@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from ruleset.record import record
 
-from .as_built import RACK, as_built
+from .as_built import RACK, built_verdict
 from .desk import Desk
 from .drilled import drilled, holes_of
 from .finding import Finding
@@ -157,7 +157,7 @@ def _told(desk: Desk, paper: Paper, part: str, group: Sequence[_Pair]) -> str:
 
 def _follows(desk: Desk, part: str, moved: Mapping[str, Spot]) -> str:
     made = drilled(desk.verdict, part, moved)
-    return made.unfit or desk.what_follows(as_built(desk.verdict, {}, moved=made.facts))
+    return made.unfit or desk.what_follows(built_verdict(desk.verdict, {}, moved=made.facts))
 
 
 def _amount(desk: Desk, group: Sequence[_Pair], glass: Glass | None) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from ruleset.program import SOFTER
 
-from .as_built import ACKNOWLEDGED, ORDER, RACK, Frozen, as_built, paper_sizes
+from .as_built import ACKNOWLEDGED, ORDER, RACK, Frozen, built_verdict, paper_sizes
 from .desk import SIDES, Desk
 from .finding import Finding
 from .holecheck import check_holes
@@ -131,7 +131,7 @@ class _Check:
             off = [one for one in sizes.values() if self._is_off(one)]
             if part in told or all(is_right(self.verdict, paper, one) for one in off):
                 continue
-            built = as_built(self.verdict, {one.step: one for one in sizes.values()})
+            built = built_verdict(self.verdict, {one.step: one for one in sizes.values()})
             shown = " by ".join(self.desk.texts(*(one.value for one in sizes.values())))
             says = (
                 f"{paper.named} has {self.desk.means[part]} at {shown}. "
@@ -148,7 +148,7 @@ class _Check:
         off = [size for size in sizes.values() if self._is_off(size)]
         if not off or not all(is_right(self.verdict, paper, one) for one in sizes.values()):
             return
-        built = as_built(self.verdict, sizes)
+        built = built_verdict(self.verdict, sizes)
         teller = built.teller()
         for case, code in self.desk.broken(built):
             clause = built.clause(case)

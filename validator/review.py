@@ -18,7 +18,7 @@ from .cautions import CAUTIONS, UNSURE
 from .day import day_of, on_day
 from .dropped import dropped
 from .facts import place_for
-from .fails_already import Already, already_no
+from .fails_already import FailsAlready, already_no
 from .finding import (
     OUTCOMES,
     Asked,
@@ -39,7 +39,7 @@ from .release import BUILT_SO, in_the_way, is_built, is_due, no_longer_helps
 from .signed import SIGNED
 from .signed import remark as on_check
 from .stackup import said_at_worst, stack_up
-from .toleranced import Work
+from .toleranced import Toleranced
 from .tolerances import load_tolerances
 from .verdict import OUTCOME, Verdict, judge
 from .waiver import check_waivers, waiver_for
@@ -95,8 +95,8 @@ def review_verdict(
     """
     if stage not in STAGES:
         raise ValueError(f"There is no stage {stage}; there are {', '.join(STAGES)}.")
-    work = Work(verdict, load_tolerances(rules)) if tolerance else None
-    return _Reviewing(verdict, rules, stage, work, every=every).review()
+    toleranced = Toleranced(verdict, load_tolerances(rules)) if tolerance else None
+    return _Reviewing(verdict, rules, stage, toleranced, every=every).review()
 
 
 def review_kit(kit: Kit, rules: Rules, *, codes: Sequence[str] = (), every: bool = False) -> Review:
@@ -129,7 +129,7 @@ class _Reviewing:
         verdict: Verdict,
         rules: Rules,
         stage: str,
-        work: Work | None,
+        toleranced: Toleranced | None,
         *,
         every: bool,
         of: str = "job",
@@ -137,8 +137,10 @@ class _Reviewing:
         self.verdict = verdict
         self.rules = rules
         self.stage = stage
-        self.work = work
-        self.stacks = {one.at: one for one in stack_up(work)} if work is not None else {}
+        self.toleranced = toleranced
+        self.stacks = (
+            {one.at: one for one in stack_up(toleranced)} if toleranced is not None else {}
+        )
         self.every = every
         self.of = of
         self.today = day_of(verdict.job)
@@ -155,8 +157,8 @@ class _Reviewing:
         for at, (case, code) in enumerate(
             zip(verdict.plan.cases, verdict.run.outcomes, strict=True)
         ):
-            if self.work is not None and at in self.stacks:
-                found.append(self._tight(case, self.work, self.stacks[at]))
+            if self.toleranced is not None and at in self.stacks:
+                found.append(self._tight(case, self.toleranced, self.stacks[at]))
                 continue
             if code < FAILS and not self.every:
                 counts[OUTCOME[code]] += 1
@@ -220,7 +222,7 @@ class _Reviewing:
             return is_due(finding.stage, self.stage) or finding.clause in because
         return finding.outcome in ("fails", "tight")
 
-    def _finding(self, case: Case, code: int, already: Already | None) -> Finding:
+    def _finding(self, case: Case, code: int, already: FailsAlready | None) -> Finding:
         clause = self.verdict.clause(case)
         self.teller = self.teller or self.verdict.teller()
         missing = self.verdict.missing(case) if code == UNKNOWN else ()
@@ -288,7 +290,7 @@ class _Reviewing:
             if basis is not None and basis.standing in UNSURE and basis != clause.basis:
                 yield limit.name, basis
 
-    def _tight(self, case: Case, work: Work, stack: Stack) -> Finding:
+    def _tight(self, case: Case, toleranced: Toleranced, stack: Stack) -> Finding:
         """Return the finding of a clause that holds at size, but not within tolerance."""
         held = self._finding(case, HOLDS, None)
         kind = held.margin.kind if held.margin else None
@@ -299,9 +301,9 @@ class _Reviewing:
         when = "can eat it" if stack.fails_rss else "eat it if all fall the wrong way at once"
         taken = ""
         if stack.taken_up and kind is not None:
-            by_whom = listed([one.means for one in work.sheet.taking(case.clause)])
+            by_whom = listed([one.means for one in toleranced.tolerances.taking(case.clause)])
             taken = f" Of that, {by_whom} can take up {self._fine(stack.taken_up, kind)}."
-        worst = small(said_at_worst(work, stack))
+        worst = small(said_at_worst(toleranced, stack))
         clause = self.verdict.clause(case)
         teller = self.teller or self.verdict.teller()
         return replace(

@@ -12,7 +12,7 @@ from ruleset.plan import Case
 from ruleset.record import record
 from ruleset.show import Style
 
-from .as_built import READ, as_built
+from .as_built import READ, built_verdict
 from .cautions import CAUTIONS
 from .filled_tables import NOT_KNOWN, Cell, FilledTable, Filling, Missing, exact_text, word_of
 from .papers import glass_sizes
@@ -154,9 +154,9 @@ def setting_out(verdict: Verdict, *, sheet: Path | None = None) -> SettingOut:
     """
     declared = load_sheet("setting-out", verdict.library, sheet)
     sizes = glass_sizes(verdict)
-    filling = Filling(as_built(verdict, sizes, readings=False))
+    filling = Filling(built_verdict(verdict, sizes, readings=False))
     tables = tuple(filling.table(table) for table in declared.tables)
-    holds = _by_clause(_Holding(as_built(verdict, sizes)).points())
+    holds = _by_clause(_Holding(built_verdict(verdict, sizes)).points())
     numbers = {step.key: number for number, step in enumerate(declared.steps, start=1)}
     steps = tuple(_step(step, numbers, filling, holds) for step in declared.steps)
     named = {clause for step in declared.steps for clause in step.holds}

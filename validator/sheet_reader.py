@@ -37,7 +37,7 @@ class Column:
 
 
 @record
-class Line:
+class DeclaredRow:
     """A row that stands in a sheet by itself.
 
     Attributes:
@@ -72,7 +72,7 @@ class DeclaredTable:
     form: str
     sorts: tuple[str, ...]
     columns: Mapping[str, Column]
-    lines: tuple[Line, ...]
+    lines: tuple[DeclaredRow, ...]
     notes: tuple[str, ...]
 
 
@@ -201,7 +201,7 @@ class _Reading:
         fields.done()
         return column
 
-    def line(self, node: Node, columns: Mapping[str, Column]) -> Line:
+    def line(self, node: Node, columns: Mapping[str, Column]) -> DeclaredRow:
         fields = Fields(node, self.faults, "a row")
         item, part = fields.text("item", need=True), fields.text("part")
         if part and part not in self.library.parts:
@@ -211,7 +211,7 @@ class _Reading:
         for key in columns:
             if name := self.name(fields, key, {}):
                 names[key] = name
-        line = Line(item=item, part=part, origin=fields.text("from"), names=names)
+        line = DeclaredRow(item=item, part=part, origin=fields.text("from"), names=names)
         fields.done()
         return line
 

@@ -21,7 +21,7 @@ from ruleset.program import FAILS, HOLDS, SOFTER, Program, compile_boxes, compil
 
 from .finding import Contributor, Offset, Stack
 from .likely import least_by_chance
-from .toleranced import Work, kept, not_cleared, reached, taken_up
+from .toleranced import Toleranced, kept, not_cleared, reached, taken_up
 
 Known = MutableMapping[object, Stack]
 """Stack-ups made already, by all that they depend on."""
@@ -40,41 +40,41 @@ BETWEEN = (-0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75)
 """Shares of a tolerance that are tried between its ends."""
 
 
-def stack_up(work: Work, known: Known | None = None) -> Iterator[Stack]:
+def stack_up(toleranced: Toleranced, known: Known | None = None) -> Iterator[Stack]:
     """Yield the clauses that hold at size and fail somewhere within the tolerances.
 
     Args:
-        work: The work as it is built.
+        toleranced: The work as it is built.
         known: Stack-ups made already, of this job or of others of its shape; added to.
     """
-    for at in not_cleared(work):
-        found = stack_of(work, at, known)
+    for at in not_cleared(toleranced):
+        found = stack_of(toleranced, at, known)
         if found.fails:
             yield found
 
 
-def stack_of(work: Work, at: int, known: Known | None = None) -> Stack:
+def stack_of(toleranced: Toleranced, at: int, known: Known | None = None) -> Stack:
     """Return how the tolerances stack up against one case that holds at size.
 
     Args:
-        work: The work as it is built.
+        toleranced: The work as it is built.
         at: The case's place in the plan.
         known: Stack-ups made already; added to.
     """
-    return Stacking(work, at).known_stack({} if known is None else known)
+    return Stacking(toleranced, at).known_stack({} if known is None else known)
 
 
-def said_at_worst(work: Work, stack: Stack) -> str:
+def said_at_worst(toleranced: Toleranced, stack: Stack) -> str:
     """Return a clause's sentence at the worst corner of its tolerances.
 
     Args:
-        work: The work that the stack-up was made of.
+        toleranced: The work that the stack-up was made of.
         stack: The stack-up.
     """
-    verdict, program = work.verdict, _program(work, stack.at)
+    verdict, program = toleranced.verdict, _program(toleranced, stack.at)
     off = {one.name: one.amount for one in stack.corner}
-    facts = [work.value(name) + off.get(name, 0.0) for name in program.facts]
-    run = program.run(facts, work.limits(program))
+    facts = [toleranced.value(name) + off.get(name, 0.0) for name in program.facts]
+    run = program.run(facts, toleranced.limits(program))
     known = dict(zip((step.name for step in program.plan.steps), run.values, strict=True))
     known |= dict(zip(program.facts, facts, strict=True))
 
@@ -87,15 +87,15 @@ def said_at_worst(work: Work, stack: Stack) -> str:
     return teller.tell(verdict.plan.cases[stack.at], FINE).says
 
 
-def _program(work: Work, at: int) -> Program:
+def _program(toleranced: Toleranced, at: int) -> Program:
     """Return the built program of one case, its margin last."""
-    library = work.verdict.library
-    return kept(work, at, lambda: compile_plan(library, _asked(work, at), built=True))
+    library = toleranced.verdict.library
+    return kept(toleranced, at, lambda: compile_plan(library, _asked(toleranced, at), built=True))
 
 
-def _asked(work: Work, at: int) -> Plan:
-    case = work.verdict.plan.cases[at]
-    plan = sliced(reached(work), (case,), built=True, told=True)
+def _asked(toleranced: Toleranced, at: int) -> Plan:
+    case = toleranced.verdict.plan.cases[at]
+    plan = sliced(reached(toleranced), (case,), built=True, told=True)
     margin = margin_of(case)
     more = () if margin is None else (step_of(MARGIN, margin, case.clause.place),)
     return replace(plan, steps=(*plan.steps, *more))
@@ -104,27 +104,27 @@ def _asked(work: Work, at: int) -> Plan:
 class Stacking:
     """One clause on one subject, tried over its tolerances."""
 
-    def __init__(self, work: Work, at: int) -> None:
+    def __init__(self, toleranced: Toleranced, at: int) -> None:
         """Compile the clause for the work as it is built.
 
         Args:
-            work: The work.
+            toleranced: The work.
             at: The case's place in the plan.
         """
-        self.work = work
+        self.toleranced = toleranced
         self.at = at
-        self.case: Case = work.verdict.plan.cases[at]
-        self.program = _program(work, at)
-        self.limits = work.limits(self.program)
+        self.case: Case = toleranced.verdict.plan.cases[at]
+        self.program = _program(toleranced, at)
+        self.limits = toleranced.limits(self.program)
         self.has_margin = margin_of(self.case) is not None
-        self.base = [work.value(name) for name in self.program.facts]
+        self.base = [toleranced.value(name) for name in self.program.facts]
         self.moves = [
-            (index, work.allowed[name])
+            (index, toleranced.allowed[name])
             for index, name in enumerate(self.program.facts)
-            if name in work.allowed
+            if name in toleranced.allowed
         ]
-        self.taken_up = taken_up(work, self.case)
-        called = range(len(work.verdict.library.functions))
+        self.taken_up = taken_up(toleranced, self.case)
+        called = range(len(toleranced.verdict.library.functions))
         self.costly = any(f"g{at}(" in self.program.source for at in called)
 
     def known_stack(self, known: Known) -> Stack:
@@ -140,7 +140,7 @@ class Stacking:
         """Return how the tolerances stack up."""
         calm = (0,) * len(self.moves)
         outcome, margin = self._run(calm)
-        as_measured = outcome != HOLDS and bool(self.work.measured)  # told as such, by itself
+        as_measured = outcome != HOLDS and bool(self.toleranced.measured)  # told as such, by itself
         if outcome not in (HOLDS, FAILS, SOFTER) or as_measured:
             return self._told(calm, calm, math.nan, math.nan, math.nan, outcome, "")
         alone = [self._alone(at, margin, both=not self.costly) for at in range(len(self.moves))]
@@ -289,14 +289,14 @@ class Stacking:
         A node has fixed the ways of the first few tolerances, and its box holds all that the others
         may do; where the least margin in it is no less than the worst one found, it is done.
         """
-        library = self.work.verdict.library
+        library = self.toleranced.verdict.library
         program = kept(
-            self.work,
+            self.toleranced,
             ("boxes", self.at),
             lambda: compile_boxes(library, self.program.plan, built=True),
         )
         where = [self.program.facts.index(name) for name in program.facts]
-        limits = [point(one) for one in self.work.limits(program)]
+        limits = [point(one) for one in self.toleranced.limits(program)]
         ranges = [point(self.base[at]) for at in where]
         moved = {index: at for at, (index, _) in enumerate(self.moves)}
 

@@ -19,12 +19,12 @@ from .verdict import Verdict
 T = TypeVar("T")
 
 
-class Work:
-    """The work as it is built: every value, and what it may be off by.
+class Toleranced:
+    """A job with its tolerances: every value as built, and what it may be off by.
 
     Attributes:
         verdict: The verdict of the job.
-        sheet: The sheet of tolerances.
+        tolerances: The sheet of tolerances.
         allowed: What each name may be off by.
         off: The names that may be off, in this job or in others of its shape.
         measured: What a pane that was cut was measured as, by the name of its size.
@@ -33,21 +33,21 @@ class Work:
     def __init__(
         self,
         verdict: Verdict,
-        sheet: Tolerances,
+        tolerances: Tolerances,
         allowed: Mapping[str, Allowance] | None = None,
     ) -> None:
         """Look up what may be off.
 
         Args:
             verdict: The verdict of the job.
-            sheet: The sheet of tolerances.
+            tolerances: The sheet of tolerances.
             allowed: What each name may be off by; by the sheet and the job where not given.
         """
         self.verdict = verdict
-        self.sheet = sheet
-        self.allowed = allowances(verdict, sheet) if allowed is None else allowed
-        self.off = frozenset(self.allowed) | {name for _, name in sheet.off(verdict)}
-        self.measured = sheet.measured(verdict)
+        self.tolerances = tolerances
+        self.allowed = allowances(verdict, tolerances) if allowed is None else allowed
+        self.off = frozenset(self.allowed) | {name for _, name in tolerances.off(verdict)}
+        self.measured = tolerances.measured(verdict)
 
     def value(self, name: str) -> float:
         """Return a value, nan where it is missing."""
@@ -72,22 +72,24 @@ class Work:
         return [self.verdict.library.limits[name].value for name in program.limits]
 
 
-def kept(work: Work, which: object, make: Callable[[], T]) -> T:
+def kept(toleranced: Toleranced, which: object, make: Callable[[], T]) -> T:
     """Return what is compiled for a shape of job, made once: many jobs of an audit share it."""
-    verdict = work.verdict
-    plans, key = verdict.library.plans, ("stack-up", verdict.plan.shape, work.off, which)
+    verdict = toleranced.verdict
+    plans, key = verdict.library.plans, ("stack-up", verdict.plan.shape, toleranced.off, which)
     if key not in plans:
         plans[key] = make()
     return cast("T", plans[key])
 
 
-def not_cleared(work: Work) -> list[int]:
+def not_cleared(toleranced: Toleranced) -> list[int]:
     """Return the cases that hold at size and that the boxes of all tolerances do not clear."""
-    places, program = kept(work, ("boxes", work.sheet.not_for), lambda: _boxes(work))
-    facts = [work.box(name) for name in program.facts]
-    outcomes, _ = program.call(facts, [point(one) for one in work.limits(program)])
-    at_size = work.verdict.run.outcomes
-    bounds = _Bounds(work, program.plan)
+    places, program = kept(
+        toleranced, ("boxes", toleranced.tolerances.not_for), lambda: _boxes(toleranced)
+    )
+    facts = [toleranced.box(name) for name in program.facts]
+    outcomes, _ = program.call(facts, [point(one) for one in toleranced.limits(program)])
+    at_size = toleranced.verdict.run.outcomes
+    bounds = _Bounds(toleranced, program.plan)
     return [
         at
         for at, code in zip(places, outcomes, strict=True)
@@ -98,22 +100,24 @@ def not_cleared(work: Work) -> list[int]:
 class _Bounds:
     """What surely holds within the tolerances, with sums kept together."""
 
-    def __init__(self, work: Work, plan: Plan) -> None:
-        self._work = work
-        self._ranges = {n: work.box(n) for n in work.allowed if work.verdict.answer(n).known}
+    def __init__(self, toleranced: Toleranced, plan: Plan) -> None:
+        self._toleranced = toleranced
+        self._ranges = {
+            n: toleranced.box(n) for n in toleranced.allowed if toleranced.verdict.answer(n).known
+        }
         self._reading = Bounding(
-            work,
-            {name: limit.value for name, limit in work.verdict.library.limits.items()},
+            toleranced,
+            {name: limit.value for name, limit in toleranced.verdict.library.limits.items()},
             {step.name: self._formula(step) for step in plan.steps if not step.frozen},
             dict.fromkeys(self._ranges, ()),
         )
 
     def _formula(self, step: Step) -> Node:
-        return as_built(self._work.verdict, step) or step.drawn
+        return built_formula(self._toleranced.verdict, step) or step.drawn
 
     def clear(self, at: int) -> bool:
         """Return whether a case surely holds wherever the tolerances go."""
-        case = self._work.verdict.plan.cases[at]
+        case = self._toleranced.verdict.plan.cases[at]
         margin = margin_of(case)
         peak = None if margin is None else self._reading.bound(margin)
         if peak is None:
@@ -122,25 +126,27 @@ class _Bounds:
             low, _ = peak.box(self._ranges.__getitem__)
         except KeyError:  # a step that is no sum
             return False
-        return low + taken_up(self._work, case) >= -hair_of(case)
+        return low + taken_up(self._toleranced, case) >= -hair_of(case)
 
 
-def _boxes(work: Work) -> tuple[tuple[int, ...], Spelled]:
+def _boxes(toleranced: Toleranced) -> tuple[tuple[int, ...], Spelled]:
     """Return the cases that tolerances reach, and their program over boxes."""
-    plan = reached(work)
-    moving = {*work.off, *(step.name for step in plan.steps if not step.frozen)}
+    plan = reached(toleranced)
+    moving = {*toleranced.off, *(step.name for step in plan.steps if not step.frozen)}
     places = tuple(
         at
         for at, case in enumerate(plan.cases)
-        if not work.sheet.spares(case.clause) and not moving.isdisjoint(names_of(case))
+        if not toleranced.tolerances.spares(case.clause) and not moving.isdisjoint(names_of(case))
     )
     asked = sliced(plan, (plan.cases[at] for at in places), built=True)
-    return places, compile_boxes(work.verdict.library, asked, built=True)
+    return places, compile_boxes(toleranced.verdict.library, asked, built=True)
 
 
-def reached(work: Work) -> Plan:
+def reached(toleranced: Toleranced) -> Plan:
     """Return a plan in which what no tolerance reaches is given: it is as the verdict has it."""
-    return kept(work, "reached", lambda: _made_reached(work.verdict.plan, work.off))
+    return kept(
+        toleranced, "reached", lambda: _made_reached(toleranced.verdict.plan, toleranced.off)
+    )
 
 
 def _made_reached(plan: Plan, off: frozenset[str]) -> Plan:
@@ -156,7 +162,7 @@ def _made_reached(plan: Plan, off: frozenset[str]) -> Plan:
     )
 
 
-def as_built(verdict: Verdict, step: Step) -> Node | None:
+def built_formula(verdict: Verdict, step: Step) -> Node | None:
     """Return a step's built formula where it has a value, None where the drawn one stands."""
     if step.built is not None and verdict.answering.answer(step.built).known:
         return step.built
@@ -167,7 +173,9 @@ def _needed(step: Step) -> tuple[str, ...]:
     return leaves(step.drawn) + (leaves(step.built) if step.built is not None else ())
 
 
-def taken_up(work: Work, case: Case) -> float:
+def taken_up(toleranced: Toleranced, case: Case) -> float:
     """Return what the adjusters take up of a case's loss, internal units."""
-    amounts = (work.verdict.answer(one.by) for one in work.sheet.taking(case.clause))
+    amounts = (
+        toleranced.verdict.answer(one.by) for one in toleranced.tolerances.taking(case.clause)
+    )
     return sum((amount.value for amount in amounts if amount.known), 0.0)

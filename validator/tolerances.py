@@ -37,7 +37,7 @@ class Allowance:
 
 
 @record
-class Declared:
+class DeclaredTolerance:
     """One row of the sheet: names that are off by the same.
 
     Attributes:
@@ -79,7 +79,7 @@ class Tolerances:
         not_for: Clauses and books that tolerances do not touch.
     """
 
-    declared: tuple[Declared, ...]
+    declared: tuple[DeclaredTolerance, ...]
     adjusters: tuple[Adjuster, ...]
     not_for: tuple[str, ...]
 
@@ -92,7 +92,7 @@ class Tolerances:
         )
         return {name: answer.value for name, answer in pairs if answer.known}
 
-    def off(self, verdict: Verdict) -> tuple[tuple[Declared, str], ...]:
+    def off(self, verdict: Verdict) -> tuple[tuple[DeclaredTolerance, str], ...]:
         """Return every name of a job's plan that may be off, with its row of the sheet."""
         return tuple(
             (row, name)
@@ -145,9 +145,9 @@ def read_tolerances(node: Node, library: Library) -> Tolerances:
     return Tolerances(declared=declared, adjusters=adjusters, not_for=not_for)
 
 
-def _declared(node: Node, library: Library, faults: Faults) -> Declared:
+def _declared(node: Node, library: Library, faults: Faults) -> DeclaredTolerance:
     fields = Fields(node, faults, "a tolerance")
-    row = Declared(
+    row = DeclaredTolerance(
         means=fields.text("means", need=True),
         by=fields.text("by", need=True),
         of=fields.texts("of"),

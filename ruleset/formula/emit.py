@@ -27,7 +27,7 @@ LONG = 60
 """Operands longer than this are named before they are used twice."""
 
 
-class Sheet:
+class Statements:
     """The statements written so far, and the names given out."""
 
     def __init__(self) -> None:
@@ -49,7 +49,7 @@ class Emitter:
     def __init__(
         self,
         spelling: Spelling,
-        sheet: Sheet,
+        statements: Statements,
         names: Mapping[str, str],
         words: Mapping[str, float],
         functions: Mapping[str, str],
@@ -58,13 +58,13 @@ class Emitter:
 
         Args:
             spelling: How operations are written.
-            sheet: Where statements go.
+            statements: Where statements go.
             names: The generated name of each fact, working and limit.
             words: The number of each word.
             functions: The generated name of each function given by a plugin.
         """
         self._spell = spelling
-        self._sheet = sheet
+        self._statements = statements
         self._names = names
         self._words = words
         self._functions = functions
@@ -80,18 +80,18 @@ class Emitter:
 
     def _atom(self, code: str | Ask) -> str:
         text = _code(code)
-        return text if text.isidentifier() or is_number(text) else self._sheet.name(text)
+        return text if text.isidentifier() or is_number(text) else self._statements.name(text)
 
     def _short(self, code: str | Ask) -> str:
         text = _code(code)
-        return self._sheet.name(text) if len(text) > LONG else text
+        return self._statements.name(text) if len(text) > LONG else text
 
     def _brief(self, ask: str | Ask) -> Ask:
         """Name a long yes/no, so that nesting cannot double the code at every level."""
         found = _ask(ask)
         if len(found.so) + len(found.not_so) <= 4 * LONG:
             return found
-        return self._spell.truth(self._sheet.name(self._spell.yes_no(found)))
+        return self._spell.truth(self._statements.name(self._spell.yes_no(found)))
 
     def number(self, node: Number) -> str | Ask:
         return self._spell.number(node.value)
@@ -117,7 +117,9 @@ class Emitter:
         if node.function in ("min", "max"):
             best = self._atom(args[0])
             for arg in args[1:]:
-                best = self._sheet.name(self._spell.extreme(node.function, best, self._atom(arg)))
+                best = self._statements.name(
+                    self._spell.extreme(node.function, best, self._atom(arg))
+                )
             return best
         if node.function == "abs":
             return self._spell.absolute(_code(args[0]))

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from importlib import import_module
 
 from ruleset.formula.cone import leaves
-from ruleset.formula.emit import Emitter, Sheet
+from ruleset.formula.emit import Emitter, Statements
 from ruleset.formula.spelling import Scalar
 from ruleset.formula.tree import Compare, Node
 from ruleset.library import is_chain
@@ -79,9 +79,9 @@ def _compares(node: Node) -> bool:
 def _text(on: Ground, node: Node) -> str:
     """Return a comparison as text, "" where it takes more than names and arithmetic."""
     names = {name: plain_name(name) for name in leaves(node)}
-    sheet = Sheet()
-    text = Emitter(Scalar(), sheet, names, on.library.words, {}).question(node).so
-    return "" if sheet.lines or "fabs" in text or "nan" in text else text
+    statements = Statements()
+    text = Emitter(Scalar(), statements, names, on.library.words, {}).question(node).so
+    return "" if statements.lines or "fabs" in text or "nan" in text else text
 
 
 def known_values(on: Ground, jobs: Sequence[Sample]) -> list[Values]:

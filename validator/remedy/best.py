@@ -9,7 +9,7 @@ from .options import grid_of
 from .result import Best
 from .search import HAIR, Search, Task
 from .solve import Solver
-from .trial import Bench
+from .trial import Trying
 from .wanted_change import ANY
 from .wide_choice import Node
 
@@ -27,11 +27,11 @@ class Reaching:
 
     Attributes:
         solver: The search that found no cure.
-        bench: What changes are tried with.
+        trying: What changes are tried with.
     """
 
     solver: Solver
-    bench: Bench
+    trying: Trying
 
     def best(self, target: int) -> Best | None:
         """Return the best value the clause reaches with this kit, None where it is no better.
@@ -42,17 +42,17 @@ class Reaching:
         Raises:
             Ended: The caller said so.
         """
-        solver, ground = self.solver, self.solver.present
-        now = tuple(lever.at for lever in solver.board.narrow)
-        if target in ground.settled:
+        solver, chosen = self.solver, self.solver.present
+        now = tuple(lever.at for lever in solver.levers.narrow)
+        if target in chosen.settled:
             return None
-        present = ground.cell(target).said(tuple((at, at) for at in now)).low
+        present = chosen.cell(target).said(tuple((at, at) for at in now)).low
         if math.isnan(present) or self.most(solver, target) <= present + self.worth(target):
             return None
         found = self._greatest(target, (now, present, False))
         if found[1] <= present + HAIR:
             return None
-        trial = self.bench.trial(solver.solution(ground, found[0], proved=True))
+        trial = self.trying.trial(solver.solution(chosen, found[0], proved=True))
         told = trial.verdict.teller().tell(trial.verdict.plan.cases[target])
         if told.actual is None or told.limit is None:
             return None
@@ -84,7 +84,7 @@ class Reaching:
 
     def _pairs(self, target: int) -> Iterator[tuple[int, ...]]:
         levers = self.solver.present.cell(target).levers
-        many = range(len(self.solver.board.narrow))
+        many = range(len(self.solver.levers.narrow))
         pairs = itertools.combinations(many, 2)
         return (pair for pair in pairs if not set(pair).isdisjoint(levers))
 
@@ -95,13 +95,13 @@ class Reaching:
 
     def _look(self, target: int, bounds: Node, most: int) -> Reached | None:
         """Return the best of one look in some ranges; None where it found nothing."""
-        solver, ground = self.solver, self.solver.present
+        solver, chosen = self.solver, self.solver.present
         allowed = list(solver.allowed)
         allowed[target] = ANY
-        active = {target, *(at for at in solver.guards if at not in ground.settled)}
+        active = {target, *(at for at in solver.guards if at not in chosen.settled)}
         while True:
             task = Task(
-                ground=ground,
+                chosen=chosen,
                 cases=tuple(sorted(active)),
                 allowed=allowed,
                 bounds=bounds,
@@ -110,33 +110,33 @@ class Reaching:
             found = Search(task=task, effort=solver.effort).greatest(target, most)
             if found is None:
                 return None
-            broken = solver.broken(ground, found[0], allowed) - active
+            broken = solver.broken(chosen, found[0], allowed) - active
             if not broken:
                 return found
             active |= broken
 
     def worth(self, target: int) -> float:
         """Return how much more of a margin is worth telling: a step of the grid, for a length."""
-        verdict = self.bench.verdict
+        verdict = self.trying.verdict
         told = verdict.teller().tell(verdict.plan.cases[target])
         is_length = told.margin is not None and told.margin.kind.name == "length"
         return float(grid_of(verdict)) if is_length else HAIR
 
     def most(self, solver: Solver, target: int) -> float:
-        """Return what the target's margin surely does not exceed over one ground.
+        """Return what the target's margin surely does not exceed over one choice.
 
         Args:
             solver: The search; of this job, or of one like it.
             target: Place of the case.
         """
-        ground = solver.present
-        if target in ground.settled:
+        chosen = solver.present
+        if target in chosen.settled:
             return -math.inf
         allowed = list(solver.allowed)
         allowed[target] = ANY
-        guards = (at for at in solver.guards if at not in ground.settled)
+        guards = (at for at in solver.guards if at not in chosen.settled)
         task = Task(
-            ground=ground,
+            chosen=chosen,
             cases=tuple(sorted({target, *guards})),
             allowed=allowed,
             bounds=solver.bounds(solver.dearest),

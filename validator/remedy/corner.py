@@ -13,7 +13,7 @@ from ruleset.formula.tree import Arith, Both, Compare, Name, Node, Number, Rewri
 from ruleset.plan import Case, Plan, Step
 
 from ..finding import Stack
-from ..toleranced import as_built
+from ..toleranced import built_formula
 from ..tolerances import Tolerances
 from ..verdict import Verdict
 
@@ -55,12 +55,12 @@ class Corner:
         return self.at, frozenset(self.off), frozenset(self.measured), self.built
 
 
-def corner_of(verdict: Verdict, sheet: Tolerances, stack: Stack, *, likely: bool) -> Corner:
+def corner_of(verdict: Verdict, tolerances: Tolerances, stack: Stack, *, likely: bool) -> Corner:
     """Return the corner that a stack-up found, for other designs of the same job.
 
     Args:
         verdict: The verdict the stack-up was made of.
-        sheet: The sheet of tolerances.
+        tolerances: The sheet of tolerances.
         stack: The stack-up.
         likely: Whether to take the one where chance takes most: where the margin is a sum, each
             tolerance takes its square's part of it there, and all of them the root-sum-square.
@@ -73,9 +73,9 @@ def corner_of(verdict: Verdict, sheet: Tolerances, stack: Stack, *, likely: bool
             for one in stack.corner
             if one.amount or one.likely
         },
-        measured=sheet.measured(verdict),
+        measured=tolerances.measured(verdict),
         built=frozenset(
-            step.name for step in verdict.plan.steps if as_built(verdict, step) is not None
+            step.name for step in verdict.plan.steps if built_formula(verdict, step) is not None
         ),
         taken_up=stack.taken_up,
         margin=stack.rss if likely else stack.worst,

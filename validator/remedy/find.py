@@ -20,14 +20,14 @@ from .law import Law, named
 from .levers import load_levers
 from .nothing import Why
 from .one_remedy import Curing, Found
-from .options import board_for
+from .options import job_levers
 from .result import Nothing, Remedies, Single
 from .search import ENDED, FAILED, Effort
 from .solve import MOST, Solver
 from .space import space_for
 from .stock import Stock, stock_for
-from .tightness import Scales
-from .trial import Bench
+from .tightness import Tightness
+from .trial import Trying
 from .wanted_change import masks
 
 Progress = Callable[[str], None]
@@ -177,11 +177,11 @@ class _Finder:
 
     def _set_up(self) -> None:
         verdict, asked = self.verdict, self.asked
-        board = board_for(verdict, self.stock)
-        self.unfit = board.unfit
+        levers = job_levers(verdict, self.stock)
+        self.unfit = levers.unfit
         repeats = followers(verdict, self.stock.levers.follows)
         plan = with_followers(verdict.plan, {one.fact: one.source for one in repeats})
-        narrow = {fact for lever in board.narrow for fact in lever.columns}
+        narrow = {fact for lever in levers.narrow for fact in lever.columns}
         waived = frozenset(
             self.places[named(one)]
             for one in self.first.findings
@@ -190,7 +190,7 @@ class _Finder:
         guards = self.stock.levers.guards
         self.solver = Solver(
             verdict=verdict,
-            board=board,
+            levers=levers,
             space=space_for(verdict.library, verdict.plan, plan, narrow),
             allowed=masks(verdict, waived),
             effort=self.effort,
@@ -198,27 +198,27 @@ class _Finder:
             most=asked.most,
             floors=tuple(self._floors()),
         )
-        bench = Bench(
-            verdict=verdict, rules=asked.rules, codes=asked.codes, board=board, followers=repeats
+        trying = Trying(
+            verdict=verdict, rules=asked.rules, codes=asked.codes, levers=levers, followers=repeats
         )
-        scales: Scales | None = None
+        tightness: Tightness | None = None
         if asked.tolerance:
-            sheet = load_tolerances(asked.rules)
-            scales = Scales(bench=bench, sheet=sheet, allowed=self.solver.allowed)
-            self.solver.scales = scales
-        self.why = Why(solver=self.solver, bench=bench, levers=self.stock.levers)
+            tolerances = load_tolerances(asked.rules)
+            tightness = Tightness(trying=trying, tolerances=tolerances, allowed=self.solver.allowed)
+            self.solver.tightness = tightness
+        self.why = Why(solver=self.solver, trying=trying, levers=self.stock.levers)
         self.curing = Curing(
             verdict=verdict,
             levers=self.stock.levers,
             solver=self.solver,
-            bench=bench,
-            scales=scales,
+            trying=trying,
+            tightness=tightness,
             why=self.why,
             law=self.law,
             places=self.places,
         )
         self.moving = {one.fact for one in repeats} | {
-            fact for lever in (*board.narrow, *board.wide) for fact in lever.columns
+            fact for lever in (*levers.narrow, *levers.wide) for fact in lever.columns
         }
 
     def _floors(self) -> Iterator[Corner]:

@@ -16,8 +16,8 @@ from .result import Clash, Nothing, Site, Tried
 from .search import ENDED, Search, Task, TooMany
 from .solve import Solver
 from .thought import Thought
-from .trial import Bench
-from .wide_choice import Ground
+from .trial import Trying
+from .wide_choice import WideChoice
 
 FEW_NODES, MOST_SETS = 300, 12  # nodes for one set of clauses that may clash, and sets tried
 MOST_CLASH = 5  # clauses in one set; more than that tells a person nothing
@@ -31,12 +31,12 @@ class Why:
 
     Attributes:
         solver: The search that found none.
-        bench: For what is shown.
+        trying: For what is shown.
         levers: The sheet of levers.
     """
 
     solver: Solver
-    bench: Bench
+    trying: Trying
     levers: Levers
 
     def advice(self, do: str) -> Nothing:
@@ -48,8 +48,8 @@ class Why:
         return replace(self._bare(targets, do), proved=proved, late=not proved, tight=True)
 
     def _bare(self, targets: frozenset[int], do: str) -> Nothing:
-        used, board = self._used(targets), self.solver.board
-        every = (*board.narrow, *board.wide)
+        used, levers = self._used(targets), self.solver.levers
+        every = (*levers.narrow, *levers.wide)
         return Nothing(
             proved=False,
             design=True,
@@ -59,7 +59,7 @@ class Why:
                 if one.name in used
             ),
             besides=tuple(one.means for one in every if one.name not in used),
-            held=board.held,
+            held=levers.held,
             grid=self._grid(),
             do=do,
         )
@@ -87,7 +87,7 @@ class Why:
                 found = replace(found, clash=self._clash(targets))
             if len(targets) == 1:
                 (target,) = targets
-                reaching = Reaching(solver=self.solver, bench=self.bench)
+                reaching = Reaching(solver=self.solver, trying=self.trying)
                 found = replace(found, best=reaching.best(target))
                 found = replace(found, site=self._site(reaching, target))
         except ENDED:
@@ -99,7 +99,7 @@ class Why:
 
         That is what keeps a case from being decided, and what could be changed had it been chosen.
         """
-        verdict = self.bench.verdict
+        verdict = self.trying.verdict
         chosen = {one.fact for one in self.levers.levers if one.fact}
         names: dict[str, None] = {}
         for at in sorted(targets):
@@ -115,10 +115,10 @@ class Why:
 
     def _site(self, reaching: Reaching, target: int) -> Site | None:
         """Return the least reading of the site with which this kit has a remedy."""
-        cone = set(self.bench.verdict.cone(self._case(target)))
+        cone = set(self.trying.verdict.cone(self._case(target)))
         for form in self.levers.site:
             if form.told in cone and all(
-                one in self.bench.verdict.job.values for one in form.facts
+                one in self.trying.verdict.job.values for one in form.facts
             ):
                 thought = Thought(reaching, form, target)
                 if thought.matters():
@@ -129,22 +129,22 @@ class Why:
         return {one.name for one in self.levers.levers if one.swap}
 
     def _grid(self) -> str:
-        style = self.bench.verdict.job.style
-        kind = self.bench.verdict.library.facts["job.grid"].kind
-        return show(float(grid_of(self.bench.verdict)), kind, style).text if kind else ""
+        style = self.trying.verdict.job.style
+        kind = self.trying.verdict.library.facts["job.grid"].kind
+        return show(float(grid_of(self.trying.verdict)), kind, style).text if kind else ""
 
     def _used(self, targets: Iterable[int]) -> set[str]:
         """Return the levers that the cases depend on, and those that what they break does."""
-        facts = {name for at in targets for name in self.bench.verdict.cone(self._case(at))}
-        board = self.solver.board
+        facts = {name for at in targets for name in self.trying.verdict.cone(self._case(at))}
+        levers = self.solver.levers
         return {
             lever.name
-            for lever in (*board.narrow, *board.wide)
+            for lever in (*levers.narrow, *levers.wide)
             if facts & set(lever.columns) or not lever.columns
         }
 
     def _case(self, at: int) -> Case:
-        return self.bench.verdict.plan.cases[at]
+        return self.trying.verdict.plan.cases[at]
 
     def _range(self, lever: Lever) -> str:
         labels = [label for label in lever.labels if label]
@@ -152,9 +152,9 @@ class Why:
             return f"{len(labels)} others"
         if lever.labels:
             return ", ".join(labels) or "its other place"
-        style = self.bench.verdict.job.style
+        style = self.trying.verdict.job.style
         (fact, column), *_ = lever.columns.items()
-        kind = self.bench.verdict.plan.leaves[fact].kind
+        kind = self.trying.verdict.plan.leaves[fact].kind
         if kind is None:
             return ""
         return f"{show(column[0], kind, style).text} to {show(column[-1], kind, style).text}"
@@ -162,18 +162,18 @@ class Why:
     def _clash(self, targets: frozenset[int]) -> tuple[Clash, ...]:
         """Return a smallest set of clauses that no design with this kit holds together."""
         solver = self.solver
-        ground = solver.present
+        chosen = solver.present
         allowed = solver.curing(targets)
-        broken = [at for at, code in ground.settled.items() if code not in allowed[at]]
+        broken = [at for at, code in chosen.settled.items() if code not in allowed[at]]
         if broken:
             return tuple(self._named(at) for at in broken[:1])
-        core = self._smallest(ground, targets, allowed)
+        core = self._smallest(chosen, targets, allowed)
         if core is None:
-            core = self._thinned(ground, targets, allowed)
+            core = self._thinned(chosen, targets, allowed)
         return tuple(self._named(at) for at in sorted(core, key=lambda at: at not in targets))
 
     def _smallest(
-        self, ground: Ground, targets: frozenset[int], allowed: Allowed
+        self, chosen: WideChoice, targets: frozenset[int], allowed: Allowed
     ) -> frozenset[int] | None:
         """Return a smallest set of cases that allow no point, None where few looks tell.
 
@@ -184,39 +184,41 @@ class Why:
         core = frozenset(targets)
         for _ in range(MOST_SETS):
             try:
-                point = self._least(ground, core, allowed)
+                point = self._least(chosen, core, allowed)
             except TooMany:
                 return None
             if point is None:
                 return core
-            sets.append(frozenset(self.solver.broken(ground, point, allowed)))
+            sets.append(frozenset(self.solver.broken(chosen, point, allowed)))
             hit = _smallest_hit(sets)
             if not sets[-1] or hit is None:
                 return None
             core = frozenset(targets) | hit
         return None
 
-    def _thinned(self, ground: Ground, targets: frozenset[int], allowed: Allowed) -> frozenset[int]:
+    def _thinned(
+        self, chosen: WideChoice, targets: frozenset[int], allowed: Allowed
+    ) -> frozenset[int]:
         """Return a set of cases that allow no point, of which none can be left out; or none."""
         try:
-            if self.solver.point(ground, targets, self.solver.dearest) is not None:
+            if self.solver.point(chosen, targets, self.solver.dearest) is not None:
                 return frozenset()
         except TooMany:
             return frozenset()
         core = self.solver.core
         for at in sorted(core - targets):
             try:
-                if self._least(ground, core - {at}, allowed) is None:
+                if self._least(chosen, core - {at}, allowed) is None:
                     core -= {at}
             except TooMany:
                 continue
         return core
 
     def _least(
-        self, ground: Ground, core: frozenset[int], allowed: Allowed
+        self, chosen: WideChoice, core: frozenset[int], allowed: Allowed
     ) -> tuple[int, ...] | None:
         bounds = self.solver.bounds(self.solver.dearest)
-        task = Task(ground=ground, cases=tuple(sorted(core)), allowed=allowed, bounds=bounds)
+        task = Task(chosen=chosen, cases=tuple(sorted(core)), allowed=allowed, bounds=bounds)
         return Search(task=task, effort=self.solver.effort).least(FEW_NODES)
 
     def _named(self, at: int) -> Clash:

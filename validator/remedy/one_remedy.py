@@ -26,9 +26,9 @@ from .result import (
 )
 from .search import ENDED, FAILED, HAIR
 from .solve import Solver
-from .tightness import ANYHOW, LIKELY, WORST, Scales, grade_of
-from .trial import Bench, Trial
-from .wanted_change import Demand, Solution
+from .tightness import ANYHOW, LIKELY, WORST, Tightness, grade_of
+from .trial import Trial, Trying
+from .wanted_change import Solution, Wanted
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,8 +48,8 @@ class Curing:
         verdict: The verdict of the job as it stands.
         levers: The sheet of levers.
         solver: The search.
-        bench: What changes are tried with.
-        scales: Weighs changes; None where tolerances are left out.
+        trying: What changes are tried with.
+        tightness: Weighs changes; None where tolerances are left out.
         why: Explains why there is no change.
         law: Holds a change against the job as it stands.
         places: Place of each case, by clause and part.
@@ -58,8 +58,8 @@ class Curing:
     verdict: Verdict
     levers: Levers
     solver: Solver
-    bench: Bench
-    scales: Scales | None
+    trying: Trying
+    tightness: Tightness | None
     why: Why
     law: Law
     places: Mapping[tuple[str, str], int]
@@ -76,9 +76,9 @@ class Curing:
         solution = self.solver.best(targets)
         late = not self.solver.exact
         if solution is not None:
-            found = self._tried(solution, UNWEIGHED, Demand(targets=targets, grade=ANYHOW))
+            found = self._tried(solution, UNWEIGHED, Wanted(targets=targets, grade=ANYHOW))
             if found is not None:
-                return found if self.scales is None else self._weighed(targets, solution, found)
+                return found if self.tightness is None else self._weighed(targets, solution, found)
         proved = solution is None and not late
         return Found(nothing=self.why.nothing(targets, do, proved=proved, late=late))
 
@@ -90,15 +90,15 @@ class Curing:
             do: What to do where there is none.
         """
         exact = True
-        scales = self.scales
+        tightness = self.tightness
         grades = [(WORST, WITHIN_TOLERANCE)]
-        if scales and any(grade_of(scales.before[at]) == ANYHOW for at in targets):
+        if tightness and any(grade_of(tightness.before[at]) == ANYHOW for at in targets):
             grades.append((LIKELY, WITHIN_LIKELY))
         for grade, reached in grades:
-            demand = Demand(targets=targets, grade=grade)
-            solution = self.solver.best(targets, demand)
+            wanted = Wanted(targets=targets, grade=grade)
+            solution = self.solver.best(targets, wanted)
             exact = exact and self.solver.exact
-            found = None if solution is None else self._tried(solution, reached, demand)
+            found = None if solution is None else self._tried(solution, reached, wanted)
             if found is not None and found.remedy is not None:
                 return replace(found, remedy=replace(found.remedy, settled=exact))
             exact = exact and solution is None
@@ -109,13 +109,13 @@ class Curing:
         settled = True
         try:
             for grade, reached in ((WORST, WITHIN_TOLERANCE), (LIKELY, WITHIN_LIKELY)):
-                demand = Demand(targets=targets, grade=grade)
-                solution = self.solver.best(targets, demand)
+                wanted = Wanted(targets=targets, grade=grade)
+                solution = self.solver.best(targets, wanted)
                 if grade == WORST:  # whether anything holds within tolerance is what is settled
                     settled = self.solver.exact
                 if solution is None:
                     continue
-                further = self._further(solution, least, reached, demand, found)
+                further = self._further(solution, least, reached, wanted, found)
                 if further is not None and further.remedy is not None:
                     remedy = replace(further.remedy, settled=settled)
                     return replace(further, remedy=remedy)
@@ -130,13 +130,13 @@ class Curing:
         solution: Solution,
         least: Solution,
         reached: str,
-        demand: Demand,
+        wanted: Wanted,
         found: Found,
     ) -> Found | None:
         """Return what reaches further than the least change, with that one told beside it."""
         if (solution.choice, solution.point) == (least.choice, least.point):
             solution = replace(solution, proved=solution.proved or least.proved)
-        further = self._tried(solution, reached, demand)
+        further = self._tried(solution, reached, wanted)
         if further is None or further.remedy is None:
             return None
         smaller = found.remedy if least.cost < solution.cost else None
@@ -148,22 +148,22 @@ class Curing:
         What the least change at size leaves tight is let off; then it is asked for again, a clause
         at a time, and let off only where nothing holds with it.
         """
-        if self.scales is None or found.trial is None or found.remedy is None:
+        if self.tightness is None or found.trial is None or found.remedy is None:
             return found
-        asked = Demand(targets=targets, grade=WORST)
-        tight = [one.at for one in self.scales.too_tight(found.trial.verdict, asked)]
-        demand, best = replace(asked, eased=frozenset(tight)), least
+        asked = Wanted(targets=targets, grade=WORST)
+        tight = [one.at for one in self.tightness.too_tight(found.trial.verdict, asked)]
+        wanted, best = replace(asked, eased=frozenset(tight)), least
         try:
             for at in tight:
-                if len(demand.eased) == 1:
+                if len(wanted.eased) == 1:
                     break
-                less = replace(asked, eased=demand.eased - {at})
+                less = replace(asked, eased=wanted.eased - {at})
                 solution = self.solver.best(targets, less)
                 if solution is not None:
-                    demand, best = less, solution
+                    wanted, best = less, solution
         except ENDED:
             self.solver.effort.ended = True
-        further = None if best is least else self._further(best, least, AT_SIZE, demand, found)
+        further = None if best is least else self._further(best, least, AT_SIZE, wanted, found)
         if further is None or further.remedy is None:
             return found
         return replace(further, remedy=replace(further.remedy, settled=found.remedy.settled))
@@ -172,20 +172,20 @@ class Curing:
         remedy = found.remedy
         return replace(found, remedy=remedy and replace(remedy, reached=AT_SIZE, settled=settled))
 
-    def _tried(self, solution: Solution, reached: str, demand: Demand) -> Found | None:
+    def _tried(self, solution: Solution, reached: str, wanted: Wanted) -> Found | None:
         """Return a solution as a remedy, None where the job judged again says otherwise."""
-        targets = demand.targets
-        trial = self.bench.trial(solution, targets)
+        targets = wanted.targets
+        trial = self.trying.trial(solution, targets)
         if not self._is_clean(trial, targets):
             return None
-        board = self.solver.board
+        levers = self.solver.levers
         moved, again = trial.moved, self._again(trial)
         tight = tuple(self._tight(trial, targets))
         remedy = Remedy(
             title=_title(moved),
-            cures=tuple(self._at_worst(one, trial) for one in self.bench.cured(trial, targets)),
+            cures=tuple(self._at_worst(one, trial) for one in self.trying.cured(trial, targets)),
             changes=(*trial.changes, *(self._taken_back(one.fact) for one in again)),
-            dearest=board.classes[solution.cap] if solution.cap >= 0 else "",
+            dearest=levers.classes[solution.cap] if solution.cap >= 0 else "",
             moved=solution.moved,
             steps=solution.steps,
             reached=reached,
@@ -194,12 +194,12 @@ class Curing:
             tight=tight,
             still=tuple(dict.fromkeys(self._still(trial, targets, tight))),
             worse=tuple(dict.fromkeys(self._worse(trial, targets))),
-            held_by=self._held_by(solution, demand),
+            held_by=self._held_by(solution, wanted),
         )
         return Found(remedy=remedy, trial=trial)
 
-    def _held_by(self, solution: Solution, demand: Demand) -> tuple[str, ...]:
-        held = self.solver.held_by(solution, demand) - demand.targets
+    def _held_by(self, solution: Solution, wanted: Wanted) -> tuple[str, ...]:
+        held = self.solver.held_by(solution, wanted) - wanted.targets
         cases = self.verdict.plan.cases
         return tuple(dict.fromkeys(cases[at].clause.name for at in sorted(held)))
 
@@ -207,9 +207,13 @@ class Curing:
         """Return what is cured with the margin that tolerances leave it."""
         at = self.places[cured.clause, cured.subject]
         case = trial.verdict.plan.cases[at]
-        if self.scales is None or cured.margin is None or self.scales.sheet.spares(case.clause):
+        if (
+            self.tightness is None
+            or cured.margin is None
+            or self.tightness.tolerances.spares(case.clause)
+        ):
             return cured
-        stack = self.scales.stack(trial.verdict, at)
+        stack = self.tightness.stack(trial.verdict, at)
         if stack.worst != stack.worst:  # nan
             return cured
         kind = cured.margin.kind
@@ -217,9 +221,9 @@ class Curing:
         return replace(cured, worst=Amount(value=stack.worst, kind=kind, text=text))
 
     def _tight(self, trial: Trial, targets: frozenset[int]) -> Iterator[Tighter]:
-        if self.scales is None:
+        if self.tightness is None:
             return
-        for stack in self.scales.too_tight(trial.verdict, Demand(targets=targets, grade=WORST)):
+        for stack in self.tightness.too_tight(trial.verdict, Wanted(targets=targets, grade=WORST)):
             case = trial.verdict.plan.cases[stack.at]
             clause = trial.verdict.clause(case)
             yield Tighter(
@@ -234,7 +238,7 @@ class Curing:
     ) -> Iterator[str]:
         """Yield the clauses that stay tight by another margin, and are not told as tight."""
         new = {(one.clause, one.subject) for one in tight}
-        still = () if self.scales is None else self.scales.still_tight(trial.verdict)
+        still = () if self.tightness is None else self.tightness.still_tight(trial.verdict)
         for at in still:
             case = trial.verdict.plan.cases[at]
             if at not in targets and (case.clause.name, case.subject) not in new:
@@ -270,7 +274,7 @@ class Curing:
         )
 
     def _taken_back(self, fact: str) -> Change:
-        change, _ = self.bench.change(fact, 0.0, "no", follows=True)
+        change, _ = self.trying.change(fact, 0.0, "no", follows=True)
         return replace(change, again=True)
 
 

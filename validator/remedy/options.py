@@ -65,7 +65,7 @@ class Lever:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Board:
+class JobLevers:
     """All levers of a job.
 
     Attributes:
@@ -83,7 +83,7 @@ class Board:
     held: tuple[str, ...] = ()
 
 
-def board_for(verdict: Verdict, stock: Stock) -> Board:
+def job_levers(verdict: Verdict, stock: Stock) -> JobLevers:
     """Return the levers of a job that have more than one option."""
     sheet = stock.levers
     narrow: list[Lever] = []
@@ -100,7 +100,7 @@ def board_for(verdict: Verdict, stock: Stock) -> Board:
             (wide if alone else narrow).append(lever)
         else:
             held.append(f"{declared.means} ({making.reason()})")
-    return Board(
+    return JobLevers(
         classes=sheet.classes,
         narrow=tuple(narrow),
         wide=tuple(wide),

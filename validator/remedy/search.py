@@ -14,7 +14,7 @@ from ruleset.errors import Stopped
 from ruleset.program import FAILS, SOFTER, UNKNOWN
 
 from .narrow import Empty
-from .wide_choice import Cell, Ground, Node, Range
+from .wide_choice import Cell, Node, Range, WideChoice
 
 FAILED = frozenset((FAILS, SOFTER))
 
@@ -72,7 +72,7 @@ class Task:
     """What is asked of a search.
 
     Attributes:
-        ground: The choice of kit, glass and hand.
+        chosen: The choice of kit, glass and hand.
         cases: Places of the clauses that count.
         allowed: The outcomes that each case may have.
         bounds: First and last option of each lever that may be used.
@@ -80,7 +80,7 @@ class Task:
         cured: Places of the cases whose margin decides between points of equal cost.
     """
 
-    ground: Ground
+    chosen: WideChoice
     cases: tuple[int, ...]
     allowed: Sequence[frozenset[int]]
     bounds: Node
@@ -108,8 +108,8 @@ class Search:
     def __post_init__(self) -> None:
         """Look up the clauses; those that count for the cure come first."""
         order = sorted(self.task.cases, key=lambda at: (at not in self.task.cured, at))
-        ground, given = self.task.ground, self.task.given
-        self.cells = tuple(ground.cell(at, given=at in given) for at in order)
+        chosen, given = self.task.chosen, self.task.given
+        self.cells = tuple(chosen.cell(at, given=at in given) for at in order)
         self.levers = tuple(dict.fromkeys(lever for cell in self.cells for lever in cell.levers))
 
     def least(self, most: int | None = None) -> tuple[int, ...] | None:
@@ -199,7 +199,7 @@ class Search:
         Raises:
             Ended: The caller said so.
         """
-        cell = self.task.ground.cell(at)
+        cell = self.task.chosen.cell(at)
         root = self._shaved(self._root())
         heap = (
             []
@@ -231,14 +231,14 @@ class Search:
     def most(self, at: int) -> float:
         """Return what a margin surely does not exceed, minus infinity where no point is left."""
         root = self._shaved(self._root())
-        return -math.inf if root is None else self.task.ground.cell(at).said(root).high
+        return -math.inf if root is None else self.task.chosen.cell(at).said(root).high
 
     def _root(self) -> Node:
         used = set(self.levers)
         return tuple(
             ends if which in used else (lever.at, lever.at)
             for which, (ends, lever) in enumerate(
-                zip(self.task.bounds, self.task.ground.narrow, strict=True)
+                zip(self.task.bounds, self.task.chosen.narrow, strict=True)
             )
         )
 
@@ -280,7 +280,7 @@ class Search:
                 before = list(ranges)
                 for cell in cells:
                     if self.task.allowed[cell.at].isdisjoint(FAILED):
-                        cell.narrow(ranges, self.task.ground.places)
+                        cell.narrow(ranges, self.task.chosen.places)
         except Empty:
             return None
         return tuple(ranges)
@@ -301,14 +301,14 @@ class Search:
     def _nearest(self, node: Node) -> tuple[int, ...]:
         return tuple(
             _nearest(ends, lever.at)
-            for ends, lever in zip(node, self.task.ground.narrow, strict=True)
+            for ends, lever in zip(node, self.task.chosen.narrow, strict=True)
         )
 
     def _cost(self, node: Node) -> Cost:
         moved = steps = 0
         for which in self.levers:
             low, high = node[which]
-            lever = self.task.ground.narrow[which]
+            lever = self.task.chosen.narrow[which]
             if low <= lever.at <= high:
                 continue
             moved += 1
@@ -324,7 +324,7 @@ class Search:
             if cell.at in self.task.cured and (said := cell.said(node)).low == said.low
         ]
         moved = [
-            which for which, lever in enumerate(self.task.ground.narrow) if point[which] != lever.at
+            which for which, lever in enumerate(self.task.chosen.narrow) if point[which] != lever.at
         ]
         return (-round(min(margins, default=0.0), 6), *moved)
 
@@ -333,7 +333,7 @@ class Search:
         if which is None:
             return
         low, high = node[which]
-        now = self.task.ground.narrow[which].at
+        now = self.task.chosen.narrow[which].at
         if low <= now <= high:
             parts: tuple[Range, ...] = ((now, now), (low, now - 1), (now + 1, high))
         else:
@@ -345,7 +345,7 @@ class Search:
 
     def _branch(self, node: Node, undecided: Sequence[Cell]) -> int | None:
         """Return the lever to take apart: one that is not yet decided, else the widest."""
-        narrow = self.task.ground.narrow
+        narrow = self.task.chosen.narrow
         groups: list[Sequence[int]] = [*(cell.levers for cell in undecided), self.levers]
         # Choices first: what depends on them is told poorly while they are open.
         choices = [w for cell in undecided for w in cell.levers if not narrow[w].rising]

@@ -18,11 +18,11 @@ from ruleset.program import EXEMPT, HOLDS, UNKNOWN
 
 from ..verdict import Verdict
 from .corner import Corner
-from .options import Board
+from .options import JobLevers
 from .search import FAILED, HAIR, Effort, Search, Task, TooMany, alone
 from .space import Space
-from .wanted_change import ANY, CURED, Demand, Solution, Weighing
-from .wide_choice import Ground, Node, groups
+from .wanted_change import ANY, CURED, Solution, Wanted, Weighing
+from .wide_choice import Node, WideChoice, groups
 
 BY_CORNER = frozenset((EXEMPT, HOLDS, UNKNOWN))
 MOST = 8000  # nodes for a least change over one choice of kit, glass and hand
@@ -40,38 +40,38 @@ class Solver:
 
     Attributes:
         verdict: The verdict of the job as it stands.
-        board: The levers.
+        levers: The levers.
         space: The programs.
         allowed: The outcomes that each case may have.
         effort: Counts the work.
         guards: Places of cases that are searched from the start; for speed alone.
-        grounds: Grounds made so far, by choice.
+        choices: Grounds made so far, by choice.
         found: Points found so far, by what was asked.
         ends: The bounds of the narrow levers, by class.
-        met: The cases that points of each ground broke so far, by what was to be cured.
+        met: The cases that points of each choice broke so far, by what was to be cured.
         solved: Least changes found so far, and whether each answer is exact, by what was asked.
         core: The cases that were last found to allow no point together.
-        scales: Weighs points; None where tolerances are left out.
+        tightness: Weighs points; None where tolerances are left out.
         exact: Whether the last answer passed nothing over that may have been less.
-        most: Nodes that one search over one ground may take up.
+        most: Nodes that one search over one choice may take up.
         floors: What may fail on, but by no more than it does.
-        hard: The searches that took up more, by ground and by what was asked.
+        hard: The searches that took up more, by choice and by what was asked.
         hopeless: Choices that no narrow lever can help: something else breaks for good.
     """
 
     verdict: Verdict
-    board: Board
+    levers: JobLevers
     space: Space
     allowed: tuple[frozenset[int], ...]
     effort: Effort
     guards: tuple[int, ...] = ()
-    grounds: dict[tuple[int, ...], Ground] = field(default_factory=dict)
+    choices: dict[tuple[int, ...], WideChoice] = field(default_factory=dict)
     found: dict[object, tuple[int, ...] | None] = field(default_factory=dict)
     met: dict[object, set[int]] = field(default_factory=dict)
     solved: dict[object, tuple[Solution | None, bool]] = field(default_factory=dict)
     core: frozenset[int] = frozenset()
     ends: dict[int, Node] = field(default_factory=dict)
-    scales: Weighing | None = None
+    tightness: Weighing | None = None
     exact: bool = True
     most: int = MOST
     floors: tuple[Corner, ...] = ()
@@ -81,13 +81,13 @@ class Solver:
     @property
     def dearest(self) -> int:
         """Return the place of the dearest class."""
-        return len(self.board.classes) - 1
+        return len(self.levers.classes) - 1
 
     def over(self, verdict: Verdict, most: int) -> "Solver":
         """Return the same search over another job of the same shape, with nothing found yet."""
         return Solver(
             verdict=verdict,
-            board=self.board,
+            levers=self.levers,
             space=self.space,
             allowed=self.allowed,
             effort=self.effort,
@@ -96,62 +96,62 @@ class Solver:
             most=most,
         )
 
-    def best(self, targets: frozenset[int], demand: Demand | None = None) -> Solution | None:
+    def best(self, targets: frozenset[int], wanted: Wanted | None = None) -> Solution | None:
         """Return the least change that cures some cases, None where none was found.
 
         `exact` tells whether there is surely nothing less, or none at all.
 
         Args:
             targets: Places of the cases.
-            demand: How tight it may leave the job; None for any way that holds at size.
+            wanted: How tight it may leave the job; None for any way that holds at size.
 
         Raises:
             Ended: The caller said so.
         """
-        key = (targets, demand)
+        key = (targets, wanted)
         if key not in self.solved:
             self.exact = True
-            self.solved[key] = self._best(targets, demand), self.exact
+            self.solved[key] = self._best(targets, wanted), self.exact
         solution, self.exact = self.solved[key]
         return solution
 
-    def _best(self, targets: frozenset[int], demand: Demand | None) -> Solution | None:
-        for cap in range(-1, len(self.board.classes)):
-            solution = self._at_cap(targets, cap, demand)
+    def _best(self, targets: frozenset[int], wanted: Wanted | None) -> Solution | None:
+        for cap in range(-1, len(self.levers.classes)):
+            solution = self._at_cap(targets, cap, wanted)
             if solution is not None:
                 return replace(solution, proved=self.exact)
         return None
 
-    def _at_cap(self, targets: frozenset[int], cap: int, demand: Demand | None) -> Solution | None:
+    def _at_cap(self, targets: frozenset[int], cap: int, wanted: Wanted | None) -> Solution | None:
         allowed = self.curing(targets)
         best: tuple[tuple[float, ...], Solution] | None = None
         for choice in self._choices(cap):
             wide = sum(1 for option in choice if option)
             if best is not None and wide > best[1].moved:
                 break
-            ground = self._hoped(choice)
-            if ground is None or not self.settled(ground, allowed):
+            chosen = self._hoped(choice)
+            if chosen is None or not self.settled(chosen, allowed):
                 continue
-            point = self._least(ground, targets, cap, demand)
+            point = self._least(chosen, targets, cap, wanted)
             if point is None:
                 continue
-            solution = self.solution(ground, point, proved=True)
-            rank = (solution.moved, solution.steps, *self._rank(ground, point, targets))
+            solution = self.solution(chosen, point, proved=True)
+            rank = (solution.moved, solution.steps, *self._rank(chosen, point, targets))
             if best is None or rank < best[0]:
                 best = (rank, solution)
         return best[1] if best else None
 
     def _least(
-        self, ground: Ground, targets: frozenset[int], cap: int, demand: Demand | None
+        self, chosen: WideChoice, targets: frozenset[int], cap: int, wanted: Wanted | None
     ) -> tuple[int, ...] | None:
-        """Return the least point over one ground; some point, or none, where that is too much work.
+        """Return the least point over one choice; some point, or none, where that is too much work.
 
         What was too much once is not tried again with dearer moves.
         """
-        key = (ground.choice, targets, demand)
+        key = (chosen.choice, targets, wanted)
         if key not in self.hard:
             try:
-                return self.point(ground, targets, cap, demand=demand)
+                return self.point(chosen, targets, cap, wanted=wanted)
             except Uncut:
                 self.exact = False
                 return None
@@ -159,41 +159,41 @@ class Solver:
                 self.hard.add(key)
         self.exact = False
         try:
-            return self.point(ground, targets, cap, hurried=True, demand=demand)
+            return self.point(chosen, targets, cap, hurried=True, wanted=wanted)
         except (Uncut, TooMany):
             return None
 
-    def _hoped(self, choice: tuple[int, ...]) -> Ground | None:
-        """Return the ground of a choice; None, nothing kept, where it breaks something for good."""
+    def _hoped(self, choice: tuple[int, ...]) -> WideChoice | None:
+        """Return the wide choice of options; None where it breaks something for good; none kept."""
         if choice in self.hopeless:
             return None
         self.effort.tick()
-        ground = self.ground(choice)
-        if not self.settled(ground, self.allowed):
+        chosen = self.chosen(choice)
+        if not self.settled(chosen, self.allowed):
             self.hopeless.add(choice)
-            del self.grounds[choice]
+            del self.choices[choice]
             return None
-        return ground
+        return chosen
 
     def _rank(
-        self, ground: Ground, point: tuple[int, ...], targets: frozenset[int]
+        self, chosen: WideChoice, point: tuple[int, ...], targets: frozenset[int]
     ) -> tuple[float, ...]:
         node = alone(point)
         margins = [
             said.low
             for at in sorted(targets)
-            if at not in ground.settled and not math.isnan((said := ground.cell(at).said(node)).low)
+            if at not in chosen.settled and not math.isnan((said := chosen.cell(at).said(node)).low)
         ]
-        return (-min(margins, default=0.0), *ground.choice)
+        return (-min(margins, default=0.0), *chosen.choice)
 
-    def solution(self, ground: Ground, point: tuple[int, ...], *, proved: bool) -> Solution:
+    def solution(self, chosen: WideChoice, point: tuple[int, ...], *, proved: bool) -> Solution:
         pairs = [
-            *zip(self.board.wide, ground.choice, strict=True),
-            *zip(self.board.narrow, point, strict=True),
+            *zip(self.levers.wide, chosen.choice, strict=True),
+            *zip(self.levers.narrow, point, strict=True),
         ]
         moved = [(lever, option) for lever, option in pairs if option != lever.at]
         return Solution(
-            choice=ground.choice,
+            choice=chosen.choice,
             point=point,
             cap=max((lever.costs[option] for lever, option in moved), default=-1),
             moved=len(moved),
@@ -201,47 +201,47 @@ class Solver:
             proved=proved,
         )
 
-    def held_by(self, solution: Solution, demand: Demand) -> set[int]:
+    def held_by(self, solution: Solution, wanted: Wanted) -> set[int]:
         """Return the cases that a step less of any lever would break or leave too tight."""
-        ground = self.ground(solution.choice)
-        allowed, bound = self.curing(demand.targets), self._bound(ground, demand)
+        chosen = self.chosen(solution.choice)
+        allowed, bound = self.curing(wanted.targets), self._bound(chosen, wanted)
         found: set[int] = set()
         for which, (option, lever) in enumerate(
-            zip(solution.point, self.board.narrow, strict=True)
+            zip(solution.point, self.levers.narrow, strict=True)
         ):
             if option == lever.at or not lever.rising:
                 continue
             less = option + (1 if option < lever.at else -1)
             point = (*solution.point[:which], less, *solution.point[which + 1 :])
-            found |= self.broken(ground, point, allowed)
+            found |= self.broken(chosen, point, allowed)
             node = alone(point)
             found |= {
-                ground.clause(at) for at in bound if ground.cell(at).said(node).code in FAILED
+                chosen.clause(at) for at in bound if chosen.cell(at).said(node).code in FAILED
             }
         return found
 
     def _choices(self, cap: int) -> Iterator[tuple[int, ...]]:
         """Yield every choice of the wide levers up to a class, the fewest changes first."""
-        options = [range(lever.bounds(cap)[1] + 1) for lever in self.board.wide]
+        options = [range(lever.bounds(cap)[1] + 1) for lever in self.levers.wide]
         every = itertools.product(*options)
         yield from sorted(every, key=lambda one: (sum(1 for option in one if option), one))
 
-    def ground(self, choice: tuple[int, ...]) -> Ground:
-        """Return the ground of a choice; made once."""
-        if choice not in self.grounds:
+    def chosen(self, choice: tuple[int, ...]) -> WideChoice:
+        """Return the wide choice of some options; made once."""
+        if choice not in self.choices:
             facts = dict(self.verdict.facts)
-            for lever, option in zip(self.board.wide, choice, strict=True):
+            for lever, option in zip(self.levers.wide, choice, strict=True):
                 if option != lever.at:
                     facts |= {fact: column[option] for fact, column in lever.columns.items()}
-            made = Ground(self.space, self.board.narrow, facts, choice)
+            made = WideChoice(self.space, self.levers.narrow, facts, choice)
             made.floors = {one.at: made.add(one) for one in self.floors}
-            self.grounds[choice] = made
-        return self.grounds[choice]
+            self.choices[choice] = made
+        return self.choices[choice]
 
     @property
-    def present(self) -> Ground:
-        """Return the ground with kit, glass and hand as they stand."""
-        return self.ground(tuple(0 for _ in self.board.wide))
+    def present(self) -> WideChoice:
+        """Return the choice that leaves kit, glass and hand as they stand."""
+        return self.chosen(tuple(0 for _ in self.levers.wide))
 
     def curing(self, targets: Iterable[int]) -> tuple[frozenset[int], ...]:
         allowed = list(self.allowed)
@@ -249,46 +249,46 @@ class Solver:
             allowed[at] = CURED
         return tuple(allowed)
 
-    def settled(self, ground: Ground, allowed: Sequence[frozenset[int]]) -> bool:
-        return all(code in allowed[at] for at, code in ground.settled.items())
+    def settled(self, chosen: WideChoice, allowed: Sequence[frozenset[int]]) -> bool:
+        return all(code in allowed[at] for at, code in chosen.settled.items())
 
     def bounds(self, cap: int) -> Node:
         """Return the options of each narrow lever up to a class."""
         if cap not in self.ends:
-            self.ends[cap] = tuple(lever.bounds(cap) for lever in self.board.narrow)
+            self.ends[cap] = tuple(lever.bounds(cap) for lever in self.levers.narrow)
         return self.ends[cap]
 
     def point(
         self,
-        ground: Ground,
+        chosen: WideChoice,
         targets: frozenset[int],
         cap: int,
         *,
         hurried: bool = False,
-        demand: Demand | None = None,
+        wanted: Wanted | None = None,
     ) -> tuple[int, ...] | None:
-        """Return the least point over one ground that cures, or None.
+        """Return the least point over one choice that cures, or None.
 
         Raises:
             Ended: The caller said so.
             TooMany: It takes more work than a search is given.
             Uncut: A point is too tight, and there is no telling how much less would do.
         """
-        met = self.met.setdefault((ground.choice, targets), set())
-        active = {at for at in (*targets, *self.guards, *met) if at not in ground.settled}
-        active |= {place for at, place in ground.floors.items() if at not in ground.settled}
-        if demand is not None:
-            active |= self._binding(ground, demand)
+        met = self.met.setdefault((chosen.choice, targets), set())
+        active = {at for at in (*targets, *self.guards, *met) if at not in chosen.settled}
+        active |= {place for at, place in chosen.floors.items() if at not in chosen.settled}
+        if wanted is not None:
+            active |= self._binding(chosen, wanted)
         bounds = self.bounds(cap)
         until = self.effort.nodes + (LOOKS if hurried else self.most)
         for _ in range(MOST_ROUNDS):
-            self.exact = self.exact and active.isdisjoint(ground.rough)
-            allowed = [*self.curing(targets), *([BY_CORNER] * len(ground.corners))]
-            given = self._given(ground, active, allowed)
-            point = [lever.at for lever in self.board.narrow]
-            for group in groups(ground, active, bounds):
+            self.exact = self.exact and active.isdisjoint(chosen.rough)
+            allowed = [*self.curing(targets), *([BY_CORNER] * len(chosen.corners))]
+            given = self._given(chosen, active, allowed)
+            point = [lever.at for lever in self.levers.narrow]
+            for group in groups(chosen, active, bounds):
                 task = Task(
-                    ground=ground,
+                    chosen=chosen,
                     cases=tuple(sorted(group)),
                     allowed=allowed,
                     bounds=bounds,
@@ -300,96 +300,96 @@ class Solver:
                 if part is None:
                     self.core = group
                     return None
-                for which, (option, lever) in enumerate(zip(part, self.board.narrow, strict=True)):
+                for which, (option, lever) in enumerate(zip(part, self.levers.narrow, strict=True)):
                     if option != lever.at:
                         point[which] = option
             found = tuple(point)
-            broken = self.broken(ground, found, allowed) - active
+            broken = self.broken(chosen, found, allowed) - active
             met |= broken
-            if not broken and demand is not None:
-                broken = self._too_tight(ground, found, demand)
+            if not broken and wanted is not None:
+                broken = self._too_tight(chosen, found, wanted)
             if not broken:
                 return found
             active |= broken
         raise TooMany
 
     def _given(
-        self, ground: Ground, active: set[int], allowed: Sequence[frozenset[int]]
+        self, chosen: WideChoice, active: set[int], allowed: Sequence[frozenset[int]]
     ) -> frozenset[int]:
         """Return the cases that are asked only when another one holds that has to; it joins."""
         given = set()
         for at in sorted(active):
-            case = ground.clause(at)
+            case = chosen.clause(at)
             if at != case and margin_of(self.space.plan.cases[case]) is None:
                 continue  # such a corner asks anew whether it is asked at all
             other = self.space.told.get(case)
-            if other is not None and other not in ground.settled and allowed[other] <= CURED:
+            if other is not None and other not in chosen.settled and allowed[other] <= CURED:
                 active.add(other)
                 given.add(at)
         return frozenset(given)
 
-    def _binding(self, ground: Ground, demand: Demand) -> set[int]:
+    def _binding(self, chosen: WideChoice, wanted: Wanted) -> set[int]:
         """Return the corners of the targets that are known to bind, as places of cases."""
-        bound = self._bound(ground, demand)
-        return {at for at in bound if ground.clause(at) in demand.targets}
+        bound = self._bound(chosen, wanted)
+        return {at for at in bound if chosen.clause(at) in wanted.targets}
 
-    def _bound(self, ground: Ground, demand: Demand) -> set[int]:
-        scales, first = self.scales, len(self.space.plan.cases)
-        if scales is None:
+    def _bound(self, chosen: WideChoice, wanted: Wanted) -> set[int]:
+        tightness, first = self.tightness, len(self.space.plan.cases)
+        if tightness is None:
             return set()
         return {
             at
-            for at, corner in enumerate(ground.corners, start=first)
-            if scales.binds(corner, demand)
+            for at, corner in enumerate(chosen.corners, start=first)
+            if tightness.binds(corner, wanted)
         }
 
-    def _too_tight(self, ground: Ground, point: tuple[int, ...], demand: Demand) -> set[int]:
+    def _too_tight(self, chosen: WideChoice, point: tuple[int, ...], wanted: Wanted) -> set[int]:
         """Return the corners, as places of cases, that tell a point that is too tight."""
         node = alone(point)
-        bound = self._bound(ground, demand)
-        found = {at for at in bound if ground.cell(at).said(node).code in FAILED}
-        return found or self._new_corners(ground, node, demand)
+        bound = self._bound(chosen, wanted)
+        found = {at for at in bound if chosen.cell(at).said(node).code in FAILED}
+        return found or self._new_corners(chosen, node, wanted)
 
-    def _new_corners(self, ground: Ground, node: Node, demand: Demand) -> set[int]:
+    def _new_corners(self, chosen: WideChoice, node: Node, wanted: Wanted) -> set[int]:
         found: set[int] = set()
-        if self.scales is None:
+        if self.tightness is None:
             return found
         point = tuple(low for low, _ in node)
-        solution = self.solution(ground, point, proved=True)
-        for corner in self.scales.corners(solution, demand):
+        solution = self.solution(chosen, point, proved=True)
+        for corner in self.tightness.corners(solution, wanted):
             self.effort.tick()
-            at = ground.add(corner)
-            cell = ground.cell(at)
+            at = chosen.add(corner)
+            cell = chosen.cell(at)
             said = cell.said(node)
             if said.code not in FAILED:
                 raise Uncut
             found.add(at)
             if corner.likely and not (cell.is_sum and abs(said.low - corner.margin) < HAIR):
-                ground.rough.add(at)
+                chosen.rough.add(at)
         return found
 
     def _searched(
         self, task: Task, cured: frozenset[int], most: int, *, hurried: bool
     ) -> tuple[int, ...] | None:
-        key = (task.ground.choice, task.cases, cured, task.bounds, task.given, hurried)
+        key = (task.chosen.choice, task.cases, cured, task.bounds, task.given, hurried)
         if key not in self.found:
             search = Search(task=task, effort=self.effort)
             self.found[key] = search.any(most) if hurried else search.least(most)
         return self.found[key]
 
     def broken(
-        self, ground: Ground, point: tuple[int, ...], allowed: Sequence[frozenset[int]]
+        self, chosen: WideChoice, point: tuple[int, ...], allowed: Sequence[frozenset[int]]
     ) -> set[int]:
         """Return the cases that a point takes to an outcome they may not have.
 
         The costly ones are asked only where no other is broken.
         """
-        outcomes = ground.outcomes(point)
+        outcomes = chosen.outcomes(point)
         found = {at for at, code in outcomes.items() if code not in allowed[at]}
         if found:
             return found
         node = alone(point)
         for at in sorted(self.space.costly):
-            if allowed[at] != ANY and ground.cell(at).said(node).code not in allowed[at]:
+            if allowed[at] != ANY and chosen.cell(at).said(node).code not in allowed[at]:
                 found.add(at)
         return found

@@ -33,11 +33,11 @@ class Thought:
         """
         self.reaching = reaching
         self.solver = reaching.solver
-        self.bench = reaching.bench
+        self.trying = reaching.trying
         self.form = form
         self.target = target
         self.exact = True
-        self.verdict = self.bench.verdict
+        self.verdict = self.trying.verdict
         self.more = followers(self.verdict, form.follows)
         grid = grid_of(self.verdict)
         self.extra = [one for one in grid_values(0.0, form.reach, grid) if one > 0.0]
@@ -71,34 +71,34 @@ class Thought:
     def _does(self, at: int) -> Trial | None:
         """Return the design with which a larger reading would do, judged in thought."""
         self.solver.effort.tick()
-        bench = replace(self.bench, verdict=self._larger(self.extra[at]), trials={})
-        solver = self.solver.over(bench.verdict, FEW_NODES)
+        trying = replace(self.trying, verdict=self._larger(self.extra[at]), trials={})
+        solver = self.solver.over(trying.verdict, FEW_NODES)
         targets = frozenset((self.target,))
-        ground, allowed = solver.present, solver.curing(targets)
-        if not solver.settled(ground, allowed):
+        chosen, allowed = solver.present, solver.curing(targets)
+        if not solver.settled(chosen, allowed):
             return None
         try:
-            point = solver.point(ground, targets, solver.dearest)
+            point = solver.point(chosen, targets, solver.dearest)
         except TooMany:
             self.exact = False
             return None
         if point is None:
             return None
-        trial = bench.trial(solver.solution(ground, point, proved=True), targets)
+        trial = trying.trial(solver.solution(chosen, point, proved=True), targets)
         outcomes = trial.verdict.run.outcomes
         clean = all(code in kept for code, kept in zip(outcomes, allowed, strict=True))
         return trial if clean else None
 
     def _larger(self, extra: float) -> Verdict:
-        bench, job = self.bench, self.verdict.job
+        trying, job = self.trying, self.verdict.job
         values = as_checked(job.values)
         for fact in self.form.facts:
             values[fact] = self._given(fact, self.verdict.facts[fact] + extra)
-        verdict = judge(replace(job, values=values), bench.rules, codes=bench.codes)
-        repeats = (*self.more, *(one for one in bench.followers if one.agreed))
+        verdict = judge(replace(job, values=values), trying.rules, codes=trying.codes)
+        repeats = (*self.more, *(one for one in trying.followers if one.agreed))
         for one in repeats:
             values[one.fact] = self._given(one.fact, verdict.answer(one.source).value)
-        return judge(replace(job, values=values), bench.rules, codes=bench.codes)
+        return judge(replace(job, values=values), trying.rules, codes=trying.codes)
 
     def _given(self, fact: str, value: float) -> Given:
         return replace(self.verdict.job.values[fact], value=value, tolerance=None)

@@ -15,7 +15,7 @@ from ..facts import Given, as_checked, place_for
 from ..job import Job
 from ..verdict import Verdict, judge
 from .follow import HAIR, Follower
-from .options import Board, Lever
+from .options import JobLevers, Lever
 from .result import Change, Cured
 from .wanted_change import Solution
 
@@ -43,14 +43,14 @@ class Trial:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Bench:
+class Trying:
     """What trials of one job are made with.
 
     Attributes:
         verdict: The verdict of the job as it stands.
         rules: The rules.
         codes: Ids of the code sets asked for.
-        board: The levers.
+        levers: The levers.
         followers: What repeats a size of the drawing.
         trials: The trials made so far.
     """
@@ -58,7 +58,7 @@ class Bench:
     verdict: Verdict
     rules: Rules
     codes: tuple[str, ...]
-    board: Board
+    levers: JobLevers
     followers: tuple[Follower, ...]
     trials: dict[object, Trial] = field(default_factory=dict)
 
@@ -115,8 +115,8 @@ class Bench:
 
     def _options(self, solution: Solution) -> Iterator[tuple[Lever, int]]:
         pairs = (
-            *zip(self.board.narrow, solution.point, strict=True),
-            *zip(self.board.wide, solution.choice, strict=True),
+            *zip(self.levers.narrow, solution.point, strict=True),
+            *zip(self.levers.wide, solution.choice, strict=True),
         )
         return ((lever, option) for lever, option in pairs if option != lever.at)
 

@@ -72,7 +72,7 @@ def _mask(verdict: Verdict, at: int, code: int) -> frozenset[int]:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Demand:
+class Wanted:
     """How tight a change may leave the job.
 
     Attributes:
@@ -89,5 +89,5 @@ class Demand:
 class Weighing(Protocol):
     """Tells whether a point is too tight, and at which corners of its tolerances."""
 
-    def corners(self, solution: Solution, demand: Demand) -> Iterable[Corner]: ...
-    def binds(self, corner: Corner, demand: Demand) -> bool: ...
+    def corners(self, solution: Solution, wanted: Wanted) -> Iterable[Corner]: ...
+    def binds(self, corner: Corner, wanted: Wanted) -> bool: ...

@@ -37,7 +37,7 @@ class Said:
     high: float
 
 
-class Ground:
+class WideChoice:
     """A choice of the wide levers, its facts and what was worked out from them.
 
     Attributes:
@@ -108,7 +108,7 @@ class Ground:
         return Bounding({**self.values, **more}, self.limits, formulas, self.moving)
 
     def cell(self, at: int, *, given: bool = False) -> "Cell":
-        """Return one clause over this ground.
+        """Return one clause over this choice.
 
         Args:
             at: Its place; corners come after all the clauses.
@@ -154,11 +154,11 @@ class Ground:
 
 
 class Cell:
-    """One clause over one ground; keeps what it said."""
+    """One clause over one choice; keeps what it said."""
 
     def __init__(
         self,
-        ground: Ground,
+        chosen: WideChoice,
         at: int,
         form: Form,
         values: Mapping[str, float],
@@ -167,7 +167,7 @@ class Cell:
         """Take the clause's program, and what does not move.
 
         Args:
-            ground: Where it is asked.
+            chosen: Where it is asked.
             at: Its place.
             form: The clause.
             values: Value of each fact and step that does not move.
@@ -176,9 +176,9 @@ class Cell:
         self.at = at
         self._call = form.program.call
         self._facts = [point(values.get(name, math.nan)) for name in form.program.facts]
-        self._limits = [point(ground.limits[name]) for name in form.program.limits]
+        self._limits = [point(chosen.limits[name]) for name in form.program.limits]
         self._moving: list[tuple[int, int, tuple[float, ...], bool]] = []
-        for which, lever in enumerate(ground.narrow):
+        for which, lever in enumerate(chosen.narrow):
             for fact, column in lever.columns.items():
                 if fact in form.program.facts:
                     slot = form.program.facts.index(fact)
@@ -188,18 +188,18 @@ class Cell:
         self._margins = [names.index(f"{MARGIN}{at}") for at in range(form.margins)]
         self._slots = {name: slot for slot, name in enumerate(form.program.facts)}
         self._steps = {name: at for at, name in enumerate(names)}
-        self._may_fail = form.case.softer is None and ground.is_asked(form.case)
+        self._may_fail = form.case.softer is None and chosen.is_asked(form.case)
         self._hair = form.hair
         bounds = [bounding.bound(node) for node in form.nodes]
         self._bounds: list[Peak] = [one for one in bounds if one is not None]
-        if len(self._bounds) < len(bounds) or self._lacks(values, ground):
+        if len(self._bounds) < len(bounds) or self._lacks(values, chosen):
             self._bounds = []
         self.is_sum = len(self._bounds) == 1 and self._bounds[0].is_sum
         self._known: dict[Node, Said] = {}
 
-    def _lacks(self, values: Mapping[str, float], ground: Ground) -> bool:
+    def _lacks(self, values: Mapping[str, float], chosen: WideChoice) -> bool:
         """Return whether a value is missing somewhere: sums would let what is unknown cancel."""
-        still = set(self._slots) - set(ground.moving)
+        still = set(self._slots) - set(chosen.moving)
         columns = (column for _, _, column, _ in self._moving)
         return any(math.isnan(values.get(name, math.nan)) for name in still) or any(
             math.isnan(one) for column in columns for one in column
@@ -283,9 +283,9 @@ class Cell:
         return FAILS if self._may_fail and high < -2 * self._hair else UNKNOWN
 
 
-def groups(ground: Ground, active: Iterable[int], bounds: Node) -> tuple[frozenset[int], ...]:
+def groups(chosen: WideChoice, active: Iterable[int], bounds: Node) -> tuple[frozenset[int], ...]:
     """Return the cases in groups that share no lever that may move."""
-    cells: Mapping[int, Cell] = {at: ground.cell(at) for at in sorted(active)}
+    cells: Mapping[int, Cell] = {at: chosen.cell(at) for at in sorted(active)}
     groups: list[tuple[set[int], set[int]]] = []
     for at, cell in cells.items():
         levers = {which for which in cell.levers if bounds[which][0] < bounds[which][1]}
