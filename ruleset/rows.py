@@ -14,6 +14,8 @@ from .record import record
 from .turns import HAND, Turns
 
 FOR = "for"
+WITHIN = ("means", "from")
+"""Prose that stands within a sentence, and so begins small."""
 
 
 @record
@@ -30,24 +32,34 @@ class Row:
 
 
 class RowWriter:
-    """Writes rows out for the parts of a library, for one of its hands; keeps the faults."""
+    """Writes rows out for the parts of a library; keeps the faults."""
 
     def __init__(
-        self, library: Library, faults: list[Fault], hand: str = "", prose: Collection[str] = ()
+        self,
+        library: Library,
+        faults: list[Fault],
+        hand: str = "",
+        prose: Collection[str] = (),
+        words: Collection[str] = (),
     ) -> None:
         """Name every part.
 
         Args:
             library: The books, their parts bound.
             faults: Where what is wrong with a row goes.
-            hand: The word of the hand; "" where the arrangement has none.
+            hand: The word of the hand; "" where the arrangement has none or it is not known. What
+                is not known then stays a path, and a part is the one or the other.
             prose: Fields whose texts are for people: names in them stand in braces alone.
+            words: Fields whose texts are no names of values, such as ids of clauses.
         """
-        at = library.hands.index(hand) if library.hands else 0
+        hands = library.hands or ("",)
         self.library = library
         self.faults = faults
-        self.turns = Turns(library, ((HAND, at),))
+        self.turns = tuple(
+            Turns(library, ((HAND, at),)) for at, word in enumerate(hands) if hand in ("", word)
+        )
         self.prose = frozenset(prose)
+        self.words = frozenset(words)
 
     def written(self, row: Node) -> Iterator[Row]:
         """Yield a row for each part of the sort that it is for, or the row itself.
@@ -66,13 +78,18 @@ class RowWriter:
             entries={key: one for key, one in row.entries.items() if key != FOR},
             keys={key: place for key, place in row.keys.items() if key != FOR},
         )
-        check = _Check(self.library, sort, self.prose, self.faults)
+        check = _Check(self, sort)
         check.node(rest, "")
-        for part in self.turns.of_sort(sort.name)[0]:
-            own = self.library.parts.get(part)
-            if own is not None and all(self._has(own.sorts, path) for path in check.paths):
-                bound = dict.fromkeys(sort.variables, part)
-                yield Row(part=part, node=_Writing(self.turns, bound, self.prose).node(rest, ""))
+        for part in self.library.parts.values():
+            if sort.name in part.sorts and all(self._has(part.sorts, p) for p in check.paths):
+                bound = dict.fromkeys(sort.variables, part.name)
+                yield Row(part=part.name, node=_Writing(self, bound).node(rest, ""))
+
+    def is_name(self, key: str, text: str, variables: Collection[str]) -> bool:
+        """Return whether a field's text is a name that begins with a variable."""
+        first = text.partition(".")[0]
+        of_part = first in variables and " " not in text and text not in self.library.limits
+        return of_part and key not in self.prose and key not in self.words
 
     def _sort(self, node: Node) -> Sort | None:
         text = node.text if isinstance(node, Text) else ""
@@ -91,13 +108,10 @@ class RowWriter:
 class _Check:
     """The names of one row, each known of its sort or of one below."""
 
-    def __init__(
-        self, library: Library, sort: Sort, prose: Collection[str], faults: list[Fault]
-    ) -> None:
-        self.library = library
+    def __init__(self, writer: RowWriter, sort: Sort) -> None:
+        self.writer = writer
+        self.library = writer.library
         self.sort = sort
-        self.prose = prose
-        self.faults = faults
         self.paths: list[str] = []
         """What the row asks of its part, from the variable on."""
 
@@ -111,13 +125,13 @@ class _Check:
         else:
             for name in braces(node.text):
                 self._known(name, node.place)
-            if key not in self.prose and _begins(node.text, self.sort.variables):
+            if self.writer.is_name(key, node.text, self.sort.variables):
                 self._known(node.text, node.place)
 
     def _known(self, name: str, place: Place) -> None:
         names = self.library.names
         path = name.partition(".")[2]
-        if not _begins(name, self.sort.variables):
+        if name.partition(".")[0] not in self.sort.variables:
             scope = InFormula(names, "", {}, {})
             if not names.is_part(name, {}) and scope.type_of(name) is None:
                 self._wrong(name, place)
@@ -130,17 +144,16 @@ class _Check:
     def _wrong(self, name: str, place: Place) -> None:
         known = InFormula(self.library.names, "", {}, self.sort.variables).names()
         says = f"No {self.sort.name} has a name {name}.{did_you_mean(name, known)}"
-        self.faults.append(Fault(place, says))
+        self.writer.faults.append(Fault(place, says))
 
 
 class _Writing:
     """One row written out for one part."""
 
-    def __init__(self, turns: Turns, bound: Mapping[str, str], prose: Collection[str]) -> None:
-        self.turns = turns
+    def __init__(self, writer: RowWriter, bound: Mapping[str, str]) -> None:
+        self.writer = writer
         self.bound = bound
-        self.prose = prose
-        self.rename = turns.renamer(bound, lambda name: name)
+        self.renamers = [turns.renamer(bound, lambda name: name) for turns in writer.turns]
 
     def node(self, node: Node, key: str) -> Node:
         if isinstance(node, Table):
@@ -152,18 +165,23 @@ class _Writing:
         text = node.text
         for name in braces(text):
             text = text.replace(f"{{{name}}}", self._said(name))
-        if text != node.text and key in self.prose:
+        if node.text.startswith("{") and key in self.writer.prose and key not in WITHIN:
             text = text[:1].upper() + text[1:]
-        elif key not in self.prose and _begins(text, self.bound):
-            text = self.rename(text)
+        elif self.writer.is_name(key, text, self.bound):
+            text = self._plain(text)
         return Text(place=node.place, text=text, quoted=node.quoted)
+
+    def _plain(self, name: str) -> str:
+        """Return the plain name; where it is another for each hand, the path from the part on."""
+        plain = {rename(name) for rename in self.renamers}
+        if len(plain) == 1:
+            return plain.pop()
+        first, dot, rest = name.partition(".")
+        return f"{self.bound[first]}{dot}{rest}"
 
     def _said(self, name: str) -> str:
         """Return what a part is; a value stays in braces, by its plain name."""
-        plain = self.rename(name)
-        return self.turns.means.get(plain) or f"{{{plain}}}"
-
-
-def _begins(name: str, variables: Collection[str]) -> bool:
-    """Return whether a text is a name that begins with a variable."""
-    return name.partition(".")[0] in variables and " " not in name
+        plain = dict.fromkeys(rename(name) for rename in self.renamers)
+        means = [self.writer.turns[0].means.get(one) for one in plain]
+        words = [one for one in means if one]
+        return " or ".join(words) if len(words) == len(means) else f"{{{self._plain(name)}}}"

@@ -214,7 +214,7 @@ def test_every_fact_that_a_job_gives_reaches_every_paper_with_a_row_for_it() -> 
     taken, laid = takeoff(verdict), setting_out(verdict)
     filled = {cell.name: cell for cell in (*cells(taken.tables), *cells(laid.tables))}
     for sheet in ("takeoff", "setting-out"):
-        named = _names(load_sheet(sheet, verdict.library).tables)
+        named = _names(load_sheet(sheet, verdict).tables)
         facts = {name for name in named if name in given}
         assert facts, sheet
         assert facts == {name for name in named if name in verdict.library.facts}

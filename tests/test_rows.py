@@ -45,7 +45,7 @@ def test_paths_become_plain_names_and_parts_words(library: Library) -> None:
 
 @pytest.mark.parametrize(("hand", "board"), [("left", "wing"), ("right", "tail")])
 def test_a_row_goes_through_the_roles_of_its_hand(library: Library, hand: str, board: str) -> None:
-    row = '{for: each gate, item: "on {gate.hung_on}", of: [gate.hung_on.design.head, gate.width]}'
+    row = '{for: each gate, item: "On {gate.hung_on}", of: [gate.hung_on.design.head, gate.width]}'
     rows, _ = written(library, row, hand)
     assert rows == {
         "door": {"item": f"On the {board}", "of": [f"design.{board}.head", "door.width"]}

@@ -152,14 +152,14 @@ def setting_out(verdict: Verdict, *, sheet: Path | None = None) -> SettingOut:
     Raises:
         RulesetError: The sheet cannot be read or names what no book has.
     """
-    declared = load_sheet("setting-out", verdict.library, sheet)
+    declared = load_sheet("setting-out", verdict, sheet)
     sizes = glass_sizes(verdict)
     filling = Filling(built_verdict(verdict, sizes, readings=False))
     tables = tuple(filling.table(table) for table in declared.tables)
     holds = _by_clause(_Holding(built_verdict(verdict, sizes)).points())
     numbers = {step.key: number for number, step in enumerate(declared.steps, start=1)}
     steps = tuple(_step(step, numbers, filling, holds) for step in declared.steps)
-    named = {clause for step in declared.steps for clause in step.holds}
+    held = {id(point) for step in steps for point in step.holds}
     job = verdict.job
     return SettingOut(
         job=job.name,
@@ -172,7 +172,7 @@ def setting_out(verdict: Verdict, *, sheet: Path | None = None) -> SettingOut:
         about=declared.about,
         tables=tables,
         steps=steps,
-        others=tuple(p for c, points in holds.items() if c not in named for p in points),
+        others=tuple(p for points in holds.values() for p in points if id(p) not in held),
         missing=filling.missing(),
         cautions=CAUTIONS,
     )
@@ -199,9 +199,15 @@ def _step(
         after=tuple(sorted(numbers[key] for key in step.after)),
         values=tuple(values),
         cautions=step.cautions,
-        holds=tuple(point for clause in step.holds for point in holds.get(clause, ())),
+        holds=tuple(p for clause in step.holds for p in _of(step.part, holds.get(clause, ()))),
         basis=word_of(step.basis),
     )
+
+
+def _of(part: str, points: tuple[HoldPoint, ...]) -> tuple[HoldPoint, ...]:
+    """Return the hold points of a part, or all where the clause is not asked of it."""
+    own = tuple(point for point in points if point.subject == part)
+    return own or points
 
 
 def _means(filling: Filling, name: str) -> str:

@@ -12,11 +12,11 @@ from ruleset.names import InFormula
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node, Table, Text
 from ruleset.place import Place
-from ruleset.reader import read_file
 from ruleset.record import record
 from ruleset.sentence import quoted
 
-from .shipped import shipped_rules
+from .sheet_rows import sheet_node
+from .verdict import Verdict
 
 FORMS = ("grid", "block")
 
@@ -87,6 +87,7 @@ class DeclaredStep:
         show: Names whose values it needs.
         cautions: What may hurt someone or spoil the work.
         holds: Clauses that must hold before the next step.
+        part: The part whose hold points they are, of clauses that are asked of it; "" for all.
         basis: By whose word.
         place: Where it stands.
     """
@@ -97,6 +98,7 @@ class DeclaredStep:
     show: tuple[str, ...]
     cautions: tuple[str, ...]
     holds: tuple[str, ...]
+    part: str
     basis: Basis
     place: Place
 
@@ -111,19 +113,19 @@ class Sheet:
     steps: tuple[DeclaredStep, ...]
 
 
-def load_sheet(name: str, library: Library, path: Path | None = None) -> Sheet:
-    """Return a declared sheet, every name in it known.
+def load_sheet(name: str, verdict: Verdict, path: Path | None = None) -> Sheet:
+    """Return a declared sheet for one job, every name in it known.
 
     Args:
         name: Its id, which is its file's name.
-        library: Tells which names and clauses there are.
+        verdict: The job, judged; its books tell which names, clauses and parts there are.
         path: Its file; the shipped one for None.
 
     Raises:
         RulesetError: The file cannot be read, has fields no sheet has, or names what no book has.
     """
-    file = path or shipped_rules() / "sheets" / f"{name}.yaml"
-    return _Reading(library).sheet(read_file(file), name)
+    reading = _Reading(verdict.library)
+    return reading.sheet(sheet_node(name, verdict, reading.faults.found, path), name)
 
 
 class _Reading:
@@ -158,7 +160,7 @@ class _Reading:
             for name, one in fields.table("columns").items()
         }
         rows = fields.rows("rows")
-        if bool(rows) == bool(sorts):
+        if (fields.node("rows") is not None) == bool(sorts):
             says = f"The table {key} has either `for` and its columns' names, or rows."
             self.faults.add(fields.place, says)
         table = DeclaredTable(
@@ -203,10 +205,7 @@ class _Reading:
 
     def line(self, node: Node, columns: Mapping[str, Column]) -> DeclaredRow:
         fields = Fields(node, self.faults, "a row")
-        item, part = fields.text("item", need=True), fields.text("part")
-        if part and part not in self.library.parts:
-            hint = did_you_mean(part, self.library.parts)
-            fields.wrong("part", f"There is no part {quoted(part)}.{hint}")
+        item, part = fields.text("item", need=True), self.part(fields)
         names: dict[str, str] = {}
         for key in columns:
             if name := self.name(fields, key, {}):
@@ -214,6 +213,14 @@ class _Reading:
         line = DeclaredRow(item=item, part=part, origin=fields.text("from"), names=names)
         fields.done()
         return line
+
+    def part(self, fields: Fields) -> str:
+        """Return the part that a field names, a fault kept where there is none."""
+        part = fields.text("part")
+        if part and part not in self.library.parts:
+            hint = did_you_mean(part, self.library.parts)
+            fields.wrong("part", f"There is no part {quoted(part)}.{hint}")
+        return part
 
     def name(
         self, fields: Fields, key: str, bound: Mapping[str, str], *, need: bool = False
@@ -268,6 +275,7 @@ class _Reading:
             show=show,
             cautions=fields.texts("cautions"),
             holds=holds,
+            part=self.part(fields),
             basis=basis or Basis(standing="common practice", note="no source"),
             place=fields.place,
         )

@@ -65,7 +65,7 @@ def takeoff(verdict: Verdict, *, sheet: Path | None = None) -> Takeoff:
         >>> print(takeoff(judge(load_job(Path("job.yaml"), rules), rules)).job)  # doctest: +SKIP
         24-117
     """
-    declared = load_sheet("takeoff", verdict.library, sheet)
+    declared = load_sheet("takeoff", verdict, sheet)
     filling = Filling(verdict)
     tables = tuple(filling.table(table) for table in declared.tables)
     job = verdict.job

@@ -1,0 +1,151 @@
+"""A sheet of the rules as it is read: what it says of a sort written out for each part there is.
+
+Every sheet goes through here before its own reader sees it, so that no reader knows of sorts.
+"""
+
+from collections.abc import Iterator
+from functools import lru_cache
+from pathlib import Path
+
+from ruleset.book import braces
+from ruleset.errors import Fault
+from ruleset.library import Library
+from ruleset.node import Node, Rows, Table, Text
+from ruleset.place import Place
+from ruleset.reader import read_file
+from ruleset.rows import FOR, RowWriter
+from ruleset.turns import HAND
+
+from .shipped import shipped_rules
+from .verdict import Verdict
+
+PROSE = ("item", "from", "title", "means", "do", "then", "says", "cautions", "notes", "about")
+"""Fields of sheets that are for people."""
+WORDS = ("holds", "after", "clauses", "class", "stock", "choices", "swap", "form", "papers")
+"""Fields of sheets that name clauses, steps and words, and no values."""
+TABLES = "tables"
+"""A table of a sheet has a `for` of its own, since a job may list what it has a row for."""
+STEPS, AFTER, SAYS = "steps", "after", "says"
+
+
+def sheet_node(name: str, verdict: Verdict, faults: list[Fault], path: Path | None = None) -> Node:
+    """Return a sheet with a row for each part of a job's arrangement.
+
+    Args:
+        name: Its id, which is its file's name.
+        verdict: The job, judged; its books tell which parts there are.
+        faults: Where what is wrong with a row goes.
+        path: Its file; the shipped one for None.
+
+    Raises:
+        RulesetError: The file cannot be read.
+    """
+    node = read_file(path) if path else _shipped(name)
+    return written_out(node, verdict.library, faults, hand_of(verdict))
+
+
+@lru_cache
+def _shipped(name: str) -> Node:
+    return read_file(shipped_rules() / "sheets" / f"{name}.yaml")
+
+
+def hand_of(verdict: Verdict) -> str:
+    """Return the word of a job's hand, "" where it has none or does not say."""
+    given = verdict.job.values.get(HAND)
+    return given.text if given is not None and given.text in verdict.library.hands else ""
+
+
+def written_out(node: Node, library: Library, faults: list[Fault], hand: str = "") -> Node:
+    """Return a sheet with each `for: each SORT` written out.
+
+    A row of a list is followed by the next part's. What stands under a key keeps it where it is of
+    one part; where it is of several the part's name follows: `split.left_panel`.
+
+    Args:
+        node: The sheet.
+        library: The books, their parts bound.
+        faults: Where what is wrong with a row goes.
+        hand: The word of the arrangement's hand; "" where there is none or it is not known.
+    """
+    return _Writing(RowWriter(library, faults, hand, PROSE, WORDS)).node(node, "")
+
+
+class _Writing:
+    def __init__(self, writer: RowWriter) -> None:
+        self.writer = writer
+
+    def node(self, node: Node, key: str) -> Node:
+        if isinstance(node, Rows):
+            items = [one for item in node.items for one in self._row(item, key)]
+            return Rows(place=node.place, items=tuple(items))
+        if isinstance(node, Table):
+            return self._table(node, key)
+        if key in PROSE and braces(node.text):
+            says = f"{{{braces(node.text)[0]}}} stands in nothing that is `for: each SORT`."
+            self.writer.faults.append(Fault(node.place, says))
+        return node
+
+    def _row(self, item: Node, key: str) -> Iterator[Node]:
+        if not _is_by_sort(item):
+            yield self.node(item, key)
+            return
+        said: set[str] = set()
+        for row in self.writer.written(item):
+            only = row.node.entries if isinstance(row.node, Table) else {}
+            text = only.get(SAYS) if len(only) == 1 else None
+            if not isinstance(text, Text):
+                yield row.node
+            elif text.text not in said:  # a sentence that names no part is said once
+                said.add(text.text)
+                yield text
+
+    def _table(self, node: Table, key: str) -> Table:
+        entries: dict[str, Node] = {}
+        keys: dict[str, Place] = {}
+        named: dict[str, tuple[str, ...]] = {}
+        for name, one in node.entries.items():
+            if key != TABLES and _is_by_sort(one):
+                rows = tuple(self.writer.written(one))
+                made = {f"{name}.{row.part}" if len(rows) > 1 else name: row.node for row in rows}
+            else:
+                made = {name: self.node(one, name)}
+            named[name] = tuple(made)
+            entries |= made
+            keys |= dict.fromkeys(made, node.keys[name])
+        if key == STEPS:
+            entries = _in_order(entries, node, named)
+        return Table(place=node.place, entries=entries, keys=keys)
+
+
+def _is_by_sort(node: Node) -> bool:
+    return isinstance(node, Table) and FOR in node.entries
+
+
+def _in_order(
+    steps: dict[str, Node], said: Table, named: dict[str, tuple[str, ...]]
+) -> dict[str, Node]:
+    """Return steps after those that are there; where one is left out, after what that is after."""
+    stands_for: dict[str, tuple[str, ...]] = {}
+    for name, step in said.entries.items():
+        before = [one for text in _after(step) for one in stands_for.get(text.text, ())]
+        stands_for[name] = named[name] or tuple(before)
+    found: dict[str, Node] = {}
+    for name, step in steps.items():
+        found[name] = step
+        if isinstance(step, Table) and _after(step):
+            items = {
+                one: text._replace(text=one)
+                for text in _after(step)
+                for one in stands_for.get(text.text, (text.text,))
+            }
+            after = Rows(place=step.entries[AFTER].place, items=tuple(items.values()))
+            found[name] = step._replace(entries={**step.entries, AFTER: after})
+    return found
+
+
+def _after(step: Node) -> tuple[Text, ...]:
+    """Return the names of the steps that one is after; () where its list holds anything else."""
+    before = step.entries.get(AFTER) if isinstance(step, Table) else None
+    items = before.items if isinstance(before, Rows) else ()
+    texts = tuple(item for item in items if isinstance(item, Text))
+    return texts if len(texts) == len(items) else ()
