@@ -4,14 +4,14 @@ The readers refuse what these forms refuse; how a quantity, a formula or a name 
 readers alone.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from typing import Any
 
 from .book import LEVELS, STAGES, STANDINGS
 from .book_reader import LIMIT_KINDS
-from .form import Condition, Either, Field, Form, Keyed, Line, Listing, Record, Words
+from .form import Either, Field, Form, FreeText, Keyed, Listing, Record, Words
 from .formula.grammar import LONGEST
 from .kinds import KINDS
-from .node import Table, Text
 from .patterns import (
     ANY_NAME,
     ARRANGEMENT_NAME,
@@ -30,12 +30,12 @@ from .patterns import (
 from .proof_reader import OUTCOMES
 from .reader import MOST_BYTES, MOST_NODES
 
-BLANK = Line(least=0, most=0, means="Not given yet.")
+BLANK = FreeText(least=0, most=0, means="Not given yet.")
 
 
-def line(looks: Pattern = SOME_TEXT, *, means: str = "", most: int = MOST_BYTES) -> Line:
+def text(looks: Pattern = SOME_TEXT, *, means: str = "", most: int = MOST_BYTES) -> FreeText:
     """Return the form of a text that looks so."""
-    return Line(means=means, pattern=looks.text, pattern_says=looks.says, most=most)
+    return FreeText(means=means, pattern=looks.text, pattern_says=looks.says, most=most)
 
 
 def keyed(keys: Pattern, each: Form, required: tuple[str, ...] = ()) -> Keyed:
@@ -53,66 +53,37 @@ def needed(form: Form, means: str) -> Field:
     return Field(form=form, means=means, required=True)
 
 
-def exactly_one(*names: str) -> Condition:
+def exactly_one(*names: str) -> Mapping[str, Any]:
     """Return the condition that one of some fields stands in a table, and no other of them."""
     says = f"Exactly one of the fields {' and '.join(names)} has to stand here."
-    return Condition(
-        says=says,
-        holds=lambda table: sum(name in table.entries for name in names) == 1,
-        schema={"oneOf": [{"required": [name]} for name in names], "errorMessage": says},
-    )
+    return {"oneOf": [{"required": [name]} for name in names], "errorMessage": says}
 
 
-def alone(name: str, *others: str) -> Condition:
+def alone(name: str, *others: str) -> Mapping[str, Any]:
     """Return the condition that some fields do not stand in a table together with another."""
     says = f"Where the field '{name}' stands, {' and '.join(others)} may not."
     both = [{"required": [name, other]} for other in others]
-    return Condition(
-        says=says,
-        holds=lambda t: name not in t.entries or not any(one in t.entries for one in others),
-        schema={"not": {"anyOf": both}, "errorMessage": says},
-    )
+    return {"not": {"anyOf": both}, "errorMessage": says}
 
 
-def then(when: str, among: Collection[str], name: str) -> Condition:
+def then(when: str, among: Collection[str], name: str) -> Mapping[str, Any]:
     """Return the condition that a field is there where another one is one of some words."""
     says = f"The field '{name}' is missing; this {when} needs it."
-
-    def holds(table: Table) -> bool:
-        node = table.entries.get(when)
-        return not (isinstance(node, Text) and node.text in among) or name in table.entries
-
     asked = {"properties": {when: {"enum": [*among]}}, "required": [when]}
-    return Condition(
-        says=says,
-        holds=holds,
-        schema={"if": asked, "then": {"required": [name], "errorMessage": says}},
-    )
+    return {"if": asked, "then": {"required": [name], "errorMessage": says}}
 
 
-def here_or_inside(name: str, table_name: str) -> Condition:
+def here_or_inside(name: str, table_name: str) -> Mapping[str, Any]:
     """Return the condition that a field stands in a table, or in a value of a table inside it."""
     says = f"The field '{name}' is missing; add it here, or to a value of '{table_name}'."
-
-    def holds(table: Table) -> bool:
-        inside = table.entries.get(table_name)
-        values = inside.entries.values() if isinstance(inside, Table) else ()
-        return name in table.entries or any(
-            isinstance(one, Table) and name in one.entries for one in values
-        )
-
     has_not = {"not": {"type": "object", "required": [name]}}
     some_have = {"type": "object", "not": {"additionalProperties": has_not}}
     inside = {"properties": {table_name: some_have}, "required": [table_name]}
-    return Condition(
-        says=says,
-        holds=holds,
-        schema={"anyOf": [{"required": [name]}, inside], "errorMessage": says},
-    )
+    return {"anyOf": [{"required": [name]}, inside], "errorMessage": says}
 
 
-TEXT = line()
-FORMULA = line(means="A formula.", most=LONGEST)
+TEXT = text()
+FORMULA = text(means="A formula.", most=LONGEST)
 LEVEL = Words(options=LEVELS)
 STAGE = Words(options=STAGES)
 YES_NO = Words(options=("yes", "no"))
@@ -130,7 +101,7 @@ BASIS = Record(
     },
 )
 _ONE_OR_MORE = Either(
-    forms=(line(SORT_NAME), Listing(each=line(SORT_NAME), least=1, most=MOST_NODES))
+    forms=(text(SORT_NAME), Listing(each=text(SORT_NAME), least=1, most=MOST_NODES))
 )
 FACT = Record(
     means="A value that a job or a kit may give.",
@@ -147,8 +118,8 @@ FACT = Record(
             TEXT,
             "What is taken, and told, where it is not given: a value, a fact or a limit",
         ),
-        "list": field(line(SORT_NAME), "The sort of the rows, for a list"),
-        "most": field(line(SMALL_COUNT), "The most rows that are read, 12 where not given"),
+        "list": field(text(SORT_NAME), "The sort of the rows, for a list"),
+        "most": field(text(SMALL_COUNT), "The most rows that are read, 12 where not given"),
     },
     conditions=(
         exactly_one("kind", "list"),
@@ -167,13 +138,13 @@ _GROUP = {
 GROUP = Record(means="Parts of a part.", fields=_GROUP)
 GROUP_OF_SORT = Record(
     means="Parts of every part of a sort.",
-    fields={**_GROUP, "by": field(line(NAME), "The role by which others name the part")},
+    fields={**_GROUP, "by": field(text(NAME), "The role by which others name the part")},
     conditions=(alone("by", "are", "more"),),
 )
 SORT = Record(
     means="A sort of part.",
     fields={
-        "plural": field(line(SORT_NAME), "The name of all parts of the sort together"),
+        "plural": field(text(SORT_NAME), "The name of all parts of the sort together"),
         "is": field(_ONE_OR_MORE, "The sorts of which every part of it is, too"),
         "fields": field(keyed(NAME, KIND), "The kind of each field that every part has"),
         "roles": field(
@@ -269,7 +240,7 @@ CLAUSE = Record(means="One requirement.", fields=_CLAUSE_FIELDS, conditions=_CLA
 BOOK = Record(
     means="A book of rules.",
     fields={
-        "book": needed(line(ID), "The book's id"),
+        "book": needed(text(ID), "The book's id"),
         "title": needed(TEXT, "What the book is about, in a line"),
         "about": field(TEXT, "What the book is about, in a few sentences"),
         "facts": field(keyed(FACT_NAME, FACT), "Values that jobs and kits give"),
@@ -285,11 +256,12 @@ _IN_PART = Either(forms=(TEXT, Listing(each=TEXT, least=1, most=MOST_NODES)))
 ARRANGEMENT = Record(
     means="What a shop builds: its parts, and which of them are neighbours.",
     fields={
-        "arrangement": needed(line(ARRANGEMENT_NAME), "What a job calls it"),
+        "arrangement": needed(text(ARRANGEMENT_NAME), "What a job calls it"),
         "title": needed(TEXT, "What it is, in a line"),
         "about": field(TEXT, "What it is, in a few sentences"),
         "hand": field(
-            Listing(each=line(NAME), least=2, most=MOST_NODES), "The words that its hand may be"
+            Listing(each=text(NAME), least=2, most=MOST_NODES),
+            "The words that its hand may be",
         ),
         "parts": needed(
             keyed(NAME, keyed(ANY_NAME, _IN_PART, required=("is", "means"))),
@@ -323,10 +295,10 @@ AMENDMENT = Record(
 LAYER = Record(
     means="A code set, or a shop's policy that may only tighten.",
     fields={
-        "code": field(line(ID), "The code set's id"),
-        "policy": field(line(ID), "The policy's id"),
+        "code": field(text(ID), "The code set's id"),
+        "policy": field(text(ID), "The policy's id"),
         "title": needed(TEXT, "What it is"),
-        "under": field(Listing(each=line(ID), most=MOST_NODES), "Code sets that come first"),
+        "under": field(Listing(each=text(ID), most=MOST_NODES), "Code sets that come first"),
         "documents": field(
             Listing(each=TEXT, most=MOST_NODES),
             "Documents that it speaks for, as clauses name them in their basis",
@@ -340,7 +312,7 @@ LAYER = Record(
                 Record(
                     means="A clause that stands in place of another.",
                     fields={
-                        "replaces": needed(line(CLAUSE_NAME), "The clause it stands in place of"),
+                        "replaces": needed(text(CLAUSE_NAME), "The clause it stands in place of"),
                         **_CLAUSE_FIELDS,
                     },
                     conditions=_CLAUSE_BASIS,

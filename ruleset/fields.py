@@ -10,7 +10,7 @@ from .node import Node, Rows, Table, Text
 from .part import Formula
 from .patterns import ANY_NAME, SOME_TEXT, Pattern
 from .place import Place
-from .sentence import quoted
+from .quoted import quoted
 
 T = TypeVar("T")
 MOST_FAULTS = 100

@@ -1,14 +1,9 @@
-"""What fields a file has: one description that checks nodes and exports a JSON Schema."""
+"""What fields a file has: one description, from which its JSON Schema is made."""
 
 import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Any
-
-from . import sentence
-from .errors import Fault
-from .node import Node, Rows, Table, Text
-from .place import Place
 
 # What an editor takes for a number or for yes and no, though it is text to the reader.
 _NUMBERS = ("0", "1", "60", "2021", "0.5", "2021.1", "-1")
@@ -31,7 +26,7 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class FreeText:
     """A text.
 
     Attributes:
@@ -40,8 +35,6 @@ class Line:
         pattern_says: The sentence that tells an author what the pattern asks for.
         most: How many characters it may have.
         least: How many it must have.
-        reads: Returns a sentence where the text cannot be read, None where it can; no schema knows
-            of it.
     """
 
     means: str = ""
@@ -49,16 +42,16 @@ class Line:
     pattern_says: str = ""
     most: int = 200
     least: int = 1
-    reads: Callable[[str], str | None] | None = None
-    matcher: re.Pattern[str] | None = field(init=False, repr=False, compare=False, default=None)
 
     def __post_init__(self) -> None:
-        """Compile the pattern, and refuse one without its sentence."""
-        if self.pattern is not None:
-            if not self.pattern_says:
-                message = f"The pattern {self.pattern!r} has no sentence; give pattern_says."
-                raise ValueError(message)
-            object.__setattr__(self, "matcher", re.compile(self.pattern, re.ASCII))
+        """Refuse a pattern without its sentence."""
+        if self.pattern is not None and not self.pattern_says:
+            message = f"The pattern {self.pattern!r} has no sentence; give pattern_says."
+            raise ValueError(message)
+
+    def takes(self, text: str) -> bool:
+        """Return whether the pattern takes a text."""
+        return self.pattern is None or bool(re.fullmatch(self.pattern, text, re.ASCII))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,34 +70,19 @@ class Field:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Condition:
-    """What the fields of a table have to be together.
-
-    Attributes:
-        says: The sentence for a table that is otherwise.
-        holds: Whether a table is so.
-        schema: The same as a JSON Schema; its parts that complain carry `says` as errorMessage,
-            a word of editors.
-    """
-
-    says: str
-    holds: Callable[[Table], bool]
-    schema: Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Record:
     """A table of known fields.
 
     Attributes:
         fields: The fields by name, in the order to show them.
         means: What the table describes.
-        conditions: What the fields have to be together.
+        conditions: What the fields have to be together, as JSON Schemas; what complains in them
+            carries its sentence as errorMessage, a word of editors.
     """
 
     fields: Mapping[str, Field]
     means: str = ""
-    conditions: tuple[Condition, ...] = ()
+    conditions: tuple[Mapping[str, Any], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,11 +119,6 @@ class Keyed:
     key_says: str
     means: str = ""
     required: tuple[str, ...] = ()
-    matcher: re.Pattern[str] = field(init=False, repr=False, compare=False)
-
-    def __post_init__(self) -> None:
-        """Compile the pattern of the names."""
-        object.__setattr__(self, "matcher", re.compile(self.key_pattern, re.ASCII))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,12 +141,7 @@ class Either:
             raise ValueError(message)
 
 
-Form = Words | Line | Record | Listing | Keyed | Either
-
-
-def check(form: Form, node: Node) -> tuple[Fault, ...]:
-    """Return everything about a node that its form does not allow, in the order of the file."""
-    return tuple(sorted(_faults(form, node), key=_order))
+Form = Words | FreeText | Record | Listing | Keyed | Either
 
 
 def schema(form: Form, *, title: str, id: str) -> dict[str, Any]:  # noqa: A002 - the schema's word
@@ -195,14 +163,10 @@ def schema(form: Form, *, title: str, id: str) -> dict[str, Any]:  # noqa: A002 
     }
 
 
-def _order(fault: Fault) -> tuple[int, int, str]:
-    return fault.place.line, fault.place.column, fault.says
-
-
 def _kinds(form: Form) -> tuple[str, ...]:
     """Return which of text, list and table the form takes."""
     match form:
-        case Words() | Line():
+        case Words() | FreeText():
             return ("text",)
         case Listing():
             return ("list",)
@@ -212,86 +176,14 @@ def _kinds(form: Form) -> tuple[str, ...]:
             return tuple(kind for each in form.forms for kind in _kinds(each))
 
 
-def _faults(form: Form, node: Node) -> Iterator[Fault]:
-    match form, node:
-        case Words(), Text():
-            if node.text not in form.options and not (form.blank and not node.text):
-                yield Fault(node.place, sentence.unknown_word(node.text, form.options))
-        case Line(), Text():
-            says = _line_says(form, node.text)
-            if says is not None:
-                yield Fault(node.place, says)
-        case Record(), Table():
-            yield from _record_faults(form, node)
-        case Keyed(), Table():
-            yield from _keyed_faults(form, node)
-        case Listing(), Rows():
-            yield from _listing_faults(form, node)
-        case Either(), _ if sentence.kind_of(node) in _kinds(form):
-            kind = sentence.kind_of(node)
-            yield from _faults(next(each for each in form.forms if kind in _kinds(each)), node)
-        case _:
-            yield Fault(node.place, sentence.wrong_kind(node, _kinds(form)))
-
-
-def _line_says(form: Line, text: str) -> str | None:
-    """Return what is wrong with a text, or None."""
-    if len(text) < form.least:
-        return sentence.too_short(len(text), form.least)
-    if len(text) > form.most:
-        return sentence.too_long(len(text), form.most)
-    if form.matcher is not None and not form.matcher.fullmatch(text):
-        return sentence.no_match(text, form.pattern_says)
-    return form.reads(text) if form.reads is not None else None
-
-
-def _record_faults(form: Record, table: Table) -> Iterator[Fault]:
-    for name, node in table.entries.items():
-        known = form.fields.get(name)
-        if known is None:
-            yield Fault(_key_place(table, name), sentence.unknown_field(name, form.fields))
-        else:
-            yield from _faults(known.form, node)
-    for name, known in form.fields.items():
-        if known.required and name not in table.entries:
-            yield Fault(table.place, sentence.missing_field(name, known.means))
-    for condition in form.conditions:
-        if not condition.holds(table):
-            yield Fault(table.place, condition.says)
-
-
-def _keyed_faults(form: Keyed, table: Table) -> Iterator[Fault]:
-    for name, node in table.entries.items():
-        if not form.matcher.fullmatch(name):
-            yield Fault(_key_place(table, name), sentence.no_match(name, form.key_says))
-        yield from _faults(form.each, node)
-    for name in form.required:
-        if name not in table.entries:
-            yield Fault(table.place, sentence.missing_field(name, ""))
-
-
-def _listing_faults(form: Listing, rows: Rows) -> Iterator[Fault]:
-    count = len(rows.items)
-    if count > form.most:
-        yield Fault(rows.place, sentence.too_many_rows(count, form.most))
-    if count < form.least:
-        yield Fault(rows.place, sentence.too_few_rows(count, form.least))
-    for node in rows.items:
-        yield from _faults(form.each, node)
-
-
-def _key_place(table: Table, name: str) -> Place:
-    return table.keys.get(name, table.place)
-
-
 def _schema(form: Form) -> dict[str, Any]:
     """Return a form as a piece of a JSON Schema."""
     said = {"description": form.means} if form.means else {}
     match form:
         case Words():
             return {**said, **_words_schema(form)}
-        case Line():
-            return {**said, **_line_schema(form)}
+        case FreeText():
+            return {**said, **_free_text_schema(form)}
         case Record():
             return {**said, **_record_schema(form)}
         case Listing():
@@ -323,17 +215,17 @@ def _words_schema(form: Words) -> dict[str, Any]:
     }
 
 
-def _line_schema(form: Line) -> dict[str, Any]:
+def _free_text_schema(form: FreeText) -> dict[str, Any]:
     """Return a text, or what an editor takes the text for: 60 and true need no quotes here."""
 
     def may_be(examples: tuple[str, ...]) -> bool:
         short = [text for text in examples if len(text) <= form.most]
-        return any(form.matcher is None or form.matcher.fullmatch(text) for text in short)
+        return any(form.takes(text) for text in short)
 
     kind = _types(
         number=may_be(_NUMBERS),
         boolean=may_be(_YES_NO),
-        null=not form.least and (form.matcher is None or bool(form.matcher.fullmatch(""))),
+        null=not form.least and form.takes(""),
     )
     pattern = {} if form.pattern is None else _pattern_schema(form.pattern, form.pattern_says)
     return {"type": kind, "minLength": form.least, "maxLength": form.most, **pattern}
@@ -360,5 +252,5 @@ def _record_schema(form: Record) -> dict[str, Any]:
         "properties": properties,
         "required": [name for name, known in form.fields.items() if known.required],
         "additionalProperties": False,
-        **({"allOf": [dict(one.schema) for one in form.conditions]} if form.conditions else {}),
+        **({"allOf": [dict(one) for one in form.conditions]} if form.conditions else {}),
     }

@@ -11,8 +11,8 @@ from .nearest import did_you_mean
 from .patterns import FACT_NAME
 from .place import Place
 from .quantity import QuantityError, read_quantity
+from .quoted import quoted
 from .record import record
-from .sentence import quoted
 
 OF_A_JOB = ("survey", "design", "order")
 """What a policy may speak for; a kit is its maker's word, and what is built has to be read."""

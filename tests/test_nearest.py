@@ -3,6 +3,7 @@
 import time
 from collections.abc import Iterator
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -51,3 +52,24 @@ def test_a_hundred_names_among_nineteen_hundred_alike() -> None:
         assert did_you_mean(word, known) == f" Did you mean '{known[at * 100]}'?"
     # A file tells at most a hundred faults: ten times this. By difflib it is a minute and more.
     assert time.perf_counter() - start < 6
+
+
+@pytest.mark.parametrize(
+    ("found", "expected"),
+    [
+        ("widht", "width"),
+        ("Width", "width"),
+        ("door.widht", "door.width"),
+        ("panel.width", "door.width"),
+        ("clear_openng", "door.clear_opening"),
+        ("zzz", None),
+        ("", None),
+        ("w" * 5_000, None),
+    ],
+)
+def test_nearest(found: str, expected: str | None) -> None:
+    known = ["door.width", "door.clear_opening", "door.height"]
+    if not found.startswith("panel."):
+        known.append("width")
+    assert nearest(found, known) == expected
+    assert did_you_mean(found, known) == (f" Did you mean '{expected}'?" if expected else "")

@@ -12,8 +12,8 @@ from ruleset.nearest import did_you_mean
 from ruleset.node import Node, Rows, Table, Text
 from ruleset.place import Place, step_into
 from ruleset.quantity import QuantityError, Style, read_quantity, show
+from ruleset.quoted import quoted
 from ruleset.record import record
-from ruleset.sentence import quoted
 
 from .signed import AGAIN, SIGNED, read_signed
 

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Mapping
 
 from ruleset.book import Fact
-from ruleset.book_form import BLANK, TEXT, field, line, needed
-from ruleset.form import Either, Field, Form, Line, Listing, Record, Words
+from ruleset.book_form import BLANK, TEXT, field, needed, text
+from ruleset.form import Either, Field, Form, FreeText, Listing, Record, Words
 from ruleset.kinds import Kind
 from ruleset.library import Library
 from ruleset.patterns import DAY, ID, KIT_ID, SOME_TEXT, Pattern
@@ -20,14 +20,14 @@ _SIGNED = "The code of the sizes that were checked, as it stands on the take-off
 _YES_NO = ("yes", "no", "true", "false")
 
 
-def _may_be(looks: Pattern) -> Line:
+def _may_be(looks: Pattern) -> FreeText:
     """Return the form of a text that looks so or is left empty."""
-    text = f"(?:{looks.text})?"
-    return Line(least=0, most=MOST_BYTES, pattern=text, pattern_says=looks.says)
+    pattern = f"(?:{looks.text})?"
+    return FreeText(least=0, most=MOST_BYTES, pattern=pattern, pattern_says=looks.says)
 
 
 _NOTE = _may_be(SOME_TEXT)
-_CODES = Either(forms=(_may_be(ID), Listing(each=line(ID), most=MOST_NODES)))
+_CODES = Either(forms=(_may_be(ID), Listing(each=text(ID), most=MOST_NODES)))
 WAIVER = Record(
     means="A departure from one clause, and who answers for it.",
     fields={
@@ -58,7 +58,7 @@ def job_form(library: Library) -> Record:
         "title": field(_NOTE, "What the job is, in a line"),
         "arrangement": needed(Words(options=ARRANGEMENTS), "What is built"),
         "units": field(_UNITS, "The unit of a length that is written without one"),
-        "kit": needed(line(KIT_ID), "The id of the hardware kit"),
+        "kit": needed(text(KIT_ID), "The id of the hardware kit"),
         "code": field(_CODES, "The code set it is held against, or a list of them"),
         "policy": field(_CODES, "The shop's policy, or a list of them"),
         "grid": field(_NOTE, "The least step of a cut size"),
@@ -80,7 +80,7 @@ def kit_form(library: Library) -> Record:
     return Record(
         means="One hardware system, from its maker's sheet.",
         fields={
-            "kit": needed(line(KIT_ID), "The kit's id, which is its file's name"),
+            "kit": needed(text(KIT_ID), "The kit's id, which is its file's name"),
             "title": needed(TEXT, "What the kit is"),
             "maker": field(_NOTE, "Who makes it"),
             "sheet": field(_NOTE, "The maker's sheet and its date"),
@@ -116,12 +116,12 @@ def _fact(library: Library, fact: Fact) -> Form:
     if fact.name in SIGNED:
         words = f"(?:{'|'.join((*_YES_NO, CODE))})?"
         says = "Write no, or the code of the sizes that stands on the take-off."
-        return Line(pattern=words, pattern_says=says, least=0, means=_SIGNED)
+        return FreeText(pattern=words, pattern_says=says, least=0, means=_SIGNED)
     if fact.kind.name == "yes/no":
         return Words(options=_YES_NO, means=_absent(fact), blank=True)
     low, high = (show(bound, fact.kind, Style()).text for bound in (fact.low, fact.high))
     hint = f"{fact.kind.name.capitalize()}, {low} to {high}. {_absent(fact)}"
-    return Line(least=0, most=MOST_BYTES, means=hint.strip())
+    return FreeText(least=0, most=MOST_BYTES, means=hint.strip())
 
 
 def _absent(fact: Fact) -> str:
@@ -131,4 +131,4 @@ def _absent(fact: Fact) -> str:
 
 def _fields_of_row(kinds: Mapping[str, Kind]) -> Iterable[tuple[str, Field]]:
     for name, kind in kinds.items():
-        yield name, field(Line(least=0, most=MOST_BYTES), f"{name}: {kind.name}")
+        yield name, field(FreeText(least=0, most=MOST_BYTES), f"{name}: {kind.name}")

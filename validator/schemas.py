@@ -43,20 +43,6 @@ def schema(kind: str, rules: Rules) -> dict[str, Any]:
     return _made(_form(kind, rules), kind)
 
 
-def faults_of(kind: str, node: Node, rules: Rules) -> tuple[Fault, ...]:
-    """Return everything that a file's schema does not allow, in the order of the file.
-
-    Args:
-        kind: "book", "kit", "job" or "code".
-        node: The root of the file.
-        rules: The books in use.
-
-    Raises:
-        ValueError: There is no such kind of file.
-    """
-    return faults_by_schema(node, schema(kind, rules))
-
-
 def faults_of_book(node: Node) -> tuple[Fault, ...]:
     """Return everything about a book that its schema does not allow, in the order of the file."""
     return faults_by_schema(node, _made(BOOK, "book"))

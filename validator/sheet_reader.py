@@ -12,8 +12,8 @@ from ruleset.names import InFormula
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node, Table, Text
 from ruleset.place import Place
+from ruleset.quoted import quoted
 from ruleset.record import record
-from ruleset.sentence import quoted
 
 from .sheet_rows import sheet_node
 from .verdict import Verdict
