@@ -15,7 +15,6 @@ from ruleset.library import Library
 from ruleset.reader import read_file, read_text
 from validator import Job, Rules, day, load_job_text, load_rules
 from validator.plugins import load_plugins
-from validator.tolerances import Tolerances
 
 PHASES = (Phase.explicit, Phase.generate, Phase.shrink)
 settings.register_profile("seeded", deadline=None, derandomize=True, database=None, phases=PHASES)
@@ -109,9 +108,7 @@ def shelf() -> Rules:
         read_layer(read_text(LENIENT, "codes.yaml")),
     )
     codes = {one.name: one for one in known}
-    rules = Rules(library=library, codes=codes, plugins=load_plugins(installed=False))
-    rules.sheets["tolerances.yaml"] = Tolerances(declared=(), adjusters=(), not_for=())
-    return rules
+    return Rules(library=library, codes=codes, plugins=load_plugins(installed=False))
 
 
 def _layer(name: str, kind: str, least: str, *, under: str = "") -> Layer:

@@ -258,7 +258,8 @@ def test_the_sheets_terms_go_with_the_kit(
     first.with_name("second.yaml").write_text(text, encoding="utf-8")
     (tmp_path / "job.yaml").write_text(JOB.read_text(encoding="utf-8"), encoding="utf-8")
     job = load_job(tmp_path / "job.yaml", rules)
-    board = job_levers(judge(job, rules), stock_for(job, rules, load_levers(rules)))
+    verdict = judge(job, rules)
+    board = job_levers(verdict, stock_for(job, rules, load_levers(verdict)))
     (lever,) = [one for one in board.wide if one.name == "kit"]
     by_kit = dict(zip(lever.labels, lever.columns["kit.handle_clear"], strict=True))
     assert by_kit == {"ostrel-inch": 2 * 25.4, "second": 25.4}  # the shop's 2 in, the sheet's 1 in

@@ -283,7 +283,7 @@ def job_of(slider: Slider, base: Job) -> Job:
 def solver_of(slider: Slider, rules: Rules, base: Job) -> tuple[Solver, frozenset[int]]:
     """Return the search for a slider, only the clauses above counting, and what is to be cured."""
     verdict = judge(job_of(slider, base), rules)
-    sheet = load_levers(rules)
+    sheet = load_levers(verdict)
     levers = only(job_levers(verdict, Stock(levers=sheet)), LEVERS)
     repeats = followers(verdict, sheet.follows)
     plan = with_followers(verdict.plan, {one.fact: one.source for one in repeats})
@@ -398,7 +398,7 @@ def test_a_constraint_solver_finds_the_same_least_move_or_none(rules: Rules, bas
 
 def weighed(solver: Solver, rules: Rules) -> Solver:
     """Return a search that weighs what is off above, and nothing else."""
-    whole = load_tolerances(rules)
+    whole = load_tolerances(solver.verdict)
     rows = tuple(
         replace(row, of=tuple(name for name in row.of if name in OFF_NAMES))
         for row in whole.declared
@@ -408,7 +408,7 @@ def weighed(solver: Solver, rules: Rules) -> Solver:
         rules=rules,
         codes=(),
         levers=solver.levers,
-        followers=followers(solver.verdict, load_levers(rules).follows),
+        followers=followers(solver.verdict, load_levers(solver.verdict).follows),
     )
     sheet = replace(whole, declared=rows, adjusters=())
     solver.tightness = Tightness(trying=trying, tolerances=sheet, allowed=solver.allowed)

@@ -13,9 +13,12 @@ from ruleset.bind import bind
 from ruleset.book_reader import read_book
 from ruleset.node import plain
 from ruleset.reader import read_text
-from validator.sheet_rows import written_out
+from validator import judge, load_job, load_rules
+from validator.sheet_rows import put_together, written_out
+from validator.takeoff import takeoff
 
 BOOKS = Path(__file__).parent / "books"
+JOB = Path(__file__).parent.parent / "fixtures" / "jobs" / "holds-ordinary.yaml"
 
 
 @pytest.fixture(scope="module")
@@ -187,3 +190,56 @@ def test_a_step_left_out_hands_on_what_it_is_after(library: Library) -> None:
 )
 def test_a_sheet_with_one_fault(library: Library, sheet: str, says: str) -> None:
     assert faults_of(library, sheet) == [says]
+
+
+def test_what_one_sheet_adds_to_another_stands_behind_it() -> None:
+    first = "{title: Cut, tables: {one: {rows: [{item: a}]}}, steps: {set: {do: Set}}}"
+    more = "{title: Cut, tables: {one: {rows: [{item: b}]}, two: {title: More}}}"
+    faults: list[Fault] = []
+    both = put_together(read_text(first, "first"), read_text(more, "more"), faults)
+    assert not faults
+    assert plain(both) == {
+        "title": "Cut",
+        "tables": {"one": {"rows": [{"item": "a"}, {"item": "b"}]}, "two": {"title": "More"}},
+        "steps": {"set": {"do": "Set"}},
+    }
+
+
+def test_two_sheets_may_not_give_one_thing_two_ways() -> None:
+    faults: list[Fault] = []
+    put_together(read_text("{title: Cut}", "first"), read_text("{title: Sawn}", "more"), faults)
+    assert [f"{one.place}: {one.says}" for one in faults] == [
+        "more:1:9: This is given otherwise already, at first:1:9."
+    ]
+
+
+BOOK = """
+book: mine
+title: A book of the shop
+facts:
+  pane.design.crate: {for: each pane, means: "Crate of {pane}", kind: number, range: [1, 99]}
+"""
+SHEET = """
+sheet: takeoff
+tables:
+  crates:
+    title: Crates
+    columns: {crate: Crate}
+    rows:
+      - {for: each pane, item: "Crate of {pane}", part: pane, crate: pane.design.crate}
+"""
+
+
+def test_a_sheet_beside_a_book_of_ones_own_joins_the_shipped_one(tmp_path: Path) -> None:
+    (tmp_path / "sheets").mkdir()
+    (tmp_path / "mine.yaml").write_text(BOOK, encoding="utf-8")
+    (tmp_path / "sheets" / "takeoff.yaml").write_text(SHEET, encoding="utf-8")
+    rules = load_rules(books=(tmp_path,), installed=False, proofs=False)
+    found = takeoff(judge(load_job(JOB, rules), rules))
+    assert {table.key for table in found.tables} >= {"glass", "crates"}
+    (crates,) = (table for table in found.tables if table.key == "crates")
+    assert {row.item for row in crates.rows} == {
+        "Crate of the sliding door",
+        "Crate of the fixed panel",
+    }
+    assert {row.cells[0].text for row in crates.rows} == {"not known"}

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from unittest.mock import patch
 
 import pytest
 
@@ -23,8 +24,9 @@ def finding(said: Review, name: str) -> Finding:
 
 def tight(shelf: Rules, job: Job, *off: str, stage: str = "order") -> Review:
     row = DeclaredTolerance(means="the tape", by="shelf.limit.tape", of=off)
-    shelf.sheets["tolerances.yaml"] = Tolerances(declared=(row,), adjusters=(), not_for=())
-    return review(job, shelf, stage=stage)
+    sheet = Tolerances(declared=(row,))
+    with patch("validator.review.load_tolerances", return_value=sheet):
+        return review(job, shelf, stage=stage)
 
 
 def test_code_sets_that_are_asked_for_count_in_place_of_the_jobs(shelf: Rules, made: Made) -> None:

@@ -31,7 +31,7 @@ Forms = list[tuple[float, list[float]]]
 
 @pytest.fixture(scope="module")
 def sheet(rules: Rules) -> Tolerances:
-    return load_tolerances(rules)
+    return load_tolerances(judge(load_job(JOBS / "holds-ordinary.yaml", rules), rules))
 
 
 def _with(job: Job, **changes: float) -> Job:
@@ -219,7 +219,8 @@ def designs(draw: st.DrawFn) -> dict[str, float]:
 @cache
 def _shared() -> tuple[Rules, Job, Tolerances]:
     rules = load_rules(installed=False, proofs=False)
-    return rules, load_job(JOBS / "holds-ordinary.yaml", rules), load_tolerances(rules)
+    job = load_job(JOBS / "holds-ordinary.yaml", rules)
+    return rules, job, load_tolerances(judge(job, rules))
 
 
 @settings(max_examples=60)

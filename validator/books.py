@@ -39,7 +39,6 @@ class Rules:
     plugins: PluginManager
     laid: dict[tuple[str, ...], Library] = field(default_factory=dict, repr=False, compare=False)
     kits: dict[Path, Kit] = field(default_factory=dict, repr=False, compare=False)
-    sheets: dict[str, object] = field(default_factory=dict, repr=False, compare=False)
 
     def __repr__(self) -> str:
         """Return its code sets' names: with what it keeps it would be millions of letters."""

@@ -95,7 +95,7 @@ def review_verdict(
     """
     if stage not in STAGES:
         raise ValueError(f"There is no stage {stage}; there are {', '.join(STAGES)}.")
-    toleranced = Toleranced(verdict, load_tolerances(rules)) if tolerance else None
+    toleranced = Toleranced(verdict, load_tolerances(verdict)) if tolerance else None
     return _Reviewing(verdict, rules, stage, toleranced, every=every).review()
 
 

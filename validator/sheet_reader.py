@@ -5,7 +5,7 @@ from pathlib import Path
 
 from ruleset.book import Basis
 from ruleset.book_reader import read_basis
-from ruleset.errors import ShapeError
+from ruleset.errors import Fault, ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.names import InFormula
@@ -119,13 +119,17 @@ def load_sheet(name: str, verdict: Verdict, path: Path | None = None) -> Sheet:
     Args:
         name: Its id, which is its file's name.
         verdict: The job, judged; its books tell which names, clauses and parts there are.
-        path: Its file; the shipped one for None.
+        path: Its file; for None those of `sheets/` beside the books, put together.
 
     Raises:
         RulesetError: The file cannot be read, has fields no sheet has, or names what no book has.
     """
     reading = _Reading(verdict.library)
-    return reading.sheet(sheet_node(name, verdict, reading.faults.found, path), name)
+    node = sheet_node(name, verdict, reading.faults.found, path)
+    if node is None:
+        says = f"There is no sheet {name} in a folder sheets/ beside the books."
+        raise ShapeError(Fault(verdict.job.place, says))
+    return reading.sheet(node, name)
 
 
 class _Reading:

@@ -3,22 +3,23 @@
 Every sheet goes through here before its own reader sees it, so that no reader knows of sorts.
 """
 
-from collections.abc import Iterator
-from functools import lru_cache
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import TypeVar
 
 from ruleset.book import braces
-from ruleset.errors import Fault
+from ruleset.errors import Fault, ShapeError
+from ruleset.fields import Faults
 from ruleset.library import Library
-from ruleset.node import Node, Rows, Table, Text
+from ruleset.node import Node, Rows, Table, Text, plain
 from ruleset.place import Place
 from ruleset.reader import read_file
 from ruleset.rows import FOR, RowWriter
 from ruleset.turns import HAND
 
-from .shipped import shipped_rules
 from .verdict import Verdict
 
+T = TypeVar("T")
 PROSE = ("item", "from", "title", "means", "do", "then", "says", "cautions", "notes", "about")
 """Fields of sheets that are for people."""
 WORDS = ("holds", "after", "clauses", "class", "stock", "choices", "swap", "form", "papers")
@@ -28,25 +29,79 @@ TABLES = "tables"
 STEPS, AFTER, SAYS = "steps", "after", "says"
 
 
-def sheet_node(name: str, verdict: Verdict, faults: list[Fault], path: Path | None = None) -> Node:
-    """Return a sheet with a row for each part of a job's arrangement.
+def sheet_node(
+    name: str, verdict: Verdict, faults: list[Fault], path: Path | None = None
+) -> Node | None:
+    """Return a sheet with a row for each part of a job's arrangement; None where there is none.
 
     Args:
         name: Its id, which is its file's name.
         verdict: The job, judged; its books tell which parts there are.
         faults: Where what is wrong with a row goes.
-        path: Its file; the shipped one for None.
+        path: Its file; for None those of `sheets/` beside the books, put together.
 
     Raises:
-        RulesetError: The file cannot be read.
+        RulesetError: A file cannot be read.
     """
-    node = read_file(path) if path else _shipped(name)
-    return written_out(node, verdict.library, faults, hand_of(verdict))
+    files = sheet_files(verdict.library, name) if path is None else (path,)
+    node: Node | None = None
+    for file in files:
+        more = read_file(file)
+        node = more if node is None else put_together(node, more, faults)
+    return node and written_out(node, verdict.library, faults, hand_of(verdict))
 
 
-@lru_cache
-def _shipped(name: str) -> Node:
-    return read_file(shipped_rules() / "sheets" / f"{name}.yaml")
+def sheet_files(library: Library, name: str) -> tuple[Path, ...]:
+    """Return the files of a sheet beside the books, the shipped one first."""
+    folders = dict.fromkeys(Path(book.place.file).parent for book in library.books.values())
+    files = (folder / "sheets" / f"{name}.yaml" for folder in folders)
+    return tuple(file for file in files if file.is_file())
+
+
+def put_together(one: Node, other: Node, faults: list[Fault]) -> Node:
+    """Return a sheet with what another one adds: further rows, tables, steps, levers.
+
+    Args:
+        one: The sheet.
+        other: What is added; what both give has to be the same.
+        faults: Where what differs goes.
+    """
+    if isinstance(one, Rows) and isinstance(other, Rows):
+        return one._replace(items=(*one.items, *other.items))
+    if isinstance(one, Table) and isinstance(other, Table):
+        both = {
+            key: put_together(one.entries[key], node, faults) if key in one.entries else node
+            for key, node in other.entries.items()
+        }
+        return one._replace(entries={**one.entries, **both}, keys={**other.keys, **one.keys})
+    if plain(one) != plain(other):
+        faults.append(Fault(other.place, f"This is given otherwise already, at {one.place}."))
+    return one
+
+
+def read_once(
+    name: str, verdict: Verdict, kind: type[T], read: Callable[[Node | None, Library, Faults], T]
+) -> T:
+    """Return what is read from a sheet; read once for the books of a job and its hand.
+
+    Args:
+        name: The sheet's id.
+        verdict: The job, judged.
+        kind: What is read.
+        read: Reads it from the sheet's node, and keeps the faults.
+
+    Raises:
+        RulesetError: The file cannot be read, or names what there is not; all faults at once.
+    """
+    kept, key = verdict.library.plans, ("sheet", name, hand_of(verdict))
+    found = kept.get(key)
+    if not isinstance(found, kind):
+        faults = Faults()
+        found = read(sheet_node(name, verdict, faults.found), verdict.library, faults)
+        if faults.found:
+            raise ShapeError(faults.found)
+        kept[key] = found
+    return found
 
 
 def hand_of(verdict: Verdict) -> str:

@@ -4,19 +4,16 @@ import re
 from collections.abc import Mapping
 
 from ruleset.book import Clause
-from ruleset.errors import ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node
-from ruleset.reader import read_file
 from ruleset.record import record
 
-from .books import Rules
-from .shipped import shipped_rules
+from .sheet_rows import read_once
 from .verdict import Verdict
 
-SHEET = "tolerances.yaml"
+SHEET = "tolerances"
 ROW = "[*]"
 """Stands for each row of a list."""
 
@@ -79,9 +76,9 @@ class Tolerances:
         not_for: Clauses and books that tolerances do not touch.
     """
 
-    declared: tuple[DeclaredTolerance, ...]
-    adjusters: tuple[Adjuster, ...]
-    not_for: tuple[str, ...]
+    declared: tuple[DeclaredTolerance, ...] = ()
+    adjusters: tuple[Adjuster, ...] = ()
+    not_for: tuple[str, ...] = ()
 
     def measured(self, verdict: Verdict) -> Mapping[str, float]:
         """Return what each cut size was measured as, by its name; internal units."""
@@ -110,26 +107,19 @@ class Tolerances:
         return tuple(one for one in self.adjusters if clause.name in one.clauses)
 
 
-def load_tolerances(rules: Rules) -> Tolerances:
-    """Return the shipped sheet of tolerances; read once for the rules.
+def load_tolerances(verdict: Verdict) -> Tolerances:
+    """Return the tolerances that the sheets beside a job's books declare.
 
     Raises:
-        RulesetError: The file cannot be read, or names what there is not; all faults at once.
+        RulesetError: A file cannot be read, or names what there is not; all faults at once.
     """
-    sheet = rules.sheets.get(SHEET)
-    if not isinstance(sheet, Tolerances):
-        sheet = read_tolerances(read_file(shipped_rules() / "sheets" / SHEET), rules.library)
-        rules.sheets[SHEET] = sheet
-    return sheet
+    return read_once(SHEET, verdict, Tolerances, read_tolerances)
 
 
-def read_tolerances(node: Node, library: Library) -> Tolerances:
-    """Return the sheet of tolerances that a node holds.
-
-    Raises:
-        ShapeError: Fields are wrong, or a name is not known; all faults at once.
-    """
-    faults = Faults()
+def read_tolerances(node: Node | None, library: Library, faults: Faults) -> Tolerances:
+    """Return the tolerances that a sheet declares, none for None; faults are kept."""
+    if node is None:
+        return Tolerances()
     fields = Fields(node, faults, "the sheet of tolerances")
     fields.text("sheet", need=True)
     declared = tuple(_declared(row, library, faults) for row in fields.rows("tolerances"))
@@ -140,8 +130,6 @@ def read_tolerances(node: Node, library: Library) -> Tolerances:
             hint = did_you_mean(name, library.clauses)
             faults.add(fields.place, f"There is no clause and no book {name}.{hint}")
     fields.done()
-    if faults.found:
-        raise ShapeError(faults.found)
     return Tolerances(declared=declared, adjusters=adjusters, not_for=not_for)
 
 

@@ -131,7 +131,7 @@ class _Finder:
         self.watch = watch
         self.effort = Effort(is_over=watch.is_over)
         self.law = Law(first, asked.rules, asked.stage)
-        self.stock: Stock = stock_for(verdict.job, asked.rules, load_levers(asked.rules))
+        self.stock: Stock = stock_for(verdict.job, asked.rules, load_levers(verdict))
         self.unfit: tuple[str, ...] = ()
         self.places = {
             (verdict.clause(case).name, case.subject): at
@@ -203,7 +203,7 @@ class _Finder:
         )
         tightness: Tightness | None = None
         if asked.tolerance:
-            tolerances = load_tolerances(asked.rules)
+            tolerances = load_tolerances(verdict)
             tightness = Tightness(trying=trying, tolerances=tolerances, allowed=self.solver.allowed)
             self.solver.tightness = tightness
         self.why = Why(solver=self.solver, trying=trying, levers=self.stock.levers)

@@ -1,22 +1,20 @@
 """The sheet of levers: what a designer can change, how far it is tried and how dear it is."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from ruleset.book import Fact
-from ruleset.errors import ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.kinds import KINDS
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node
 from ruleset.quantity import QuantityError, read_quantity
-from ruleset.reader import read_file
 
-from ..books import Rules
-from ..shipped import shipped_rules
+from ..sheet_rows import read_once
+from ..verdict import Verdict
 
-SHEET = "levers.yaml"
+SHEET = "levers"
 STOCKS = ("handles", "thicknesses", "kits")
 LENGTH = KINDS["length"]
 MOST_STEPS = 1000
@@ -124,49 +122,37 @@ class Levers:
         no_worse: Clauses that, where they fail already, may not fail by more.
     """
 
-    classes: tuple[str, ...]
-    levers: tuple[Declared, ...]
-    swaps: Mapping[str, Swap]
-    follows: tuple[Follow, ...]
-    again: tuple[Again, ...]
-    site: tuple[SiteForm, ...]
-    guards: tuple[str, ...]
-    advised: tuple[str, ...]
-    no_worse: tuple[str, ...]
+    classes: tuple[str, ...] = ()
+    levers: tuple[Declared, ...] = ()
+    swaps: Mapping[str, Swap] = field(default_factory=dict)
+    follows: tuple[Follow, ...] = ()
+    again: tuple[Again, ...] = ()
+    site: tuple[SiteForm, ...] = ()
+    guards: tuple[str, ...] = ()
+    advised: tuple[str, ...] = ()
+    no_worse: tuple[str, ...] = ()
 
 
-def load_levers(rules: Rules) -> Levers:
-    """Return the shipped sheet of levers; read once for the rules.
-
-    Raises:
-        RulesetError: The file cannot be read, or names what there is not; all faults at once.
-    """
-    sheet = rules.sheets.get(SHEET)
-    if not isinstance(sheet, Levers):
-        sheet = read_levers(read_file(shipped_rules() / "sheets" / SHEET), rules.library)
-        rules.sheets[SHEET] = sheet
-    return sheet
-
-
-def read_levers(node: Node, library: Library) -> Levers:
-    """Return the sheet of levers that a node holds.
+def load_levers(verdict: Verdict) -> Levers:
+    """Return the levers that the sheets beside a job's books declare.
 
     Raises:
-        ShapeError: Fields are wrong, or a name is not known; all faults at once.
+        RulesetError: A file cannot be read, or names what there is not; all faults at once.
     """
-    reading = _Reading(library)
-    sheet = reading.sheet(node)
-    if reading.faults.found:
-        raise ShapeError(reading.faults.found)
-    return sheet
+    return read_once(SHEET, verdict, Levers, read_levers)
+
+
+def read_levers(node: Node | None, library: Library, faults: Faults) -> Levers:
+    """Return the levers that a sheet declares, none for None; faults are kept."""
+    return Levers() if node is None else _Reading(library, faults).sheet(node)
 
 
 class _Reading:
     """One sheet's nodes, read against a library."""
 
-    def __init__(self, library: Library) -> None:
+    def __init__(self, library: Library, faults: Faults) -> None:
         self.library = library
-        self.faults = Faults()
+        self.faults = faults
         self.classes: tuple[str, ...] = ()
 
     def sheet(self, node: Node) -> Levers:
