@@ -8,6 +8,7 @@ from .book import Book, Clause, Limit, Loop, Working, braces
 from .errors import BookError, Fault, RulesetError, ShapeError
 from .fields import keep
 from .formula.check import (
+    YES_NO,
     Function,
     Typed,
     check,
@@ -19,7 +20,7 @@ from .gathering import gather
 from .library import CheckedClause, CheckedWorking, Library, is_chain
 from .names import InFormula, Names
 from .nearest import did_you_mean
-from .part import Child, Formula
+from .part import THERE, Child, Formula
 from .place import Place
 
 T = TypeVar("T")
@@ -154,6 +155,10 @@ class _Assembly:
                 need = self._asked_of(group.sort)
                 for index, child in enumerate(group.are, start=1):
                     self._check_child(child, group.sort, need)
+                    if child.there is not None:
+                        asked = self._condition(child.there, group.book, {}, variables)
+                        if asked is not None:
+                            found[owner, name, index, THERE] = Typed(asked, YES_NO)
                     for key, formula in child.fields.items():
                         typed = self._formula(formula, group.book, {}, variables)
                         if typed is not None:
@@ -254,7 +259,16 @@ class _Assembly:
     ) -> Node | None:
         if formula is None:
             return None
-        typed = self._formula(formula, clause.book, clause.limits, variables)
+        return self._condition(formula, clause.book, clause.limits, variables)
+
+    def _condition(
+        self,
+        formula: Formula,
+        book: str,
+        limits: Mapping[str, Limit],
+        variables: Mapping[str, str],
+    ) -> Node | None:
+        typed = self._formula(formula, book, limits, variables)
         if typed is not None and typed.type.of != "yes/no":
             self._add(formula.place, f"A condition is a yes/no; this is {in_words(typed.type)}.")
         return typed.node if typed else None

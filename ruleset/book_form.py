@@ -15,6 +15,7 @@ from .kinds import KINDS
 from .patterns import (
     ANY_NAME,
     ARRANGEMENT_NAME,
+    CHILD_KEY,
     CLAUSE_NAME,
     FACT_NAME,
     GIVEN_NAME,
@@ -130,8 +131,9 @@ FACT = Record(
 _GROUP = {
     "sort": needed(TEXT, "The sort of its members"),
     "are": field(
-        Listing(each=keyed(NAME, TEXT, required=("means",)), most=MOST_NODES),
-        "Members that every job has: what each means, and a formula for each field",
+        Listing(each=keyed(CHILD_KEY, TEXT, required=("means",)), most=MOST_NODES),
+        "Members that every job has: what each means, a formula for each field, and under if where "
+        "a job has it at all",
     ),
     "more": field(TEXT, "The list in which a job gives further members"),
 }

@@ -8,6 +8,9 @@ from .kinds import Kind
 from .place import Place
 from .record import record
 
+THERE = "if"
+"""The field of a child that says where a job has it, and what is worked out of it."""
+
 
 @record
 class Formula:
@@ -35,10 +38,18 @@ class Role:
 
 @record
 class Child:
-    """A part of a part that every job has, such as a roller hole."""
+    """A part of a part that every job has, such as a roller hole.
+
+    Attributes:
+        means: What it is, for people.
+        fields: The formula of each of its fields.
+        there: Where a job has it at all; None for always.
+        place: Where it is declared.
+    """
 
     means: str
     fields: Mapping[str, Formula]
+    there: Formula | None = None
     place: Place
 
 
@@ -48,7 +59,7 @@ class Group:
 
     Attributes:
         sort: Sort of its members.
-        are: Members that every job has.
+        are: Members that every job has, some of them only where a condition holds.
         more: The list in which a job gives further ones; "" for none.
         by: The role by which its members name the part they belong to; "" where they are its own.
         of: The sort whose every part has it; "" for a group of one part.

@@ -6,8 +6,8 @@ from .fields import Faults, Fields
 from .kinds import KINDS, Kind
 from .nearest import did_you_mean
 from .node import Node, Text
-from .part import Child, Group, Part, Role, Sort
-from .patterns import NAME, SORT_NAME
+from .part import THERE, Child, Group, Part, Role, Sort
+from .patterns import CHILD_KEY, NAME, SORT_NAME
 
 
 def read_sort(node: Node, name: str, book: str, faults: Faults) -> Sort:
@@ -89,11 +89,11 @@ def _group(node: Node, name: str, of: str, book: str, faults: Faults) -> Group:
 
 def _child(node: Node, faults: Faults) -> Child:
     fields = Fields(node, faults, "a child of a group")
-    means = fields.text("means", need=True)
+    means, there = fields.text("means", need=True), fields.formula(THERE)
     formulas = {}
     for key in fields.names():
-        if not NAME.fits(key):
+        if not CHILD_KEY.fits(key):
             faults.add(fields.key_place(key), f"{key!r} is no name of a field. {NAME.says}")
-        if key != "means" and (formula := fields.formula(key)) is not None:
+        if key not in ("means", THERE) and (formula := fields.formula(key)) is not None:
             formulas[key] = formula
-    return Child(means=means, fields=formulas, place=fields.place)
+    return Child(means=means, fields=formulas, there=there, place=fields.place)

@@ -73,6 +73,7 @@ NAME = Pattern(
         "but not in, is or the like."
     ),
 )
+CHILD_KEY = Pattern(text=f"if|{_PART}", says=NAME.says)
 PATH = Pattern(
     text=rf"{_PART}(?:\.{_PART})*",
     says=(

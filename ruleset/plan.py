@@ -11,9 +11,10 @@ from .errors import BookError, Fault
 from .formula.cone import leaves
 from .formula.tree import Both, Name, Node, Number, Truth
 from .formula.unroll import unroll
-from .kinds import Kind
+from .kinds import KINDS, Kind
 from .library import CheckedWorking, Library
 from .names import InFormula
+from .part import THERE
 from .place import Place
 from .record import record
 from .turns import HAND, Shape, Turn, Turns
@@ -209,12 +210,14 @@ class _Planner:
                 rename = self.turns.renamer(bound, self._limits(group.book, None))
                 kinds = self.library.sorts[group.sort].fields
                 for at, child in enumerate(group.are, start=1):
-                    for key in child.fields:
+                    there = (THERE,) if child.there is not None else ()
+                    for key in (*child.fields, *there):
                         typed = self.library.children[group.of or part.name, name, at, key]
+                        of = f"whether there is a {child.means}"
                         yield Step(
                             name=f"{part.name}.{name}[{at}].{key}",
-                            means=f"{key} of the {child.means}",
-                            kind=kinds[key],
+                            means=of if key == THERE else f"{key} of the {child.means}",
+                            kind=kinds.get(key, KINDS["yes/no"]),
                             drawn=self._written(typed.node, rename),
                             built=None,
                             frozen="",
@@ -261,13 +264,19 @@ class _Planner:
                     clause=clause,
                     subject=turn.subject,
                     means=means,
-                    when=self._written(checked.when, rename) if checked.when else None,
+                    when=self._when(checked.when, turn, rename),
                     needs=needs,
                     softer=self._written(checked.softer, rename) if checked.softer else None,
                     rename=rename,
                     levers=self._levers(clause, rename),
                     parts={name: self.means[rename(name)] for name in checked.named},
                 )
+
+    def _when(self, when: Node | None, turn: Turn, rename: Callable[[str], str]) -> Node | None:
+        """Return where a case applies: where its subject is there, and its clause's condition."""
+        there = tuple(Truth(Name(name)) for name in self.turns.conditions(turn.bound.values()))
+        asked = (*there, self._written(when, rename)) if when else there
+        return Both(asked) if len(asked) > 1 else next(iter(asked), None)
 
     def _levers(self, clause: Clause, rename: Callable[[str], str]) -> tuple[str, ...]:
         """Return a clause's levers; one that the part has not is left out."""

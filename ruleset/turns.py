@@ -4,13 +4,13 @@ A shape is how many rows each list of a job has. Parts are known when they are b
 a job is read, so that nothing in a program loops: jobs of one shape share one program.
 """
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from .book import OF_PARTS, Loop
 from .formula.unroll import Members
 from .library import Library
 from .names import PAIR
-from .part import Group, Part
+from .part import THERE, Group, Part
 from .record import record
 
 Shape = tuple[tuple[str, int | None], ...]
@@ -53,6 +53,8 @@ class Turns:
         self._plain: dict[str, str] = {}
         self.listed: dict[str, Members] = {}
         """The rows that a job gives, by their list, where a part has others besides."""
+        self.there: dict[str, str] = {}
+        """What says whether a member is there at all, by the member; others always are."""
         self._sorts: dict[str, str] = {}
         """Sort of the members of each group, and of the rows of each list that no part has."""
         self.roles = {
@@ -79,13 +81,15 @@ class Turns:
                 members = [f"{path}[{at}]" for at in range(1, len(group.are) + 1)]
                 for member, child in zip(members, group.are, strict=True):
                     self.means[member] = f"{child.means} of {part.means}"
+                    if child.there is not None:
+                        self.there[member] = f"{member}.{THERE}"
                 missing = ""
                 if group.more:
                     attached.add(group.more)
                     missing = self._add_rows(members, group.more, path, part.means)
                     rows = tuple(members[len(group.are) :])
                     self.listed[group.more] = Members(names=rows, missing=missing)
-                found[path] = Members(names=tuple(members), missing=missing)
+                found[path] = Members(names=tuple(members), missing=missing, there=self.there)
         for fact in self.library.facts.values():
             if fact.rows and fact.name not in attached:
                 members = []
@@ -155,7 +159,11 @@ class Turns:
         if sort is None:
             return Members(names=())
         names, missing = self.of_sort(sort.name)
-        return Members(names=names, missing=missing)
+        return Members(names=names, missing=missing, there=self.there)
+
+    def conditions(self, members: Iterable[str]) -> tuple[str, ...]:
+        """Return what says whether some members are there, each once."""
+        return tuple(dict.fromkeys(self.there[one] for one in members if one in self.there))
 
     def of_sort(self, sort: str) -> tuple[tuple[str, ...], str]:
         """Return every part of a sort and the list that is missing, if any."""

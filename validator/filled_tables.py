@@ -6,7 +6,7 @@ from ruleset.book import Basis
 from ruleset.explain import Amount, Teller
 from ruleset.formula.tree import Call
 from ruleset.kinds import Kind
-from ruleset.part import Part
+from ruleset.part import THERE, Child, Part
 from ruleset.record import record
 from ruleset.show import Shown, Style, show
 
@@ -184,12 +184,21 @@ class Filling:
             more = self._given_rows(group.more, lists)
             for at in range(1, len(group.are) + more + 1):
                 own = at <= len(group.are)
+                if own and self._is_gone(f"{part.name}.{name}[{at}]", group.are[at - 1]):
+                    continue
                 member = dict.fromkeys(inner.variables, f"{part.name}.{name}[{at}]")
                 yield _Member(
                     part=part.name,
                     means=group.are[at - 1].means if own else f"{inner.bound} {at}",
                     bound={**bound, **member},
                 )
+
+    def _is_gone(self, member: str, child: Child) -> bool:
+        """Return whether a job surely has no such member of a part."""
+        if child.there is None:
+            return False
+        asked = self.verdict.answer(f"{member}.{THERE}")
+        return asked.known and not asked.value
 
     def children(self, part: str, sort: str) -> Iterator[tuple[str, str, Mapping[str, str]]]:
         """Yield each child of a part: its name, what it is, and the full name of each field."""

@@ -3,7 +3,7 @@
 from ruleset.formula.check import Function
 from ruleset.kinds import KINDS
 
-from . import lifting, plate, statics
+from . import lifting, plate, statics, swing
 
 _LENGTH = KINDS["length"]
 _FORCE = KINDS["force"]
@@ -87,5 +87,13 @@ FUNCTIONS = (
         call=plate.edge_push,
         means="most that the free side edge of a pane moves, its other three edges held and hinged",
         source="Kirchhoff's thin plate, Levy's series",
+    ),
+    Function(
+        name="first_contact",
+        takes=(*(_LENGTH,) * 9, KINDS["angle"]),
+        gives=KINDS["angle"],
+        call=swing.first_contact,
+        means="angle at which a turning leaf first meets a line or an arc on the floor plan",
+        source="Plane geometry",
     ),
 )

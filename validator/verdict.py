@@ -12,6 +12,7 @@ from ruleset.formula.cone import leaves
 from ruleset.kinds import Kind
 from ruleset.layers import Layer, in_order
 from ruleset.library import Library
+from ruleset.part import THERE
 from ruleset.plan import Case, Plan, Step, plan
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Program, Run, guarded
 from ruleset.program import compile_plan as _compile
@@ -125,7 +126,11 @@ class Verdict:
                 values[name] = words.get(value, "?") if fact.kind.name == "word" else value
         values |= {name: one.value for name, one in given.items() if name not in library.facts}
         panes = sorted({name.rpartition(".")[0] for name in frozen})
-        return code_of({name: values[name] for name in ordered(panes, values)}, self.job.kit.name)
+        gone = {
+            n.removesuffix(THERE) for n, v in values.items() if n.endswith(f".{THERE}") and not v
+        }
+        names = (n for n in ordered(panes, values) if f"{n.rpartition('.')[0]}." not in gone)
+        return code_of({name: values[name] for name in names}, self.job.kit.name)
 
     @property
     def broken(self) -> tuple[str, ...]:

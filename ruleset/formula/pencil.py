@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from ..record import ordered_record
 from .tree import (
+    FAR,
     Among,
     Arith,
     Both,
@@ -75,7 +76,10 @@ class Pencil:
         return Pencilled(f"{text}^{node.exponent}", PRODUCT)
 
     def call(self, node: Call, args: tuple[Pencilled, ...]) -> Pencilled:
-        inside = ", ".join(arg.text for arg in args)
+        told = [arg for arg in args if arg.text]
+        if node.function in ("min", "max") and len(told) == 1:
+            return told[0]
+        inside = ", ".join(arg.text for arg in told)
         if node.function == "abs":
             return Pencilled(f"|{inside}|")
         if node.function.startswith("round_"):
@@ -90,6 +94,8 @@ class Pencil:
         so = self._truth(node.test)
         if so is None:
             return Pencilled(f"either {then.text} or {otherwise.text}", SUM)
+        if not so and node.otherwise in (Number(FAR), Number(-FAR)):
+            return Pencilled("")  # a member that is not there is not told
         return then if so else otherwise
 
     def compare(self, node: Compare, left: Pencilled, right: Pencilled) -> Pencilled:

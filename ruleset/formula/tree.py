@@ -11,6 +11,10 @@ from typing import Protocol, TypeVar
 
 from ..record import ordered_record
 
+FAR = 1e9
+"""What a member that is not there counts as in a least or a greatest: further than any size, and
+yet a number, so that nothing turns into what is not known."""
+
 
 @ordered_record
 class Number:

@@ -1,18 +1,41 @@
 """Variables named and groups written out, once a job's lists are counted."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import field
 
 from ..record import record
-from .tree import Arith, Both, Call, Either, Gather, Name, Node, Number, Rewrite, Truth, fold
+from .tree import (
+    FAR,
+    Arith,
+    Both,
+    Call,
+    Choose,
+    Either,
+    Gather,
+    Name,
+    Node,
+    Not,
+    Number,
+    Rewrite,
+    Truth,
+    fold,
+)
 
 
 @record
 class Members:
-    """Who is in a group: names of its parts, and the list that was not given, if any."""
+    """Who is in a group.
+
+    Attributes:
+        names: Its members.
+        missing: The list that was not given; "" for none.
+        there: What says whether a member is there, for those that are not always.
+    """
 
     names: tuple[str, ...]
     missing: str = ""
+    there: Mapping[str, str] = field(default_factory=dict)
 
 
 class _Members(Rewrite):
@@ -38,7 +61,11 @@ class _Members(Rewrite):
             return _counted(found, node.at)
         star = f"{group}[*]"
         parts = [
-            fold(body, _Members(self._of_member(star, member), self.members, None))
+            _where(
+                node.how,
+                fold(body, _Members(self._of_member(star, member), self.members, None)),
+                found.there.get(member),
+            )
             for member in found.names
         ]
         if found.missing:
@@ -52,8 +79,25 @@ class _Members(Rewrite):
         return lambda name: plain(name.replace(star, member, 1))
 
 
+def _where(how: str, part: Node, there: str | None) -> Node:
+    """Return what a member adds to an aggregate: nothing where it is not there."""
+    if there is None:
+        return part
+    asked = Truth(Name(there))
+    if how == "any":
+        return Both((asked, part))
+    if how == "all":
+        return Either((Not(asked), part))
+    return Choose(asked, part, Number({"min": FAR, "max": -FAR}.get(how, 0.0)))
+
+
 def _counted(found: Members, at: int) -> Node:
-    count = Number(float(len(found.names)), at)
+    always = sum(name not in found.there for name in found.names)
+    count: Node = Number(float(always), at)
+    for name in found.names:
+        if name in found.there:
+            one = Choose(Truth(Name(found.there[name])), Number(1.0), Number(0.0))
+            count = Arith("+", count, one, at)
     return Arith("+", count, Name(found.missing, at), at) if found.missing else count
 
 
