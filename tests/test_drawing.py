@@ -11,12 +11,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from validator import Job, Rules, judge, load_job, load_job_text, load_rules, review
+from validator import Job, Rules, Verdict, judge, load_job, load_job_text, load_rules, review
 from validator.drawing import draw
-from validator.drawing.chains import above, across_curb, below, sums
+from validator.drawing.chains import Spans, spans, sums
 from validator.drawing.drafting import LETTER, MARGIN, PAPERS
 from validator.drawing.letters import ABOVE, BELOW, width
-from validator.drawing.places import _BY_NAME
+from validator.drawing.rows import rows_of
 from validator.drawing.sizes import Sizes
 from validator.report.groups import numbers
 from validator.signed import SIGNED
@@ -183,20 +183,25 @@ def test_printed_chains_add_up_or_say_where_the_rest_went(
     ):
         assert source.count(was) == 1, was
         source = source.replace(was, now)
-    job = load_job_text(source, str(ORDINARY), shipped(), beside=ORDINARY.parent)
-    sizes = Sizes(judge(job, shipped()))
-    said = " ".join(sums(sizes))
+    verdict = judge(
+        load_job_text(source, str(ORDINARY), shipped(), beside=ORDINARY.parent), shipped()
+    )
+    sizes, chains = Sizes(verdict), titled(verdict)
+    said = " ".join(sums(sizes, rows_of(verdict)))
     whole = sizes.printed("opening.plumb_width")
-    for what, parts in (
-        ("Panel shut", below(sizes)[0]),
-        ("Door shut", below(sizes)[1]),
-        ("Door open", above(sizes)[2]),
-    ):
+    for what in ("Panel shut", "Door shut", "Door open"):
+        parts = chains[what]
         assert parts, what
         over = sum(sizes.printed(part.name) for part in parts) - whole
         assert (abs(over) > AIR) == (f"{what}: " in said)
         ends = [parts[0].start, *(part.end for part in parts)]
         assert ends[-1] - ends[0] == pytest.approx(sizes.get("opening.plumb_width"), abs=1e-6)
+
+
+def titled(verdict: Verdict) -> dict[str, Spans]:
+    """Return the chains that make up something, by their titles."""
+    chains = rows_of(verdict).chains
+    return {chain.title: spans(Sizes(verdict), chain) for chain in chains if chain.title}
 
 
 def test_the_ordinary_chains_sum_to_the_opening_as_printed() -> None:
@@ -211,15 +216,16 @@ def test_the_ordinary_chains_sum_to_the_opening_as_printed() -> None:
 
 def test_a_chain_whose_rounding_leaves_a_rest_says_where_it_went() -> None:
     source = ORDINARY.read_text(encoding="utf-8").replace("split: 30\n", "split: 30 1/32\n")
-    sizes = Sizes(
-        judge(load_job_text(source, str(ORDINARY), shipped(), beside=ORDINARY.parent), shipped())
+    verdict = judge(
+        load_job_text(source, str(ORDINARY), shipped(), beside=ORDINARY.parent), shipped()
     )
-    parts = [sizes.printed(part.name) for part in below(sizes)[0]]
-    told = list(sums(sizes))
+    sizes, chains = Sizes(verdict), titled(verdict)
+    parts = [sizes.printed(part.name) for part in chains["Panel shut"]]
+    told = list(sums(sizes, rows_of(verdict)))
     assert (abs(sum(parts) - sizes.printed("opening.plumb_width")) > AIR) == any(
         line.startswith("Panel shut: ") for line in told
     )
-    assert across_curb(sizes)
+    assert chains["Across the curb"]
 
 
 def test_a_title_that_is_cut_short_keeps_the_shape_of_its_letters() -> None:
@@ -305,11 +311,3 @@ def test_there_are_two_papers() -> None:
     job = load_job(ORDINARY, shipped())
     with pytest.raises(ValueError, match=r"no paper a3; there are letter, a4"):
         draw(judge(job, shipped()), review(job, shipped()), paper="a3")
-
-
-def test_every_name_that_has_a_place_exists() -> None:
-    verdict = judge(load_job(ORDINARY, shipped()), shipped())
-    library = verdict.library
-    known = {*library.facts, *library.names.workings, *(step.name for step in verdict.plan.steps)}
-    starts = {name[:at] for name in known for at in range(len(name) + 1)}
-    assert [name for name in _BY_NAME if name not in starts] == []

@@ -14,7 +14,7 @@ from shapely.geometry import Point, Polygon, box
 from ruleset.program import FAILS
 from validator import Rules, Verdict, judge, load_job_text, load_rules, review
 from validator.drawing import draw
-from validator.drawing.panes import EDGES, Notch, edge_lines, notch_lines
+from validator.drawing.sorts.notch import EDGES, Notch, edge_lines, notch_lines
 from validator.filled_tables import Cell, FilledTable
 from validator.settingout import setting_out
 from validator.sheet_reader import load_sheet

@@ -22,7 +22,19 @@ from .verdict import Verdict
 T = TypeVar("T")
 PROSE = ("item", "from", "title", "means", "do", "then", "says", "cautions", "notes", "about")
 """Fields of sheets that are for people."""
-WORDS = ("holds", "after", "clauses", "class", "stock", "choices", "swap", "form", "papers")
+WORDS = (
+    "holds",
+    "after",
+    "clauses",
+    "class",
+    "stock",
+    "choices",
+    "swap",
+    "form",
+    "papers",
+    "at",
+    "in",
+)
 """Fields of sheets that name clauses, steps and words, and no values."""
 TABLES = "tables"
 """A table of a sheet has a `for` of its own, since a job may list what it has a row for."""

@@ -136,7 +136,7 @@ opening: plumb_width=plumb_width head_error=head_error middle_error=middle_error
 hardware: flange_depth end_reach slot_least
 curb: deeper_fixed deeper_strike panel_room door_room outward_room inward_room width_needed
     outer_line fall_least rise_most fall_most fall_wanted fall_allowed highest out_of_level
-    before_glass behind_glass
+    before_glass behind_glass outer_glass inner_glass
 panel: on_right=fixed_on_right width=fixed_width edge=fixed_edge height=fixed_height top=fixed_top
     hole_y=fixed_hole_y second_hole=fixed_second_hole past_second_hole=fixed_past_second_hole
     hole_a=fixed_hole_a hole_b=fixed_hole_b bite_least=fixed_bite_least
@@ -145,10 +145,10 @@ panel: on_right=fixed_on_right width=fixed_width edge=fixed_edge height=fixed_he
     soffit_room=fixed_soffit_room load_stress=fixed_load_stress rigidity=fixed_rigidity
     load_deflection=fixed_load_deflection side_load_height=fixed_side_load_height
     edge_deflection=fixed_edge_deflection
-door: width closed_at closed_trailing overlap overlap_least strike_spread wheels_apart
-    strike_gap_widest follows axle top height wheel_hole_y retainer_hole_y wheel_pitch hung_mass
-    floor_gap tilt wheel_shift head_shift handle_top handle_shift handle_past foot_rise foot
-    wheel_rise setting_leading setting_trailing eccentric_spent eccentric_left adjustment_left
+door: line=guide_line width closed_at closed_trailing overlap overlap_least strike_spread
+    wheels_apart strike_gap_widest follows axle top height wheel_hole_y retainer_hole_y wheel_pitch
+    hung_mass floor_gap tilt wheel_shift head_shift handle_top handle_shift handle_past foot_rise
+    foot wheel_rise setting_leading setting_trailing eccentric_spent eccentric_left adjustment_left
     gap_leading_shut gap_trailing_shut gap_split_shut gap_leading_open gap_trailing_open
     gap_split_open sweep_range gap_spread lowest_floor_gap highest_floor_gap retainer_gap_leading
     retainer_gap_trailing leading_wheel trailing_wheel floor_gap_least floor_gap_most finger_room

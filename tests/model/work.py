@@ -114,6 +114,8 @@ def _curb(job: Drawn) -> Answers:
         "curb out of level": max(drops) - min(drops),
         "curb before glass": edge - max(faces),
         "curb behind glass": min(faces) + edge,
+        "curb outer glass": n["fixed_thickness" if out > 0 else "door_thickness"],
+        "curb inner glass": n["door_thickness" if out > 0 else "fixed_thickness"],
         "fixed line": out * panel,
         "fixed from curb edge": edge - (middle + out * panel),
         "door guide line": out * door,

@@ -18,11 +18,14 @@ class Sizes:
         """Keep the verdict."""
         self._verdict = verdict
         self._teller = verdict.teller()
+        self._steps = frozenset(step.name for step in verdict.plan.steps)
+        self._filling = Filling(verdict)
+        self.parts = verdict.library.parts
         self.left_out: dict[str, frozenset[str]] = {}
 
     def get(self, name: str) -> float | None:
         """Return a value in internal units (mm), None where it is not known."""
-        answer = self._verdict.answer(name)
+        answer = self._verdict.answer(self.plain(name))
         return answer.value if answer.known else None
 
     def need(self, what: str, *names: str) -> tuple[float, ...] | None:
@@ -35,7 +38,7 @@ class Sizes:
         Returns:
             The values, mm, or None where one of them is not known.
         """
-        answers = [self._verdict.answer(name) for name in names]
+        answers = [self._verdict.answer(self.plain(name)) for name in names]
         if all(answer.known for answer in answers):
             return tuple(answer.value for answer in answers)
         missing = (answer.missing for answer in answers if not answer.known)
@@ -48,7 +51,7 @@ class Sizes:
 
     def text(self, name: str) -> str:
         """Return a value as it prints, with its unit."""
-        return self._teller.value(name).text
+        return self._teller.value(self.plain(name)).text
 
     def bare(self, name: str) -> str:
         """Return a length as it prints, without its unit."""
@@ -79,7 +82,19 @@ class Sizes:
         """Return those of some values that are known, mm."""
         return [value for value in map(self.get, names) if value is not None]
 
-    def cuts(self, part: str, sort: str) -> Iterator[tuple[str, Mapping[str, str]]]:
-        """Yield each hole or notch of a part: its name, and the full name of each of its fields."""
-        for name, _, fields in Filling(self._verdict).children(part, sort):
+    def has(self, name: str) -> bool:
+        """Return whether a job has a fact, working or limit of that name."""
+        library = self._verdict.library
+        return name in self._steps or name in library.facts or name in library.limits
+
+    def plain(self, path: str) -> str:
+        """Return the plain name for a path from a part; a plain name stays as it is.
+
+        Rows of a sheet have paths where the hand is not known.
+        """
+        return self._verdict.plan.plain(path)
+
+    def children(self, part: str, sort: str) -> Iterator[tuple[str, Mapping[str, str]]]:
+        """Yield each child of a part and sort: its name, and the full name of each field."""
+        for name, _, fields in self._filling.children(part, sort):
             yield name, fields

@@ -1,5 +1,6 @@
 """One page of SVG, written line by line; the door to the XML library."""
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -62,6 +63,23 @@ class Canvas:
     def solid(self, points: Sequence[Point], *, fill: str = "black", name: str = "solid") -> None:
         """Fill a polygon."""
         self._path("polygon", points, {"class": name, "fill": fill, "stroke": "none"})
+
+    def arrow(self, tail: Point, tip: Point, long: float, half: float) -> None:
+        """Draw an arrow head at the tip of a line, none where the line has no length.
+
+        Args:
+            tail: Where the line comes from.
+            tip: Where it ends.
+            long: Length of the head, mm.
+            half: Half its width, mm.
+        """
+        away = math.dist(tail, tip)
+        if away:
+            x, y = (tail.x - tip.x) / away, (tail.y - tip.y) / away
+            foot = Point(tip.x + x * long, tip.y + y * long)
+            one = Point(foot.x + y * half, foot.y - x * half)
+            other = Point(foot.x - y * half, foot.y + x * half)
+            self.solid((tip, one, other), name="arrow")
 
     def lines(self, pairs: Iterable[tuple[Point, Point]], line: Line) -> None:
         """Draw many short lines as one element."""

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from ruleset.record import ordered_record
 
-from .view import Measure
+from ..pen import Measure
 
 HAIR = 1e-6  # mm: sides that are nearer than this to an edge lie on it
 STEPS = 6  # lines that an inside corner is drawn with

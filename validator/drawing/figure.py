@@ -1,0 +1,130 @@
+"""Elevation and plan on the page, with their dimensions and what is written in them."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from .chains import lengths
+from .dimension import Length, Row, draw_chains
+from .fit import CAPTION, PLAN, SIDES, Fitted
+from .found import Anchors, Found
+from .key import LEADING
+from .marks import place_label
+from .rows import Rows
+from .scene import Scene
+from .shapes import Box, Point
+from .sorts.wall import WALL
+from .svg import Canvas
+
+
+class Figure:
+    """The two large views of one job."""
+
+    def __init__(self, canvas: Canvas, scene: Scene, rows: Rows, fitted: Fitted, room: Box) -> None:
+        """Keep where they stand.
+
+        Args:
+            canvas: The page.
+            scene: What can be drawn of the job.
+            rows: What is dimensioned and written.
+            fitted: The elevation's place and scale.
+            room: Where they stand.
+        """
+        self.canvas = canvas
+        self.scene = scene
+        self.rows = rows
+        self.fitted = fitted
+        self.room = room
+        self.notes: list[str] = []
+
+    def draw(self) -> Anchors:
+        """Draw both; return where things are, those of the elevation first."""
+        self._caption(f"Elevation from outside   1:{self.fitted.scale}", self.room.top)
+        with self.canvas.group("elevation"):
+            found = self.scene.elevation(self.fitted.pen)
+        self.notes += found.notes
+        with self.canvas.group("dimensions"):
+            self._dimensions()
+        below = self._plan()
+        self._labels(found)
+        spots = {**below, **found.spots}
+        return {
+            spot: at for spot, at in spots.items() if self.room.holds(Box(at.x, at.y, at.x, at.y))
+        }
+
+    def _caption(self, text: str, top: float) -> None:
+        self.canvas.text(text, Point(self.room.left, top + 4.0), anchor="start", bold=True)
+
+    def _dimensions(self) -> None:
+        box, room = self.fitted.box, self.room
+        edges = dict(
+            zip(SIDES, (box.top, box.bottom, box.left - WALL, box.right + WALL), strict=True)
+        )
+        placed: list[tuple[Row, tuple[Length, ...]]] = []
+        for side, edge in edges.items():
+            upright = side in SIDES[2:]
+            out = -1 if side in ("above", "before") else 1
+            for parts, away in self.fitted.rows[side]:
+                if not parts:
+                    continue
+                row = Row(
+                    across=edge + out * away,
+                    upright=upright,
+                    feet=edge + out * 0.6,
+                    low=box.top if upright else room.left,
+                    high=box.bottom if upright else room.right,
+                )
+                sizes = self.scene.sizes
+                placed.append((row, lengths(self.fitted.pen, sizes, parts, upright=upright)))
+        texts = draw_chains(self.canvas, placed)
+        if texts:
+            self.notes.append(f"No room to write: {', '.join(texts)}.")
+
+    def _plan(self) -> Anchors:
+        """Draw the plan under the elevation; return where things are in it."""
+        depth = self.scene.depth()
+        if depth is None:
+            return {}
+        fitted, room, scale = self.fitted, self.room, self.fitted.scale
+        # Room that is left over goes half between the two views.
+        tall = (depth[1] - depth[0]) / scale + 2 * PLAN + CAPTION
+        top = fitted.bottom + 3.0 + max(0.0, room.bottom - fitted.bottom - 5.0 - tall) / 2
+        self._caption(f"Plan section just over the curb   1:{scale}", top)
+        inner = top + CAPTION + PLAN
+        origin = Point(fitted.pen.frame.origin.x, inner + depth[1] / scale)
+        frame = replace(fitted.pen.frame, origin=origin)
+        pen = replace(fitted.pen, frame=frame, low=depth[0], high=depth[1])
+        with self.canvas.group("plan"):
+            found = self.scene.plan(pen)
+        outer = pen.at(0.0, depth[0]).y
+        for text, level in (("inside", inner + 0.5), ("outside", outer + 2.0)):
+            beside = Point(fitted.box.left - WALL - 1.5, level)
+            self.canvas.text(text, beside, anchor="end")
+        for text, at in found.moves:
+            zone = Box(room.left, at.y + 0.5, room.right, at.y + 9.0)
+            place_label(self.canvas, text, Point(at.x, at.y + 3.0), zone, lead=False)
+        return found.spots
+
+    def _labels(self, found: Found) -> None:
+        """Write what moves and how, what panes are, and what is beside them, in that order."""
+        inside = self.fitted.box.grown(-0.5)
+        for text, at in found.moves:
+            place_label(self.canvas, text, at, inside, lead=False)
+        for name in found.names:
+            first, *others = name
+            over = Point(first.at.x, first.at.y - 12.0)
+            if place_label(self.canvas, first.text, over, inside, lead=False):
+                under = self.canvas.labels[-1].centre
+                for other in others:
+                    under = Point(under.x, under.y + LEADING)
+                    place_label(self.canvas, other.text, under, inside, lead=False)
+        if found.under is not None and found.under + LEADING < inside.bottom:
+            inside = replace(inside, top=found.under + 1.0)
+        for text, at in (*self._said(found), *found.cuts):
+            place_label(self.canvas, text, at, inside)
+
+    def _said(self, found: Found) -> Iterator[tuple[str, Point]]:
+        for label in self.rows.labels:
+            spot = self.scene.sizes.plain(label.spot)
+            if not label.where and spot in found.spots:
+                value = self.scene.sizes.bare(label.value) if label.value else ""
+                yield f"{label.says} {value}".strip(), found.spots[spot]

@@ -1,0 +1,110 @@
+"""The largest scale at which elevation, plan and their dimensions fit the page."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from .chains import Spans, lengths, spans
+from .dimension import offsets
+from .drafting import SCALES
+from .pen import Frame, Measure, Pen
+from .rows import Rows
+from .scene import Scene
+from .shapes import Box, Point
+from .sorts.wall import WALL
+from .svg import Canvas
+
+CAPTION = 5.5
+PLAN = 8.0
+"""Around the plan, above and below, for its texts and marks, mm."""
+_SIDE = 14.0  # least room beside the elevation for short sizes of level chains
+SIDES = ("above", "below", "before", "after")
+"""Where rows of dimensions stand around the elevation; before it is left of it on the page."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitted:
+    """The elevation's pen and the rows of dimensions around it.
+
+    Attributes:
+        pen: Draws the elevation.
+        scale: n of 1 to n.
+        low: Least (along, up) of what is drawn, mm of the thing.
+        high: Greatest.
+        bottom: Where the rows under the elevation end, mm.
+        rows: The chains on each side, each with its distance from the figure.
+    """
+
+    pen: Pen
+    scale: int
+    low: Measure
+    high: Measure
+    bottom: float
+    rows: dict[str, tuple[tuple[Spans, float], ...]]
+
+    @property
+    def box(self) -> Box:
+        """Return the elevation's box on the page."""
+        one, other = self.pen.at(*self.low), self.pen.at(*self.high)
+        return Box(min(one.x, other.x), other.y, max(one.x, other.x), one.y)
+
+
+class Fitting:
+    """Tries scales for one job."""
+
+    def __init__(
+        self, canvas: Canvas, scene: Scene, rows: Rows, corners: tuple[Measure, Measure]
+    ) -> None:
+        """Keep what is to fit.
+
+        Args:
+            canvas: The page.
+            scene: What can be drawn of the job.
+            rows: What is dimensioned.
+            corners: Least and greatest (along, up) of the elevation, mm of the thing.
+        """
+        self.canvas = canvas
+        self.scene = scene
+        self.low, self.high = corners
+        self.direction = scene.facing().direction
+        ends = ("start", "end") if self.direction > 0 else ("end", "start")
+        self.chains = {
+            side: [spans(scene.sizes, chain) for chain in rows.of(where)]
+            for side, where in zip(SIDES, (*SIDES[:2], *ends), strict=True)
+        }
+
+    def fitted(self, room: Box) -> Fitted | None:
+        """Return the largest that fits a room, None where nothing does."""
+        tried = (self._at_scale(scale, room) for scale in SCALES)
+        return next((one for one in tried if one is not None), None)
+
+    def _at_scale(self, scale: int, room: Box) -> Fitted | None:
+        low, high = self.low, self.high
+        frame = Frame(origin=Point(0, 0), direction=self.direction, scale=1 / scale)
+        trial = Pen(canvas=self.canvas, frame=frame)
+        rows = {side: self._rows(trial, chains, side) for side, chains in self.chains.items()}
+        before, after = (max(_SIDE, rows[side][-1][1] + 1.0) + WALL for side in SIDES[2:])
+        wide, tall = (high[0] - low[0]) / scale, (high[1] - low[1]) / scale
+        over, under = rows["above"][-1][1] + CAPTION, rows["below"][-1][1]
+        spare = room.width - before - wide - after
+        if spare < 0 or over + tall + under + self._plan(scale) + 5.0 > room.height:
+            return None
+        first = room.left + before + spare / 2
+        nearest = low[0] if self.direction > 0 else high[0]
+        datum = room.top + over + 3.0 + high[1] / scale
+        origin = Point(first - self.direction * nearest / scale, datum)
+        pen = replace(trial, frame=replace(frame, origin=origin), low=low[1], high=high[1])
+        bottom = datum - low[1] / scale + under
+        return Fitted(pen=pen, scale=scale, low=low, high=high, bottom=bottom, rows=rows)
+
+    def _plan(self, scale: int) -> float:
+        depth = self.scene.depth()
+        return 0.0 if depth is None else (depth[1] - depth[0]) / scale + 2 * PLAN + CAPTION
+
+    def _rows(
+        self, pen: Pen, chains: Sequence[Spans], side: str
+    ) -> tuple[tuple[Spans, float], ...]:
+        """Return each chain with its distance from the figure, and last an empty one past all."""
+        upright, inward = side in SIDES[2:], side in ("below", "after")
+        measured = [lengths(pen, self.scene.sizes, parts, upright=upright) for parts in chains]
+        away = offsets(measured, upright=upright, texts_inward=inward)
+        return tuple(zip((*chains, ()), away, strict=True))

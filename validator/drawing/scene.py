@@ -1,0 +1,82 @@
+"""The parts of a job that are drawn, each by the view of the nearest of its sorts."""
+
+from collections.abc import Sequence
+
+from .found import Found
+from .part import Part
+from .pen import Measure, Pen
+from .sizes import Sizes
+from .sorts import VIEWS
+from .view import Detail, Facing, Painter
+
+_BARE = 25.0  # of a plan past its outermost lines where no edge of the ground is known, mm
+
+
+class Scene:
+    """Everything of a job that can be drawn, in the order in which it is painted."""
+
+    def __init__(self, sizes: Sizes) -> None:
+        """Find the view of each part; a part of no drawn sort has none."""
+        self.sizes = sizes
+        order = {view.sort: at for at, view in enumerate(VIEWS)}
+        drawn: list[tuple[int, Part]] = []
+        for name in sizes.parts:
+            part = Part(sizes, name)
+            nearest = next((order[sort] for sort in part.sorts if sort in order), None)
+            if nearest is not None:
+                drawn.append((nearest, part))
+        drawn.sort(key=lambda one: one[0])
+        self.parts = tuple((VIEWS[at], part) for at, part in drawn)
+        self._reaches = tuple(view.reach(part) for view, part in self.parts)
+
+    def facing(self) -> Facing:
+        """Return how the run is drawn: its lengths count to the right where no view says."""
+        told = (view.facing(part) for view, part in self.parts if view.facing is not None)
+        return next(told, Facing(direction=1.0, says="Seen from outside"))
+
+    def extent(self) -> tuple[Measure, Measure] | None:
+        """Return the two corners of all that an elevation shows, None where nothing can be drawn.
+
+        Returns:
+            Least and greatest (along, up), mm of the thing.
+        """
+        along = [0.0, *(one for reach in self._reaches for one in reach.along)]
+        up = [0.0, *(one for reach in self._reaches for one in reach.up)]
+        if max(along) - min(along) <= 0 or max(up) <= 0:
+            return None
+        return (min(along), min(up)), (max(along), max(up))
+
+    def depth(self) -> tuple[float, float] | None:
+        """Return the outermost and innermost line of the plan, mm inward of where it is counted.
+
+        Returns:
+            The two, or None where neither glass nor the edges of the ground are known.
+        """
+        ground = [one for reach in self._reaches for one in reach.ground]
+        lines = [*ground, *(one for reach in self._reaches for one in reach.across)]
+        if not lines:
+            return None
+        room = 0.0 if ground else _BARE
+        return min(lines) - room, max(lines) + room
+
+    def elevation(self, pen: Pen) -> Found:
+        """Draw the elevation; return where things are."""
+        return _drawn(pen, [(view.elevation, part) for view, part in self.parts])
+
+    def plan(self, pen: Pen) -> Found:
+        """Draw the plan; return where things are."""
+        return _drawn(pen, [(view.plan, part) for view, part in self.parts])
+
+    def details(self) -> tuple[Detail, ...]:
+        """Return the pieces of the plan that are enlarged, in the order of the run."""
+        found = [detail for view, part in self.parts for detail in view.details(part)]
+        return tuple(sorted(found, key=lambda detail: detail.focus))
+
+
+def _drawn(pen: Pen, painters: Sequence[tuple[Painter, Part]]) -> Found:
+    every = Found()
+    for paint, part in painters:
+        found = Found()
+        paint(pen, part, found)
+        every.add(part.name, found)
+    return every
