@@ -6,10 +6,10 @@ recursion, counts depth and nodes as it goes; a hostile file is refused before i
 """
 
 import stat
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import yaml
 
@@ -50,6 +50,15 @@ def read_file(path: Path, *, skip: Collection[str] = ()) -> Node:
     Raises:
         ReadError: The file is missing, is no ordinary file, is too big or cannot be read.
     """
+    return read_text(bytes_of(path), path.as_posix(), skip=skip)
+
+
+def bytes_of(path: Path) -> bytes:
+    """Return what a file holds, or one byte more than a file may have.
+
+    Raises:
+        ReadError: The file is missing, is no ordinary file or cannot be opened.
+    """
     file = path.as_posix()
     try:
         # A pipe or a device could keep the reader waiting for ever.
@@ -57,14 +66,13 @@ def read_file(path: Path, *, skip: Collection[str] = ()) -> Node:
             what = "is a folder" if path.is_dir() else "is not an ordinary file"
             raise refusal(Place(file=file), f"This {what}; give the name of a YAML or JSON file.")
         with path.open("rb") as handle:
-            text = handle.read(MOST_BYTES + 1)
+            return handle.read(MOST_BYTES + 1)
     except FileNotFoundError:
         raise refusal(Place(file=file), "There is no such file; check its name.") from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or "its name is not one the system can use"
         says = f"The file cannot be opened ({reason}); check its name and who may read it."
         raise refusal(Place(file=file), says) from None
-    return read_text(text, file, skip=skip)
 
 
 def read_text(text: str | bytes, file: str, *, skip: Collection[str] = ()) -> Node:
@@ -102,6 +110,43 @@ def read_text(text: str | bytes, file: str, *, skip: Collection[str] = ()) -> No
     if builder.faults:
         raise ReadError(builder.faults)
     return builder.root()
+
+
+class Span(NamedTuple):
+    """One step of the parser through a text.
+
+    Attributes:
+        kind: "text" for a scalar, "rows" or "table" where one begins, "end" where one ends.
+        start: Where it begins, in characters.
+        end: Where it ends; of a list or a table without brackets nothing is sure but its begin.
+        style: "[" for brackets and braces, the quote or the sign of a block, "" for none of them.
+    """
+
+    kind: str
+    start: int
+    end: int
+    style: str
+
+
+def spans(text: str) -> Iterator[Span]:
+    """Yield where the values of a text stand, in the order of the file.
+
+    Args:
+        text: A text that `read_text` reads, without a byte order mark.
+    """
+    loader = LOADER(flow_without_tabs(with_pairs_joined(text)))
+    try:
+        while not isinstance(event := loader.get_event(), yaml.DocumentEndEvent):
+            start, end = event.start_mark.index, event.end_mark.index
+            if isinstance(event, yaml.ScalarEvent):
+                yield Span("text", start, end, event.style or "")
+            elif isinstance(event, yaml.CollectionStartEvent):
+                kind = "rows" if isinstance(event, yaml.SequenceStartEvent) else "table"
+                yield Span(kind, start, end, "[" if event.flow_style else "")
+            elif isinstance(event, yaml.CollectionEndEvent):
+                yield Span("end", start, end, "")
+    finally:
+        loader.dispose()
 
 
 def _pass_over(loader: Any) -> None:  # noqa: ANN401 - PyYAML's loaders share no typed base

@@ -53,6 +53,30 @@ def save_over(path: Path, data: bytes) -> None:
     _written(target, data, named=path, like=target, settle=lambda made: made.replace(target))
 
 
+def save_over_kept(path: Path, old: bytes, data: bytes) -> Path:
+    """Write a file anew, once what it held is kept beside it as NAME.bak.
+
+    Args:
+        path: A file that is there.
+        old: What it holds.
+        data: What it holds from now on.
+
+    Returns:
+        The file that keeps what it held; one that holds just that keeps it already.
+
+    Raises:
+        OSError: Either file may not be written, or another backup is there already.
+    """
+    kept = path.with_name(f"{path.name}.bak")
+    if not kept.exists():
+        save_new(kept, old, like=path)
+    elif kept.read_bytes() != old:
+        says = "There is a backup already; move it away first"
+        raise FileExistsError(errno.EEXIST, says, str(kept))
+    save_over(path, data)
+    return kept
+
+
 def _written(
     path: Path, data: bytes, *, named: Path, like: Path | None, settle: Callable[[Path], object]
 ) -> None:

@@ -1,0 +1,111 @@
+"""The names in code sets and policies: what they amend, state and replace."""
+
+import re
+from collections.abc import Iterator, Mapping
+
+from ruleset.errors import Fault, ShapeError
+from ruleset.node import Node, Rows, Table, Text
+
+from ..renames import Renames, has_side
+from .moving import Path
+
+_NAME = re.compile(r"[a-z_]+(?:\.[a-z_]+)+")
+
+
+def names_of_layer(node: Node, sheet: Renames, kind: str, notes: list[str]) -> Mapping[Path, str]:
+    """Return the names that a code set or a policy has to call otherwise.
+
+    Args:
+        node: Its file.
+        sheet: The new names.
+        kind: "code set" or "policy".
+        notes: Where what a person has to look at is kept.
+
+    Returns:
+        The new names, by the paths of the old ones.
+
+    Raises:
+        ShapeError: A name stands where only a person can say what is meant; all of them at once.
+    """
+    faults: list[Fault] = []
+    amends, states = _table(node, "amends"), _table(node, "states")
+    found: dict[Path, str] = {}
+    found |= {("amends", old): new for old, new in _amended(amends, sheet, kind, notes, faults)}
+    found |= {("states", old): new for old, new in _stated(states, sheet, faults)}
+    clauses = _table(node, "clauses")
+    for text in _texts(clauses) if clauses else ():
+        faults += _written_anew(text, sheet)
+    if faults:
+        raise ShapeError(faults)
+    return found
+
+
+def _amended(
+    table: Table | None, sheet: Renames, kind: str, notes: list[str], faults: list[Fault]
+) -> Iterator[tuple[str, str]]:
+    taken: dict[str, str] = {}
+    for old in table.entries if table else ():
+        new = sheet.clauses.get(old)
+        if table is None or new is None:
+            continue
+        place = table.keys[old]
+        if new.now in taken or new.now in table.entries:
+            also = taken.get(new.now, new.now)
+            says = f"{also} and {old} are one clause now, {new.now}; keep one of the two here."
+            faults.append(Fault(place, says))
+        elif kind == "policy":
+            says = f"{old} was asked of the part {new.of} alone, {new.now} is asked of every pane"
+            notes.append(f"{place}: {says}; see whether the policy means them all.")
+        else:
+            says = f"{old} was asked of the part {new.of} alone, {new.now} is asked of every pane"
+            faults.append(Fault(place, f"{says}; amend that if the code means them all."))
+        taken[new.now] = old
+        yield old, new.now
+
+
+def _stated(table: Table | None, sheet: Renames, faults: list[Fault]) -> Iterator[tuple[str, str]]:
+    for old in table.entries if table else ():
+        if table is None:
+            continue
+        place, new = table.keys[old], _renamed(old, sheet)
+        if old in sheet.words or (new is not None and has_side(new)):
+            says = f"{old} is told of a wall by its name now, and a policy knows no hand"
+            faults.append(Fault(place, f"{says}; state what holds of each wall by hand."))
+        elif new is not None:
+            yield old, new
+
+
+def _renamed(old: str, sheet: Renames) -> str | None:
+    """Return the new name of a fact, which may be said for all below a name."""
+    if old in sheet.facts:
+        return sheet.facts[old]
+    above, _, last = old.rpartition(".")
+    new = _renamed(above, sheet) if above else None
+    return f"{new}.{last}" if new is not None else None
+
+
+def _written_anew(text: Text, sheet: Renames) -> Iterator[Fault]:
+    """Yield a fault for each old name in a clause of a code set's own: its formulas are by sort."""
+    for name in _NAME.findall(text.text):
+        part = name.partition(".")[0]
+        if _renamed(name, sheet) is not None or name in sheet.words or part in sheet.parts:
+            says = f"{name} has another name now, by the sort of what it is of"
+        elif text.text in sheet.clauses:
+            says = f"{text.text} is {sheet.clauses[text.text].now} now, for each pane"
+        else:
+            continue
+        yield Fault(text.place, f"{says}; write this clause anew by hand.")
+
+
+def _texts(node: Node) -> Iterator[Text]:
+    if isinstance(node, Text):
+        yield node
+    for one in node.items if isinstance(node, Rows) else ():
+        yield from _texts(one)
+    for one in node.entries.values() if isinstance(node, Table) else ():
+        yield from _texts(one)
+
+
+def _table(node: Node, name: str) -> Table | None:
+    found = node.entries.get(name) if isinstance(node, Table) else None
+    return found if isinstance(found, Table) else None

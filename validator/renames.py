@@ -1,0 +1,147 @@
+"""What files of the format before this one called otherwise, as a sheet of the rules tells it."""
+
+from collections.abc import Mapping
+from functools import cache
+
+from ruleset.errors import ShapeError
+from ruleset.fields import Faults, Fields
+from ruleset.node import Node
+from ruleset.reader import read_file
+from ruleset.record import record
+
+from .shipped import shipped_rules
+
+FORMAT = "2"
+"""The format that files are read in."""
+SHEET = "renames.yaml"
+
+
+@record
+class Word:
+    """A word of a fact that is now told by several facts.
+
+    Attributes:
+        now: The facts.
+        was: What each of them is, by the old word.
+    """
+
+    now: tuple[str, ...]
+    was: Mapping[str, tuple[str, ...]]
+
+
+@record
+class Renamed:
+    """A clause that is now one of all parts of a sort.
+
+    Attributes:
+        now: The clause.
+        of: The part that the old one was asked of.
+    """
+
+    now: str
+    of: str
+
+
+@record
+class Renames:
+    """The sheet; a new name may have sides in it, such as {near}, which depend on the hand.
+
+    Attributes:
+        hand: The fact that tells the hand.
+        sides: What stands for each side, by the hand.
+        order: Tables that are written in this order.
+        facts: New names of facts by their old ones; a name stands for all below it.
+        words: Facts whose words became facts.
+        parts: New names of parts.
+        clauses: New names of clauses.
+    """
+
+    hand: str
+    sides: Mapping[str, Mapping[str, str]]
+    order: tuple[str, ...]
+    facts: Mapping[str, str]
+    words: Mapping[str, Word]
+    parts: Mapping[str, str]
+    clauses: Mapping[str, Renamed]
+
+    def on(self, hand: str) -> "Renames":
+        """Return the sheet with the sides of a hand written out."""
+        sides = self.sides[hand]
+        return Renames(
+            hand=self.hand,
+            sides=self.sides,
+            order=self.order,
+            facts={old: _placed(new, sides) for old, new in self.facts.items()},
+            words={
+                old: Word(now=tuple(_placed(new, sides) for new in word.now), was=word.was)
+                for old, word in self.words.items()
+            },
+            parts={old: _placed(new, sides) for old, new in self.parts.items()},
+            clauses=self.clauses,
+        )
+
+
+def _placed(name: str, sides: Mapping[str, str]) -> str:
+    for side, word in sides.items():
+        name = name.replace(f"{{{side}}}", word)
+    return name
+
+
+def has_side(name: str) -> bool:
+    """Return whether a new name depends on the hand."""
+    return "{" in name
+
+
+@cache
+def renames() -> Renames:
+    """Return the shipped sheet; read once."""
+    return read_renames(read_file(shipped_rules() / "sheets" / SHEET))
+
+
+def read_renames(node: Node) -> Renames:
+    """Return the sheet that a node holds.
+
+    Raises:
+        ShapeError: Fields are unknown, missing or of the wrong form; all of them at once.
+    """
+    faults = Faults()
+    fields = Fields(node, faults, "the sheet of renames")
+    fields.text("sheet", need=True)
+    at = fields.node("hand")
+    hand = Fields(at or node, faults, "the hand of the sheet")
+    made = Renames(
+        hand=hand.text("fact", need=True),
+        sides={word: _sides(one, word, faults) for word, one in hand.table("sides").items()},
+        order=fields.texts("order"),
+        facts=fields.texts_of("facts"),
+        words={name: _word(one, name, faults) for name, one in fields.table("words").items()},
+        parts=fields.texts_of("parts"),
+        clauses={
+            name: _renamed(one, name, faults) for name, one in fields.table("clauses").items()
+        },
+    )
+    hand.done()
+    fields.done()
+    if faults.found:
+        raise ShapeError(faults.found)
+    return made
+
+
+def _sides(node: Node, hand: str, faults: Faults) -> Mapping[str, str]:
+    fields = Fields(node, faults, f"the sides of the hand {hand}")
+    return {side: fields.text(side, need=True) for side in fields.names()}
+
+
+def _word(node: Node, name: str, faults: Faults) -> Word:
+    fields = Fields(node, faults, f"the words of {name}")
+    was = Fields(fields.node("was") or node, faults, f"what {name} was")
+    word = Word(now=fields.texts("now"), was={one: was.texts(one) for one in was.names()})
+    fields.done()
+    return word
+
+
+def _renamed(node: Node, name: str, faults: Faults) -> Renamed:
+    fields = Fields(node, faults, f"the new name of {name}")
+    made = Renamed(now=fields.text("now", need=True), of=fields.text("of", need=True))
+    fields.done()
+    return made
