@@ -12,6 +12,7 @@ from .reader import Span, spans
 
 BREAK = re.compile(r"\r\n|\n|\r")
 _COMMENT = re.compile(r"[ \t]*#[^\r\n]*")
+_COLON = re.compile(r"[ \t]*:[ \t]?")
 _BEFORE_COMMA = re.compile(r"(?:[^#,]|#[^\r\n]*)*")
 
 
@@ -28,6 +29,7 @@ class Entry:
         comma: What stands between the value and the comma behind it.
         trail: What stands behind it on its last line, a comment if there is one.
         stop: The line break after it; "" in braces, and where the value's own lines end in one.
+        gone: Whether it is left out, with all that is before and behind it.
     """
 
     name: str
@@ -38,6 +40,7 @@ class Entry:
     comma: str = ""
     trail: str = ""
     stop: str = ""
+    gone: bool = False
 
 
 @dataclass(slots=True, kw_only=True)
@@ -48,14 +51,16 @@ class Piece:
         text: What is written, where it is no table, or one that cannot be cut.
         entries: The entries of a table; None for what is no table.
         braces: Whether the table stands in braces.
+        head: The comment behind its opening brace.
         comma: Whether a comma stands behind its last entry.
         tail: What stands behind its last entry: whole lines, or blanks and comments in braces.
-        column: How far its names, or what is written, are set in.
+        column: How far its names are set in, or the line of its opening brace is.
     """
 
     text: str = ""
     entries: list[Entry] | None = None
     braces: bool = False
+    head: str = ""
     comma: bool = False
     tail: str = ""
     column: int = 0
@@ -104,21 +109,32 @@ def text_of(piece: Piece, ending: str = "\n") -> str:
     lines = [
         f"{one.lead}{indent}{one.key}{one.between}{text_of(one.value, ending)}{one.trail}{one.stop}"
         for one in piece.entries
+        if not one.gone
     ]
     return f"{''.join(lines)}{piece.tail}"
 
 
 def _in_braces(piece: Piece, entries: list[Entry], ending: str) -> str:
-    parts = ["{"]
-    hidden = False
-    for one in entries:
-        parts.append(_freed(one.lead, ending, piece.column) if hidden else one.lead)
+    parts = ["{", piece.head]
+    hidden = bool(piece.head)
+    left = [one for one in entries if not one.gone]
+    for one in left:
+        lead = one.lead
+        if one is left[0] and one is not entries[0] and _is_gap(lead) and _is_gap(entries[0].lead):
+            lead = entries[0].lead  # so that no blank comes to stand behind the brace
+        parts.append(_freed(lead, ending, piece.column) if hidden else lead)
         parts += (one.key, one.between, text_of(one.value, ending), one.comma)
-        parts.append("," if one is not entries[-1] or piece.comma else "")
+        if one is not left[-1] or piece.comma:
+            parts.append(" ," if parts[-3:] == [":", "", ""] else ",")  # `name:,` is one word
         parts.append(one.trail)
         hidden = "#" in one.trail
     parts.append(_freed(piece.tail, ending, piece.column) if hidden else piece.tail)
     return f"{''.join(parts)}}}"
+
+
+def _is_gap(lead: str) -> bool:
+    """Return whether a lead has neither lines nor comments in it."""
+    return "#" not in lead and not BREAK.search(lead)
 
 
 def _freed(blank: str, ending: str, column: int) -> str:
@@ -213,7 +229,7 @@ class _Cutter:
         """Return a table without braces, and where the lines after its last entry begin."""
         piece = Piece(entries=[], column=self._column(node.items[0].span.start))
         entries: list[Entry] = []
-        for key, value in _pairs(node):
+        for key, value in self._pairs(node):
             begin = key.span.start - piece.column
             lead = self.text[at:begin]
             if self.text[begin : key.span.start].strip(" ") or _not_blank(lead):
@@ -259,10 +275,14 @@ class _Cutter:
         return rest
 
     def _braces(self, node: _Node) -> Piece:
-        piece = Piece(braces=True, column=self._column(node.span.start))
-        entries: list[Entry] = []
         at = node.span.start + 1
-        for key, value in _pairs(node):
+        head = _COMMENT.match(self.text, at)
+        line = self.text[at - 1 - self._column(at - 1) : at]
+        column = len(line) - len(line.lstrip(" "))
+        piece = Piece(braces=True, column=column, head=head[0] if head else "")
+        at += len(piece.head)
+        entries: list[Entry] = []
+        for key, value in self._pairs(node):
             gap = self.text[at : key.span.start]
             lead, _ = self._after(entries, gap)
             name = self.text[key.span.start : key.stop]
@@ -296,6 +316,17 @@ class _Cutter:
             entries[-1].trail, gap = comment[0], gap[comment.end() :]
         return gap, has_comma
 
+    def _pairs(self, node: _Node) -> Iterator[tuple[_Node, _Node]]:
+        for key, value in zip(node.items[::2], node.items[1::2], strict=True):
+            span = value.span
+            if (
+                span.kind == "text" and span.start == span.end
+            ):  # nothing stands there; its place may be anywhere behind
+                colon = _COLON.match(self.text, key.stop)
+                value.stop = colon.end() if colon else key.stop
+                value.span = span._replace(start=value.stop, end=value.stop)
+            yield key, value
+
     def _column(self, at: int) -> int:
         found = [0, *(one.end() for one in BREAK.finditer(self.text, 0, at))]
         return at - found[-1]
@@ -303,10 +334,6 @@ class _Cutter:
     def _next_line(self, at: int) -> int:
         found = BREAK.search(self.text, at)
         return found.end() if found else len(self.text)
-
-
-def _pairs(node: _Node) -> Iterator[tuple[_Node, _Node]]:
-    return zip(node.items[::2], node.items[1::2], strict=True)
 
 
 def _bare(name: str) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import NoReturn
 
 from ruleset.errors import Fault, ShapeError
-from ruleset.node import Node, Rows, Table
+from ruleset.node import Node, Rows, Table, Text
 from ruleset.place import Place
 from ruleset.reader import NOTHING
 from ruleset.written import BREAK, Entry, Piece, Written, text_of, written
@@ -16,6 +16,8 @@ Path = tuple[str, ...]
 WIDE = 100
 """How many columns a table may take in one line; a longer one gets a line for each entry."""
 STEP = 2
+EMPTY = frozenset(("", '""', "''", *NOTHING))
+"""How a value that there is not may be written."""
 _IN_BRACES = frozenset(",[]{}")
 """What text without quotes may not have in it between braces."""
 
@@ -175,7 +177,6 @@ class _Moving:
             path[:end] for path in (*moves.facts, *moves.words) for end in range(1, len(path))
         }
         self.taken: list[_Taken] = []
-        self.gone: set[int] = set()
         self.homes: dict[int, _Home] = {}
         self.step = _step(self.file.root)
 
@@ -189,7 +190,6 @@ class _Moving:
             self._house(taken)
         for home in sorted(self.homes.values(), key=lambda one: -len(one.path)):
             self._fill(home)
-        self._leave(whole)
         self._mark(whole, name, value)
         return str(self.file)
 
@@ -243,7 +243,7 @@ class _Moving:
         raw = f"{entry.between}{text_of(entry.value, self.ending)}"
         if entry.value.plain_table:
             raw = raw.rstrip("\r\n")
-        self.gone.add(id(entry))
+        entry.gone = True
         self.taken.append(
             _Taken(
                 to=to,
@@ -259,19 +259,20 @@ class _Moving:
 
     def _spoken(self, piece: Piece, entry: Entry, at: Path, word: Word) -> None:
         """Let a word go as a value of each of several facts."""
-        said = entry.value.text
-        quote = _quote(said)
-        bare = said.strip(quote) if quote else said
-        values = ("",) * len(word.now) if said in ("", *NOTHING) else word.was.get(bare)
-        if values is None or entry.value.entries is not None:
+        node, said = node_at(self.node, at), entry.value.text
+        text = node.text if isinstance(node, Text) else None
+        values = ("",) * len(word.now) if text == "" else word.was.get(text or "")
+        if values is None:
             words = ", ".join(word.was)
-            self._wrong(at, f"{'.'.join(at)} is {bare or 'no word'}; it may be {words}.")
-        first = len(self.taken)
+            self._wrong(at, f"{'.'.join(at)} is {text or 'no word'}; it may be {words}.")
+        quote, first = _quote(said), len(self.taken)
         for name, value in zip(word.now, values, strict=True):
             entry.value = Piece(text=f"{quote}{value}{quote}" if value else said)
             self._go(piece, entry, at, tuple(name.split(".")))
         for one in self.taken[first + 1 :]:
             one.above, one.beside = [], ""
+        if said.startswith(("|", ">")):
+            self.taken[first].above += _remarks_in(BREAK.split(said)[0])
 
     def _inside(self, piece: Piece, entry: Entry, at: Path) -> None:
         """Let go what is inside a table, and the table with the last of it."""
@@ -280,15 +281,15 @@ class _Moving:
         if value.entries:
             self._take(value, value.entries, at)
             stays = any(one.to[: len(at)] == at for one in self.taken[first:])
-            if stays or not all(id(one) in self.gone for one in value.entries):
+            if stays or not all(one.gone for one in value.entries):
                 return
-        elif value.entries is None and value.text not in ("", *NOTHING):
+        elif value.entries is None and value.text not in EMPTY:
             self._wrong(at, f"{'.'.join(at)} is a table in a file of the old format; write it so.")
         else:
             self._blank(piece, entry, at)
-        self.gone.add(id(entry))
-        above = [*_remarks(entry.lead, piece), *_remarks_in(entry.between)]
-        below = [*_remarks_in(value.tail), *_remarks_in(entry.comma)]
+        entry.gone = True
+        above = [*_remarks(entry.lead, piece), *_remarks_in(entry.between, value.head)]
+        below = _remarks_in(value.tail, entry.comma)
         beside = entry.trail.strip()
         one = self.taken[first]
         if beside and one.beside:
@@ -354,9 +355,9 @@ class _Moving:
             if entry.value.entries is not None:
                 home = self._home(entry.value, path, entry, home.piece)
                 continue
-            if entry.value.text not in ("", *NOTHING):
+            if entry.value.text not in EMPTY:
                 self._taken_already(taken, path)
-            self.gone.add(id(entry))
+            entry.gone = True
             beside = [entry.trail.strip()] if entry.trail.strip() else []
             lead = _remarks(entry.lead, home.piece)
             taken.above[:0] = [*lead, *_remarks_in(entry.between), *beside]
@@ -370,7 +371,7 @@ class _Moving:
 
     def _entry(self, piece: Piece, name: str) -> Entry | None:
         for one in piece.entries or ():
-            if one.name == name and id(one) not in self.gone:
+            if one.name == name and not one.gone:
                 return one
         return None
 
@@ -400,7 +401,7 @@ class _Moving:
                     ),
                     at,
                 )
-            if piece.braces and at == 0 and entries:
+            if piece.braces and at == 0 and entries and "#" not in entries[0].lead:
                 entry.lead, entries[0].lead = entries[0].lead, gap
             entries.insert(at, entry)
 
@@ -411,8 +412,7 @@ class _Moving:
             return True
         if not all(one.goes_in_braces() for one in home.gets):
             return False
-        left = [one for one in home.piece.entries or () if id(one) not in self.gone]
-        text = text_of(Piece(entries=left, braces=True))
+        text = text_of(home.piece)
         if BREAK.search(text):
             return True
         text = f"{home.owner.key}: {text}"
@@ -427,22 +427,17 @@ class _Moving:
         column = around.column + self.step
         opened = []
         for entry in piece.entries:
-            first = len(self.taken)
-            was_gone = id(entry) in self.gone
-            self._leave(entry.value)
+            was_gone = entry.gone
             self._go(piece, entry, (entry.name,), (entry.name,))
-            made = self._on_lines(self.taken.pop(first), column)
-            if was_gone:
-                self.gone.add(id(made))
+            made = self._on_lines(self.taken.pop(), column)
+            made.gone = was_gone
             opened.append(made)
-        tail = [*_remarks_in(piece.tail)]
-        above = _remarks_in(owner.between)
-        beside = f"  {owner.trail.strip()}" if owner.trail.strip() else ""
-        if opened:
-            opened[0].lead = f"{self._lines(above, column)}{opened[0].lead}"
-        owner.between, owner.trail, owner.stop = f":{beside}{self.ending}", "", ""
+        remarks = _remarks_in(owner.between, piece.head, owner.trail)
+        beside = f"  {remarks[0]}" if remarks else ""
+        owner.between = f":{beside}{self.ending}{self._lines(remarks[1:], column)}"
+        owner.trail = owner.stop = piece.head = ""
         piece.entries, piece.braces, piece.column = opened, False, column
-        piece.tail = self._lines(tail, column)
+        piece.tail = self._lines(_remarks_in(piece.tail), column)
 
     def _on_lines(self, one: _New | _Taken, column: int) -> Entry:
         """Return an entry that has lines of its own."""
@@ -519,19 +514,6 @@ class _Moving:
         indent = " " * column
         return "".join(f"{indent}{line}{self.ending}" if line else self.ending for line in lines)
 
-    def _leave(self, piece: Piece) -> None:
-        """Take out what went."""
-        if piece.entries is None:
-            return
-        first = piece.entries[0].lead if piece.entries else ""
-        piece.entries = [one for one in piece.entries if id(one) not in self.gone]
-        if piece.braces and piece.entries:
-            lead = piece.entries[0].lead
-            if not BREAK.search(lead) and "#" not in lead:
-                piece.entries[0].lead = first
-        for one in piece.entries:
-            self._leave(one.value)
-
     # What cannot go.
 
     def _taken_already(self, taken: _Taken, at: Path) -> NoReturn:
@@ -544,6 +526,15 @@ class _Moving:
     def _cannot(self, at: Path) -> NoReturn:
         says = "This stands in a form that is not edited; write it in another."
         raise ShapeError(Fault(place_of(self.node, at), says))
+
+
+def node_at(node: Node, path: Path) -> Node | None:
+    """Return what stands at a path of tables."""
+    for name in path:
+        if not isinstance(node, Table) or name not in node.entries:
+            return None
+        node = node.entries[name]
+    return node
 
 
 def place_of(node: Node, path: Path) -> Place:
@@ -572,9 +563,10 @@ def _remarks(lead: str, piece: Piece) -> list[str]:
     return [one.strip() for one in [first, *lines][:-1]]
 
 
-def _remarks_in(gap: str) -> list[str]:
-    """Return the comments of a gap."""
-    return [line[line.index("#") :].rstrip() for line in BREAK.split(gap) if "#" in line]
+def _remarks_in(*gaps: str) -> list[str]:
+    """Return the comments of gaps."""
+    lines = [line for gap in gaps for line in BREAK.split(gap) if "#" in line]
+    return [line[line.index("#") :].rstrip() for line in lines]
 
 
 def _shifted(raw: str, by: int) -> str:

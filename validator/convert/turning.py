@@ -12,7 +12,7 @@ from ruleset.written import comments
 from ..editing import BOM, parts_of, with_names, with_values
 from ..renames import FORMAT, Renames, has_side, renames
 from .layers import names_of_layer
-from .moving import Moves, Path, moved, place_of
+from .moving import Moves, Path, moved, node_at, place_of
 
 MARK: Path = ("format",)
 """Where a file says which format it is of."""
@@ -109,7 +109,7 @@ def _by_hand(node: Node, sheet: Renames, asked: str) -> Renames:
         ShapeError: The job has what depends on the hand, and does not give it.
     """
     at = tuple(sheet.hand.split("."))
-    said = _at(node, at)
+    said = node_at(node, at)
     hand = said.text if isinstance(said, Text) and said.text else asked
     if hand in sheet.sides:
         return sheet.on(hand)
@@ -133,11 +133,11 @@ def _with_sides(node: Node, sheet: Renames) -> Iterator[tuple[str, Place]]:
     names = [old for old, new in sheet.facts.items() if has_side(new)]
     names += [old for old, word in sheet.words.items() if any(map(has_side, word.now))]
     for old in names:
-        found = _at(node, tuple(old.split(".")))
+        found = node_at(node, tuple(old.split(".")))
         if found is not None and plain(found) not in ("", None):
             yield old, place_of(node, tuple(old.split(".")))
     for waiver in _rows(node, "waivers"):
-        subject = _at(waiver, ("subject",))
+        subject = node_at(waiver, ("subject",))
         if isinstance(subject, Text) and has_side(sheet.parts.get(subject.text, "")):
             yield subject.text, subject.place
 
@@ -153,7 +153,7 @@ def _moves(sheet: Renames) -> Moves:
 def _of_waivers(node: Node, sheet: Renames) -> Iterator[tuple[str, str]]:
     """Yield what the waivers of a job are to say, by JSON Pointer."""
     for at, waiver in enumerate(_rows(node, "waivers")):
-        clause, subject = _at(waiver, ("clause",)), _at(waiver, ("subject",))
+        clause, subject = node_at(waiver, ("clause",)), node_at(waiver, ("subject",))
         told = subject.text if isinstance(subject, Text) else ""
         new = sheet.clauses.get(clause.text) if isinstance(clause, Text) else None
         if clause is not None and new is not None:
@@ -216,15 +216,6 @@ def _flat(node: Node, path: Path) -> Iterator[tuple[Path, str]]:
         yield path, ""
 
 
-def _at(node: Node, path: Path) -> Node | None:
-    """Return what stands at a path of tables."""
-    for name in path:
-        if not isinstance(node, Table) or name not in node.entries:
-            return None
-        node = node.entries[name]
-    return node
-
-
 def _rows(node: Node, name: str) -> tuple[Node, ...]:
-    found = _at(node, (name,))
+    found = node_at(node, (name,))
     return found.items if isinstance(found, Rows) else ()
