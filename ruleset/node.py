@@ -1,6 +1,6 @@
 """What a file holds once it is read: texts, lists and tables that know where they stand."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from .place import Place
@@ -58,3 +58,26 @@ def plain(node: Node) -> object:
             return [plain(item) for item in node.items]
         case Table():
             return {key: plain(value) for key, value in node.entries.items()}
+
+
+def node_at(node: Node, path: Iterable[str]) -> Node | None:
+    """Return what stands at a path of tables."""
+    for name in path:
+        if not isinstance(node, Table) or name not in node.entries:
+            return None
+        node = node.entries[name]
+    return node
+
+
+def place_of(node: Node, path: Iterable[str]) -> Place:
+    """Return where the name at a path stands, or what is there on the way to it."""
+    place = node.place
+    for part in path:
+        if isinstance(node, Table) and part in node.entries:
+            place, node = node.keys[part], node.entries[part]
+        elif isinstance(node, Rows) and part.isdigit() and int(part) < len(node.items):
+            node = node.items[int(part)]
+            place = node.place
+        else:
+            break
+    return place

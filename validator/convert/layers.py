@@ -7,7 +7,7 @@ from ruleset.errors import Fault, ShapeError
 from ruleset.node import Node, Rows, Table, Text
 
 from ..renames import Renames, has_side
-from .moving import Path
+from .taken import Path
 
 _NAME = re.compile(r"[a-z_]+(?:\.[a-z_]+)+")
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from ruleset.errors import Fault, ShapeError
-from ruleset.node import Node, Rows, Table, Text, plain
+from ruleset.node import Node, Rows, Table, Text, node_at, place_of, plain
 from ruleset.place import Place
 from ruleset.reader import read_text
 from ruleset.record import record
@@ -12,7 +12,8 @@ from ruleset.written import comments
 from ..editing import BOM, parts_of, with_names, with_values
 from ..renames import FORMAT, Renames, has_side, renames
 from .layers import names_of_layer
-from .moving import Moves, Path, moved, node_at, place_of
+from .moving import Moves, moved
+from .taken import Path
 
 MARK: Path = ("format",)
 """Where a file says which format it is of."""
