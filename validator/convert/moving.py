@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import NoReturn
 
 from ruleset.errors import Fault, ShapeError
-from ruleset.node import Node, Text, node_at, place_of
+from ruleset.node import Node, Table, Text, node_at, place_of
 from ruleset.written import BREAK, Entry, Piece, Written, text_of, written
 
 from ..renames import Word
@@ -185,6 +185,8 @@ class _Moving:
             stays = any(one.to[: len(at)] == at for one in self.taken[first:])
             if stays or not all(one.gone for one in value.entries):
                 return
+        elif value.entries is None and isinstance(node_at(self.node, at), Table):
+            self._cannot(at)
         elif value.entries is None and value.text not in EMPTY:
             self._wrong(at, f"{'.'.join(at)} is a table in a file of the old format; write it so.")
         else:

@@ -188,7 +188,9 @@ def _wanted(
         if at in moves.words:
             word = moves.words[at]
             found |= zip(_ways(at, moves), word.was.get(text, ("",) * len(word.now)), strict=True)
-    return {**found, **{tuple(parts_of(at)): new for at, new in values.items()}, MARK: FORMAT}
+    found |= {tuple(parts_of(at)): new for at, new in values.items()}
+    tables = {path[:end] for path in found for end in range(1, len(path))}
+    return {path: text for path, text in found.items() if path not in tables} | {MARK: FORMAT}
 
 
 def _ways(path: Path, moves: Moves) -> tuple[Path, ...]:
