@@ -14,7 +14,7 @@ from .library import is_chain
 from .plan import Case, Step
 from .quantity import QuantityError, read_quantity
 from .record import ordered_record, record
-from .show import Shown, Style, show, show_as_given
+from .show import Shown, Style, said_as_given, show, show_as_given
 
 FINEST = 10
 """Most steps finer than usual that a sentence goes to agree with its verdict."""
@@ -135,6 +135,14 @@ class Teller:
                 return given
         return show(answer.value, kind, self._style, finer=finer)
 
+    def said(self, name: str) -> str:
+        """Return the value of a name as a sentence says it."""
+        answer, kind = self._answering.answer(Name(name)), self._kinds(name)
+        if answer.known and kind is not None and kind.name == "length" and name not in self._steps:
+            return said_as_given(answer.value, kind, self._style)
+        shown = self.value(name)
+        return f"about {shown.text}" if shown.rounded else shown.text
+
     def tell(self, case: Case, least: int = 0) -> Told:
         """Return what there is to say of a case.
 
@@ -181,8 +189,7 @@ class Teller:
         for name in braces(text):
             found = fill[name] if name in fill else case.parts.get(name)
             if found is None:
-                shown = self.value(case.rename(name))
-                found = f"about {shown.text}" if shown.rounded else shown.text
+                found = self.said(case.rename(name))
             text = text.replace(f"{{{name}}}", found)
         return text[:1].upper() + text[1:]
 

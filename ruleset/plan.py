@@ -1,7 +1,7 @@
 """A library written out for one shape of job: every part named, every group counted."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import field
+from dataclasses import field, replace
 from graphlib import CycleError, TopologicalSorter
 from typing import cast
 
@@ -163,7 +163,8 @@ class _Planner:
             for at in range(1, (self.rows.get(fact.name) or 0) + 1) if fact.rows else ():
                 for key, kind in self.library.sorts[fact.rows].fields.items():
                     name = f"{fact.name}[{at}].{key}"
-                    found[name] = Leaf(name=name, fact=fact, kind=kind)
+                    of_row = replace(fact, means=self.turns.of_row[name])
+                    found[name] = Leaf(name=name, fact=of_row, kind=kind)
         return found
 
     def _steps(self) -> Iterator[Step]:

@@ -12,6 +12,7 @@ from .show import Shown, Style, show, show_as_given, show_bare
 from .units import UNITS, unit_for, wanted
 
 __all__ = [
+    "NoUnitError",
     "Quantity",
     "QuantityError",
     "Shown",
@@ -21,6 +22,11 @@ __all__ = [
     "show_as_given",
     "show_bare",
 ]
+
+
+class NoUnitError(QuantityError):
+    """A length without a unit in a file that names none for its lengths."""
+
 
 _PLUS_MINUS = re.compile(r" ?\+(?: ?/ ?)?- ?")
 _FEET_AND_INCHES = re.compile(
@@ -142,8 +148,8 @@ def _factor_of_bare(text: str, value: Fraction, kind: Kind, units: str | None) -
         return UNITS[units].factor
     if kind.name == "length" and value == 0:
         return Fraction(1)
-    msg = f"{text} has no unit; {wanted(kind)}."
-    raise QuantityError(msg)
+    says = f"{text} has no unit; {wanted(kind)}."
+    raise NoUnitError(says) if kind.name == "length" else QuantityError(says)
 
 
 def _feet_and_inches(both: re.Match[str], text: str, need: str) -> Fraction:

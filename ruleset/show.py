@@ -60,6 +60,9 @@ class Shown:
     rounded: bool
 
 
+_OTHER: Mapping[str, Style] = MappingProxyType(
+    {"in": Style(units="mm", grid=Fraction(1)), "mm": Style(units="in", grid=_SMALLEST_FRACTION)}
+)
 # kind: (unit, decimal places) in the inch style, then in the metric style. This project's choice:
 # about as fine as the kind's proof step.
 _UNIT_OF: Mapping[str, tuple[tuple[str, int], tuple[str, int]]] = MappingProxyType(
@@ -132,6 +135,32 @@ def show_as_given(value: float, kind: Kind, style: Style) -> Shown:
             return shown
         shown = show(value, kind, style, finer=finer)
     return shown if kind.name == "length" or not shown.rounded else usual
+
+
+def said_as_given(value: float, kind: Kind, style: Style) -> str:
+    """Return a value that a person wrote as a sentence says it: "about" where it is not exact.
+
+    A length that only the other units write in whole steps is said in those, the shop's beside it:
+    a limit of 600 mm is known by that number, and 23.622 in stands in no document.
+
+    Args:
+        value: The value, in internal units.
+        kind: What the value is.
+        style: Units, and the grid that lengths are rounded to.
+
+    Example:
+        >>> from .kinds import KINDS
+        >>> said_as_given(600.0, KINDS["length"], Style())
+        '600 mm (about 23 5/8 in)'
+        >>> said_as_given(25.4 / 3, KINDS["length"], Style())
+        'about 0.333 in'
+    """
+    shown = show_as_given(value, kind, style)
+    if shown.rounded and kind.name == "length":
+        other = show(value, kind, _OTHER[style.units])
+        if not other.rounded:
+            return f"{other.text} (about {show(value, kind, style).text})"
+    return f"about {shown.text}" if shown.rounded else shown.text
 
 
 def show_bare(value: float, kind: Kind, style: Style, *, finer: int = 0) -> Shown:

@@ -50,6 +50,7 @@ class Turns:
         self.hand = self.rows.get(HAND) or 0
         self.means: dict[str, str] = {name: part.means for name, part in library.parts.items()}
         self.alias: dict[str, str] = {}
+        self.of_row: dict[str, str] = {}
         self._plain: dict[str, str] = {}
         self.listed: dict[str, Members] = {}
         """The rows that a job gives, by their list, where a part has others besides."""
@@ -115,6 +116,7 @@ class Turns:
             self.means[member] = f"{sort.bound} {len(members)} of {means}"
             for key in sort.fields:
                 self.alias[f"{member}.{key}"] = f"{fact}[{at}].{key}"
+                self.of_row[f"{fact}[{at}].{key}"] = f"The {key} of {self.means[member]}"
         return fact if rows is None else ""
 
     def plain(self, name: str) -> str:

@@ -247,3 +247,11 @@ _HOLE = "{x: 15, y: 60, across: 1}"
 
 def _drawn(verdict: Verdict) -> str:
     return draw(verdict, review(verdict.job, RULES))
+
+
+def test_a_missing_field_of_a_notch_is_told_as_its_own() -> None:
+    told = review(job_with("{x: 0, y: 0, width: 2}").job, RULES)
+    asked = {one.fact: one.means for one in told.asked}
+    notch = "design.fixed.notches[1]"
+    assert asked[f"{notch}.height"] == "The height of notch 1 of the fixed panel"
+    assert asked[f"{notch}.radius"] == "The radius of notch 1 of the fixed panel"

@@ -179,28 +179,34 @@ def test_a_plugins_finding_is_told_with_the_others() -> None:
     ("wrong", "says"),
     [
         ({"outcome": "wrong"}, "whose outcome is 'wrong'; it is one of fails, tight, unknown, "),
-        ({"outcome": ["fails"]}, "in which outcome is a list; it is a str."),
+        ({"outcome": ["fails"]}, "in which outcome is of type list, not str."),
         ({"level": "fatal"}, "whose level is 'fatal'; it is one of note, warning, error."),
         ({"stage": "some day"}, "whose stage is 'some day'; it is one of survey, design, "),
-        ({"clause": None}, "in which clause is a NoneType; it is a str."),
+        ({"clause": None}, "in which clause is of type NoneType, not str."),
         ({"clause": " "}, "whose clause is empty; write it."),
         ({"subject": ""}, "whose subject is empty; write it."),
         ({"says": ""}, "whose says is empty; write it."),
-        ({"place": "job.yaml:1"}, "in which place is a str; it is a Place."),
-        ({"place": ("job.yaml", 1, 2, "")}, "in which place is a tuple; it is a Place."),
-        ({"place": Place._make(("a", "1", 0, ""))}, "in which place.line is a str; it is a int."),
-        ({"place": Place(file="a", line=True)}, "in which place.line is a bool; it is a int."),
+        ({"place": "job.yaml:1"}, "in which place is of type str, not Place."),
+        ({"place": ("job.yaml", 1, 2, "")}, "in which place is of type tuple, not Place."),
+        (
+            {"place": Place._make(("a", "1", 0, ""))},
+            "in which place.line is of type str, not int.",
+        ),
+        (
+            {"place": Place(file="a", line=True)},
+            "in which place.line is of type bool, not int.",
+        ),
         ({"place": Place(file="a", line=-1)}, "whose place is line -1, column 0; both are from 0."),
-        ({"margin": UNSURE}, "in which margin.value is a str; it is a float."),
-        ({"actual": 3.0}, "in which actual is a float; it is a Amount."),
-        ({"working": "a = b"}, "in which working is a str; it is a tuple."),
-        ({"working": (1,)}, "in which working[1] is a int; it is a str."),
-        ({"missing": ["survey.width.sill"]}, "in which missing is a list; it is a tuple."),
-        ({"basis": None}, "in which basis is a NoneType; it is a Basis."),
+        ({"margin": UNSURE}, "in which margin.value is of type str, not float."),
+        ({"actual": 3.0}, "in which actual is of type float, not Amount."),
+        ({"working": "a = b"}, "in which working is of type str, not tuple."),
+        ({"working": (1,)}, "in which working[1] is of type int, not str."),
+        ({"missing": ["survey.width.sill"]}, "in which missing is of type list, not tuple."),
+        ({"basis": None}, "in which basis is of type NoneType, not Basis."),
         ({"basis": Basis(standing="sure")}, "whose basis stands on 'sure'; it is one of "),
-        ({"marked": (("x", "y"),)}, "in which marked[1][2] is a str; it is a Basis."),
+        ({"marked": (("x", "y"),)}, "in which marked[1][2] is of type str, not Basis."),
         ({"marked": (("x",),)}, "in which marked[1] has 1 values; it has 2."),
-        ({"waived": True}, "in which waived is a bool; it is a Waiver."),
+        ({"waived": True}, "in which waived is of type bool, not Waiver."),
     ],
     ids=str,
 )
@@ -228,7 +234,7 @@ def test_findings_that_are_no_list(given: object) -> None:
 @pytest.mark.parametrize("given", ["ab", 7, GOOD.place])
 def test_what_is_no_finding(given: object) -> None:
     said = _told(_reviewed(lambda verdict: (given,) if verdict else ()))
-    assert said.startswith("The plugin loud gave a ")
+    assert said.startswith("The plugin loud gave an object of type ")
     assert said.endswith(" as a finding; give a Finding.")
 
 

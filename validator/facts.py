@@ -11,7 +11,7 @@ from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node, Rows, Table, Text
 from ruleset.place import Place, step_into
-from ruleset.quantity import QuantityError, Style, read_quantity, show
+from ruleset.quantity import NoUnitError, QuantityError, Style, read_quantity, show
 from ruleset.quoted import quoted
 from ruleset.record import record
 
@@ -49,6 +49,7 @@ class Taken:
         rows: How many rows each given list has.
         tables: Where each table stands, by path; for the place of what is missing.
         faults: What is wrong.
+        bare: Lengths without a unit, in a file that names none; they are one fault together.
     """
 
     units: str
@@ -57,6 +58,8 @@ class Taken:
     rows: dict[str, int] = field(default_factory=dict)
     tables: dict[str, Place] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
+    bare: list[str] = field(default_factory=list)
+    _at_bare: int = 0
 
     def wrong(self, place: Place, says: str) -> None:
         """Keep one fault.
@@ -65,6 +68,28 @@ class Taken:
             ShapeError: They are so many that reading on is of no use.
         """
         keep(self.faults, place, says)
+
+    def unread(self, name: str, node: Text, error: QuantityError) -> None:
+        """Keep a value that cannot be read.
+
+        Raises:
+            ShapeError: The faults are so many that reading on is of no use.
+        """
+        if not isinstance(error, NoUnitError):
+            self.wrong(node.place, f"{name}: {error}")
+            return
+        self.bare.append(f"{name}: {node.text}")
+        if len(self.bare) == 1:
+            self._at_bare = len(self.faults)
+            self.wrong(node.place, f"{name}: {error}")
+            return
+        more = len(self.bare) - 1
+        others = "nor has one further length" if more == 1 else f"nor have {more} further lengths"
+        self.faults[self._at_bare] = Fault(
+            self.faults[self._at_bare].place,
+            f"{self.bare[0]} has no unit, {others}; write units: in or units: mm at the head of "
+            "the file, or a unit with each.",
+        )
 
 
 def take(library: Library, path: str, node: Node, taken: Taken) -> None:
@@ -127,7 +152,7 @@ def _fact(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
     try:
         given = read_given(library, fact.name, fact, node, taken.units)
     except QuantityError as error:
-        taken.wrong(node.place, f"{fact.name}: {error}")
+        taken.unread(fact.name, node, error)
         return
     outside = _outside(fact, given.value, taken.style)
     if outside:
@@ -217,7 +242,7 @@ def _row(library: Library, fact: Fact, name: str, node: Node, taken: Taken) -> N
             try:
                 got = read_quantity(one.text, kind, units=taken.units or None)
             except QuantityError as error:
-                taken.wrong(one.place, f"{key}: {error}")
+                taken.unread(key, one, error)
                 continue
             outside = _outside_row(key, got.value, kind, taken.style)
             if outside:

@@ -17,10 +17,10 @@ def fault_in(given: object) -> str:
 
     Example:
         >>> fault_in("too wide")
-        'gave a str as a finding; give a Finding.'
+        'gave an object of type str as a finding; give a Finding.'
     """
     if not isinstance(given, Finding):
-        return f"gave a {type(given).__name__} as a finding; give a Finding."
+        return f"gave an object of type {type(given).__name__} as a finding; give a Finding."
     wrong = _misfit(given, Finding, "")
     if wrong:
         return f"gave a finding in which {wrong}."
@@ -55,7 +55,7 @@ def _misfit(value: object, needed: Any, path: str) -> str:  # noqa: ANN401  # an
         return "" if "" in found else found[0]
     wanted = origin or needed
     if not _is_a(value, wanted):
-        return f"{path} is a {type(value).__name__}; it is a {wanted.__name__}"
+        return f"{path} is of type {type(value).__name__}, not {wanted.__name__}"
     if isinstance(value, tuple) and origin is tuple:
         each = inner[:1] * len(value) if inner[1:] == (...,) else inner
         if len(each) != len(value):

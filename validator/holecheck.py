@@ -85,12 +85,18 @@ def check_holes(desk: Desk, paper: Paper, part: str) -> Iterator[Finding]:
         yield desk.finding(paper, part, "hole", says, f"{fact}[{group[0].at + 1}].x")
     for name, spot in lacking.items():
         (at,) = _at(desk, spot)
-        says = f"{paper.named} lacks the {name} of {desk.means[part]}; the take-off has it at {at}."
+        lacks = f"lacks {_called(name)} of {desk.means[part]}"
+        says = f"{paper.named} {lacks}; the take-off has it at {at}."
         yield desk.finding(paper, part, "hole", says, fact)
     for row, spot in added.items():
         (at,) = _at(desk, spot)
         says = f"{paper.named} has a hole in {desk.means[part]} at {at} that the take-off has not."
         yield desk.finding(paper, part, "hole", says, f"{fact}[{row + 1}].x")
+
+
+def _called(name: str) -> str:
+    """Return what a hole is called in a sentence: `the upper wheel's hole`, but `hole 6`."""
+    return name if name[-1].isdecimal() else f"the {name}"
 
 
 def _rows(desk: Desk, fact: str) -> list[Spot] | None:
@@ -145,7 +151,7 @@ def _told(desk: Desk, paper: Paper, part: str, group: Sequence[_Pair]) -> str:
         follows = f" {_follows(desk, part, {one.name: one.written for one in group})}"
     if len(group) == 1:
         return (
-            f"{paper.named} has the {first.name} of {pane} at {written}; the take-off says "
+            f"{paper.named} has {_called(first.name)} of {pane} at {written}; the take-off says "
             f"{meant}: {slip}.{follows}"
         )
     names = listed([one.name for one in group])

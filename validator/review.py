@@ -344,9 +344,7 @@ class _Reviewing:
 
     def _means(self, name: str) -> str:
         leaf = self.verdict.plan.leaves.get(name)
-        if leaf is None:
-            return name
-        return leaf.fact.means if leaf.name == leaf.fact.name else f"{leaf.fact.means} ({name})"
+        return name if leaf is None else leaf.fact.means
 
     def _asked(self, found: Iterable[Finding]) -> Iterable[Asked]:
         waiting: dict[str, set[str]] = {}
