@@ -13,7 +13,6 @@ from ruleset.plan import plan
 from validator import Rules, judge, load_job, load_kit, review, review_kit
 from validator.command import main
 from validator.kitcheck import of_the_kit
-from validator.remedy.levers import load_levers
 from validator.remedy.options import job_levers
 from validator.remedy.stock import stock_for
 from validator.report.data import review_data
@@ -259,7 +258,7 @@ def test_the_sheets_terms_go_with_the_kit(
     (tmp_path / "job.yaml").write_text(JOB.read_text(encoding="utf-8"), encoding="utf-8")
     job = load_job(tmp_path / "job.yaml", rules)
     verdict = judge(job, rules)
-    board = job_levers(verdict, stock_for(job, rules, load_levers(verdict)))
+    board = job_levers(verdict, stock_for(verdict, rules))
     (lever,) = [one for one in board.wide if one.name == "kit"]
     by_kit = dict(zip(lever.labels, lever.columns["kit.handle_clear"], strict=True))
     assert by_kit == {"ostrel-inch": 2 * 25.4, "second": 25.4}  # the shop's 2 in, the sheet's 1 in

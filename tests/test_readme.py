@@ -7,7 +7,6 @@ from pathlib import Path
 import pytest
 
 from validator import judge, load_job, load_job_text, load_rules, review
-from validator.remedy.levers import load_levers
 from validator.remedy.stock import stock_for
 
 ROOT = Path(__file__).parent.parent
@@ -54,7 +53,7 @@ def test_the_example_of_a_stock_is_read(text: str, tmp_path: Path) -> None:
     shutil.copy(fixtures / "jobs" / "fails-no-split-fits.yaml", path)
     (tmp_path / "stock.yaml").write_text(_block(text, "yaml", "stock:"), encoding="utf-8")
     job = load_job(path, rules)
-    stock = stock_for(job, rules, load_levers(judge(job, rules)))
+    stock = stock_for(judge(job, rules), rules)
     assert [one.title for one in stock.handles] == ["our pull"]
     assert [one.name for one in stock.kits] == ["tarrow-walls"]
     split = next(one for one in stock.levers.levers if one.name == "split")

@@ -197,7 +197,7 @@ def test_what_the_shop_stocks_is_tried(shop: Path, rules: Rules) -> None:
     (shop / "stock.yaml").write_text(STOCK)
     thin = found(job_file(shop, "fails-thin-glass"), rules)
     assert thin.joint is not None
-    assert thin.joint.title == "Change the door's thickness from 5/16 in to 3/8 in."
+    assert thin.joint.title == "Change the thickness of the sliding door from 5/16 in to 3/8 in."
     assert thin.joint.dearest == "glass"
     narrow = found(job_file(shop, "fails-no-split-fits"), rules).singles[0].remedy
     assert narrow is not None

@@ -11,9 +11,11 @@ from ruleset import Fault, Library, assemble
 from ruleset.arrangement import read_arrangement
 from ruleset.bind import bind
 from ruleset.book_reader import read_book
+from ruleset.fields import Faults, Fields
 from ruleset.node import plain
 from ruleset.reader import read_text
 from validator import judge, load_job, load_rules
+from validator.remedy.levers import amended, read_levers
 from validator.sheet_rows import put_together, written_out
 from validator.takeoff import takeoff
 
@@ -243,3 +245,33 @@ def test_a_sheet_beside_a_book_of_ones_own_joins_the_shipped_one(tmp_path: Path)
         "Crate of the fixed panel",
     }
     assert {row.cells[0].text for row in crates.rows} == {"not known"}
+
+
+LEVERS = """
+sheet: levers
+classes: [place, board]
+levers:
+  width: {for: each board, means: the width, fact: board.design.width, class: place}
+  gap: {for: each gate, means: the gap, fact: gate.design.gap, class: place}
+"""
+
+
+def test_a_shop_amends_a_lever_for_every_part_that_has_it(library: Library) -> None:
+    faults = Faults()
+    sheet = written_out(read_text(LEVERS, "sheet"), library, faults.found, "left")
+    levers = read_levers(sheet, library, faults)
+    assert [(one.name, one.means, one.fact) for one in levers.levers] == [
+        ("width.wing", "the width of the wing", "design.wing.width"),
+        ("width.tail", "the width of the tail", "design.tail.width"),
+        ("gap", "the gap", "design.door.gap"),
+    ]
+    shop = "levers: {width: {easy: 1/2 in, class: board}, lean: {steps: 2}, gaps: {steps: 2}}"
+    fields = Fields(read_text(shop, "stock"), faults, "the shop's stock")
+    ours = amended(levers, fields, lambda: ("width", "gap", "lean"))
+    assert [(one.easy, one.cost) for one in ours.levers] == [
+        (12.7, "board"),
+        (12.7, "board"),
+        (None, "place"),
+    ]
+    # A lever of what this fence has not is no fault; one that no sheet has is.
+    assert [one.says for one in faults.found] == ["There is no lever gaps. Did you mean 'gap'?"]

@@ -7,7 +7,6 @@ import pytest
 
 from ruleset.errors import BookError
 from validator import Review, Rules, judge, load_job_text, load_rules, review
-from validator.remedy.levers import load_levers
 from validator.remedy.options import job_levers
 from validator.remedy.stock import stock_for
 
@@ -113,7 +112,7 @@ def test_another_kit_brings_what_the_job_leaves_to_it(rules: Rules, tmp_path: Pa
     (tmp_path / "stock.yaml").write_text("stock: ours\nunits: in\n", encoding="utf-8")
     job = load_job_text(ORDINARY.read_bytes(), "job", rules, beside=tmp_path)
     verdict = judge(job, rules)
-    board = job_levers(verdict, stock_for(job, rules, load_levers(verdict)))
+    board = job_levers(verdict, stock_for(verdict, rules))
     lever = next(one for one in board.wide if one.name == "kit")
     by_kit = dict(zip(lever.labels, lever.columns["design.gap"], strict=True))
     assert by_kit == {"ostrel-inch": 25.4, "second": 76.2, "third": 152.4}

@@ -4,6 +4,7 @@ Every sheet goes through here before its own reader sees it, so that no reader k
 """
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -14,7 +15,7 @@ from ruleset.library import Library
 from ruleset.node import Node, Rows, Table, Text, plain
 from ruleset.place import Place
 from ruleset.reader import read_file
-from ruleset.rows import FOR, RowWriter
+from ruleset.rows import FOR, Row, RowWriter
 from ruleset.turns import HAND
 
 from .verdict import Verdict
@@ -38,7 +39,8 @@ WORDS = (
 """Fields of sheets that name clauses, steps and words, and no values."""
 TABLES = "tables"
 """A table of a sheet has a `for` of its own, since a job may list what it has a row for."""
-STEPS, AFTER, SAYS = "steps", "after", "says"
+STEPS, AFTER, SAYS, MEANS = "steps", "after", "says", "means"
+SEVERAL = 2
 
 
 def sheet_node(
@@ -157,7 +159,7 @@ class _Writing:
             yield self.node(item, key)
             return
         said: set[str] = set()
-        for row in self.writer.written(item):
+        for row in self._rows(item):
             only = row.node.entries if isinstance(row.node, Table) else {}
             text = only.get(SAYS) if len(only) == 1 else None
             if not isinstance(text, Text):
@@ -166,14 +168,30 @@ class _Writing:
                 said.add(text.text)
                 yield text
 
+    def _rows(self, node: Node) -> tuple[Row, ...]:
+        """Return the rows of each part; what names none of several gets its part's name."""
+        rows = tuple(self.writer.written(node))
+        means = node.entries.get(MEANS) if isinstance(node, Table) else None
+        if len(rows) < SEVERAL or not isinstance(means, Text) or braces(means.text):
+            return rows
+        return tuple(self._of_part(row, means) for row in rows)
+
+    def _of_part(self, row: Row, means: Text) -> Row:
+        if not isinstance(row.node, Table):
+            return row
+        text = f"{means.text} of {self.writer.library.parts[row.part].means}"
+        entries = {**row.node.entries, MEANS: means._replace(text=text)}
+        return replace(row, node=row.node._replace(entries=entries))
+
     def _table(self, node: Table, key: str) -> Table:
         entries: dict[str, Node] = {}
         keys: dict[str, Place] = {}
         named: dict[str, tuple[str, ...]] = {}
         for name, one in node.entries.items():
             if key != TABLES and _is_by_sort(one):
-                rows = tuple(self.writer.written(one))
-                made = {f"{name}.{row.part}" if len(rows) > 1 else name: row.node for row in rows}
+                rows = self._rows(one)
+                several = len(rows) >= SEVERAL
+                made = {f"{name}.{row.part}" if several else name: row.node for row in rows}
             else:
                 made = {name: self.node(one, name)}
             named[name] = tuple(made)

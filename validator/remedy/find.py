@@ -17,7 +17,6 @@ from ..verdict import Verdict, judge
 from .corner import Corner, no_worse
 from .follow import followers, with_followers
 from .law import Law, named
-from .levers import load_levers
 from .nothing import Why
 from .one_remedy import Curing, Found
 from .options import job_levers
@@ -131,7 +130,7 @@ class _Finder:
         self.watch = watch
         self.effort = Effort(is_over=watch.is_over)
         self.law = Law(first, asked.rules, asked.stage)
-        self.stock: Stock = stock_for(verdict.job, asked.rules, load_levers(verdict))
+        self.stock: Stock = stock_for(verdict, asked.rules)
         self.unfit: tuple[str, ...] = ()
         self.places = {
             (verdict.clause(case).name, case.subject): at

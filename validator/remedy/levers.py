@@ -1,6 +1,6 @@
 """The sheet of levers: what a designer can change, how far it is tried and how dear it is."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from ruleset.book import Fact
@@ -8,10 +8,11 @@ from ruleset.fields import Faults, Fields
 from ruleset.kinds import KINDS
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
-from ruleset.node import Node
+from ruleset.node import Node, Table
 from ruleset.quantity import QuantityError, read_quantity
+from ruleset.reader import read_file
 
-from ..sheet_rows import read_once
+from ..sheet_rows import read_once, sheet_files
 from ..verdict import Verdict
 
 SHEET = "levers"
@@ -36,8 +37,7 @@ class Declared:
         swap: The swap it makes; "" for none.
         steps: What a step of the grid counts as, or another choice.
         then: What to look at when it moves; "" for nothing.
-        hole: The hole that a handle goes into; "" for what is no handle.
-        in_line: The limit that says how far out of line a second hole is still a pull's; "" too.
+        handle: What a handle goes into; None for what is no handle.
     """
 
     name: str
@@ -51,8 +51,31 @@ class Declared:
     swap: str
     steps: int
     then: str
-    hole: str
+    handle: "HandlePlace | None"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandlePlace:
+    """Where a handle goes, and which facts say what it is.
+
+    Attributes:
+        part: The pane.
+        placed: Facts of where it is put; all others under their name say what it is.
+        hole: Where its own hole stands, across the pane and up.
+        further: The list of the pane's further holes.
+        in_line: The limit that says how far out of line a second hole is still this handle's.
+    """
+
+    part: str
+    placed: tuple[str, ...]
+    hole: tuple[str, ...]
+    further: str
     in_line: str
+
+    @property
+    def facts(self) -> str:
+        """Return the name that all facts of the handle stand under, with its last dot."""
+        return self.placed[0].rpartition(".")[0] + "."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -213,11 +236,33 @@ class _Reading:
             swap=swap,
             steps=_steps(fields) or 1,
             then=fields.text("then"),
-            hole=fields.text("hole", need=stock == "handles"),
-            in_line=self._limit(fields, "in_line", need=stock == "handles"),
+            handle=self._handle(fields) if stock == "handles" else None,
         )
         fields.done()
         return declared
+
+    def _handle(self, fields: Fields) -> HandlePlace | None:
+        place = HandlePlace(
+            part=fields.text("part", need=True),
+            placed=fields.texts("placed"),
+            hole=fields.texts("hole"),
+            further=fields.text("further", need=True),
+            in_line=self._limit(fields, "in_line", need=True),
+        )
+        for fact in (*place.placed, place.further):
+            self._fact(fields, fact)
+        if place.part not in self.library.parts:
+            hint = did_you_mean(place.part, self.library.parts)
+            fields.wrong("part", f"There is no part {place.part}.{hint}")
+        for name in place.hole:
+            if self.library.names.kind_of(name, {}) is None:
+                hint = did_you_mean(name, self.library.names.all_names())
+                fields.wrong("hole", f"There is no {name}.{hint}")
+        if not place.placed or len(place.hole) != 2:  # noqa: PLR2004  # across and up
+            says = "A handle has `placed`, the facts of where it goes, and `hole`, two names."
+            fields.wrong("placed", says)
+            return None
+        return place
 
     def _limit(self, fields: Fields, key: str, *, need: bool) -> str:
         name = fields.text(key, need=need)
@@ -312,12 +357,23 @@ def _length(fields: Fields, key: str, text: str) -> float:
         return 0.0
 
 
-def amended(levers: Levers, fields: Fields) -> Levers:
+def lever_keys(library: Library) -> Iterator[str]:
+    """Yield the key of every lever, those of parts that this job does not have too."""
+    for file in sheet_files(library, SHEET):
+        sheet = read_file(file)
+        levers = sheet.entries.get("levers") if isinstance(sheet, Table) else None
+        yield from levers.entries if isinstance(levers, Table) else ()
+
+
+def amended(levers: Levers, fields: Fields, every: Callable[[], Iterable[str]]) -> Levers:
     """Return the sheet as a shop's own classes and amounts amend it.
 
+    What it says of a lever counts for every part that has it.
+
     Args:
-        levers: The shipped sheet.
+        levers: The sheet.
         fields: The shop's file; `classes` and `levers` of it are taken.
+        every: Gives the keys of all levers, those of parts that this job does not have too.
     """
     classes = fields.texts("classes") or levers.classes
     if sorted(classes) != sorted(levers.classes):
@@ -325,18 +381,28 @@ def amended(levers: Levers, fields: Fields) -> Levers:
         fields.wrong("classes", says)
         classes = levers.classes
     changes = fields.table("levers")
-    known = {one.name for one in levers.levers}
+    known = dict.fromkeys(every()) if changes else {}
     for name, node in changes.items():
         if name not in known:
             hint = did_you_mean(name, known)
             fields.faults.add(node.place, f"There is no lever {name}.{hint}")
     rows = tuple(
-        _amended(one, Fields(changes[one.name], fields.faults, f"the lever {one.name}"), classes)
-        if one.name in changes
+        _amended(one, Fields(changes[key], fields.faults, f"the lever {key}"), classes)
+        if (key := key_of(one.name)) in changes
         else one
         for one in levers.levers
     )
     return replace(levers, classes=classes, levers=rows)
+
+
+def key_of(name: str) -> str:
+    """Return the key in the sheet of a lever, which may be written out for several parts.
+
+    Example:
+        >>> key_of("split.left_panel")
+        'split'
+    """
+    return name.partition(".")[0]
 
 
 def _amended(lever: Declared, fields: Fields, classes: tuple[str, ...]) -> Declared:

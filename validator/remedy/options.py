@@ -1,7 +1,6 @@
 """The levers of one job: every option of each, what it moves and what it costs."""
 
 import math
-import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -13,12 +12,11 @@ from ..facts import Given
 from ..kit import Kit
 from ..usual import value_of
 from ..verdict import Verdict
-from .levers import Declared, Swap
-from .stock import HANDLE, WHERE_IT_GOES, Handle, Stock
+from .levers import Declared, HandlePlace, Swap
+from .stock import Handle, Stock
 
 HAIR = 1e-6  # internal units; values nearer than this are one
 MM_AN_INCH = Fraction(127, 5)
-DOOR_HOLE = re.compile(r"design\.door\.holes\[\d+\]\.x")
 WIDE = ("kits", "thicknesses")
 """Stock that changes so much at once that each option is searched by itself; so does a swap or a
 yes/no."""
@@ -150,8 +148,8 @@ class _Making:
             return self._swap(self.stock.levers.swaps[declared.swap])
         if declared.stock == "kits":
             return self._kits()
-        if declared.stock == "handles":
-            return self._handles(self.stock.handles)
+        if declared.handle is not None:
+            return self._handles(self.stock.handles, declared.handle)
         now = self.verdict.facts.get(declared.fact, math.nan)
         if math.isnan(now):
             return None
@@ -237,27 +235,28 @@ class _Making:
             name = library.facts[name].follows
         return name.startswith("kit.")
 
-    def _handles(self, handles: Iterable[Handle]) -> Lever | None:
-        """Return the handles that go into the door's holes, the second moved, and all they are."""
-        tried = tuple(one for one in handles if not self._misfit(one))
-        given = [n for n in self.verdict.job.values if n.startswith(f"{HANDLE}.")]
-        stocked = [name for one in tried for name in one.values]
-        names = [n for n in dict.fromkeys((*stocked, *given)) if n not in WHERE_IT_GOES]
+    def _handles(self, handles: Iterable[Handle], goes: HandlePlace) -> Lever | None:
+        """Return the handles that go into a pane's holes, the second moved, and all they are."""
+        tried = tuple(one for one in handles if not self._misfit(one, goes))
+        made = {one.name: {f"{goes.facts}{k}": v for k, v in one.values.items()} for one in tried}
+        given = [n for n in self.verdict.job.values if n.startswith(goes.facts)]
+        stocked = [name for one in tried for name in made[one.name]]
+        names = [n for n in dict.fromkeys((*stocked, *given)) if n not in goes.placed]
         if any(math.isnan(self.verdict.facts.get(name, math.nan)) for name in names):
             return None
         columns = {
-            name: (self.verdict.facts[name], *self._column(name, [h.values for h in tried]))
+            name: (self.verdict.facts[name], *self._column(name, [made[h.name] for h in tried]))
             for name in names
         }
-        height = self.verdict.facts.get(f"{HANDLE}.height", math.nan)
-        rows = self._second_rows() if tried else ()
+        height = self.verdict.answer(goes.hole[1]).value
+        rows = self._second_rows(goes) if tried else ()
         columns |= {
             row: (self.verdict.facts[row], *(height + (one.second or 0.0) for one in tried))
             for row in rows
         }
         texts: list[Mapping[str, str]] = [{}]
         moved = dict.fromkeys(rows, "")  # to be written from its value
-        texts += [{**moved, **{n: self._text(n, one.values) for n in names}} for one in tried]
+        texts += [{**moved, **{n: self._text(n, made[h.name]) for n in names}} for h in tried]
         same = [
             at
             for at in range(1, len(tried) + 1)
@@ -272,35 +271,39 @@ class _Making:
 
     def unfit(self) -> list[str]:
         """Return the handles that are left out, with the reason."""
-        if self.declared.stock != "handles":
+        goes = self.declared.handle
+        if goes is None:
             return []
-        why = [(one.title, self._misfit(one)) for one in self.stock.handles]
+        why = [(one.title, self._misfit(one, goes)) for one in self.stock.handles]
         return [f"{title}, since {reason}" for title, reason in why if reason]
 
-    def _misfit(self, handle: Handle) -> str:
-        """Return why a handle does not go into the door's holes; "" where it does.
+    def _misfit(self, handle: Handle, goes: HandlePlace) -> str:
+        """Return why a handle does not go into a pane's holes; "" where it does.
 
         A further hole that is this handle's moves with it. One that no handle uses would be drilled
         all the same, and one that is wanted would not.
         """
-        rows = len(self._second_rows())
+        rows, pane = len(self._second_rows(goes)), self.verdict.library.parts[goes.part].means
         if handle.second is None and rows:
-            return "it has one hole and the door lists a second; take that out of the door first"
+            return f"it has one hole and {pane} lists a second; take that out of {pane} first"
         if handle.second is not None and rows != 1:
             many = "none" if not rows else f"{rows}"
-            return f"it has two holes, and the door lists {many} above the first"
+            return f"it has two holes, and {pane} lists {many} above the first"
         return ""
 
-    def _second_rows(self) -> tuple[str, ...]:
-        """Return where the door's holes in line with the handle's own stand, by height."""
-        facts = self.verdict.facts
-        near = self.verdict.library.limits[self.declared.in_line].value + HAIR
-        across = self.verdict.answer(f"{self.declared.hole}.x").value
+    def _second_rows(self, goes: HandlePlace) -> tuple[str, ...]:
+        """Return where a pane's holes in line with the handle's own stand, by height."""
+        near = self.verdict.library.limits[goes.in_line].value + HAIR
+        across = self.verdict.answer(goes.hole[0]).value
+        rows = (f"{goes.further}[{at}]" for at in range(1, self._listed(goes.further) + 1))
         return tuple(
-            f"{name.removesuffix('.x')}.y"
-            for name, x in facts.items()
-            if DOOR_HOLE.fullmatch(name) and abs(x - across) <= near
+            f"{row}.y"
+            for row in rows
+            if abs(self.verdict.facts.get(f"{row}.x", math.nan) - across) <= near
         )
+
+    def _listed(self, name: str) -> int:
+        return self.verdict.job.rows.get(name, 0)
 
     def _column(self, name: str, tables: Iterable[Mapping[str, Given]]) -> tuple[float, ...]:
         return tuple(value_of(self.verdict.library, name, table) for table in tables)

@@ -1,9 +1,10 @@
 """What the shop stocks: kits in the folders beside a job, handles and glass in its stock.yaml."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from ruleset.book import Fact
 from ruleset.errors import RulesetError, ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.kinds import KINDS
@@ -18,15 +19,13 @@ from ..facts import Given, Taken, take
 from ..job import Job
 from ..kit import ENDINGS, Kit, find_kit
 from ..phrases import listed
-from .levers import Levers, amended
+from ..verdict import Verdict
+from .levers import HandlePlace, Levers, amended, lever_keys, load_levers
 
 FILE = "stock.yaml"
-HANDLE = "design.handle"
-WHERE_IT_GOES = (f"{HANDLE}.setback", f"{HANDLE}.height")
-"""Facts of where a handle is put, not of what it is."""
+LENGTH = KINDS["length"]
 OWN = ("title", "second_hole")
 """Fields of a handle in the stock that are no facts of a job's handle."""
-THICKNESSES = ("design.door.thickness", "design.fixed.thickness")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +35,7 @@ class Handle:
     Attributes:
         name: Its id.
         title: What it is, as a sentence has it.
-        values: What it is by facts; all of them, less where it goes.
+        values: What it is, by the last words of a handle's facts; all of them, less where it goes.
         second: From its hole up to its second one, mm; None for a handle with one hole.
     """
 
@@ -66,28 +65,37 @@ class Stock:
     unread: tuple[str, ...] = field(default=())
 
 
-def stock_for(job: Job, rules: Rules, levers: Levers) -> Stock:
-    """Return what the job's remedies may choose from.
+def stock_for(verdict: Verdict, rules: Rules) -> Stock:
+    """Return what a job's remedies may choose from.
 
     Args:
-        job: The job; where its kit was looked for, its own folder and the one above are looked in.
+        verdict: The job, judged; where its kit was looked for, its own folder and the one above are
+            looked in.
         rules: The rules.
-        levers: The shipped sheet of levers.
 
     Raises:
         RulesetError: There is a stock.yaml that cannot be read.
     """
+    job, levers = verdict.job, load_levers(verdict)
     folders = job.kit_folders
     places = (*job.around, Path(job.kit.place.file).parent.parent)
     file = next((one / FILE for one in places if (one / FILE).is_file()), None)
     if file is None:
         kits, unread = _kits(job, rules, _stems(folders), folders)
-        own = tuple(job.values[name] for name in THICKNESSES if name in job.values)
+        panes = (one.fact for one in levers.levers if one.stock == "thicknesses")
+        own = tuple(job.values[name] for name in panes if name in job.values)
         return Stock(levers=levers, kits=kits, thicknesses=own, unread=unread)
     seen = _stems(folders)
-    names, thicknesses, handles, levers = _read(read_file(file), rules.library, levers, seen)
+    reading = _Reading(verdict.library, levers)
+    names = reading.stock(read_file(file), seen)
     kits, unread = _kits(job, rules, seen if names is None else names, folders)
-    return Stock(levers=levers, kits=kits, thicknesses=thicknesses, handles=handles, unread=unread)
+    return Stock(
+        levers=reading.levers,
+        kits=kits,
+        thicknesses=reading.thicknesses,
+        handles=reading.handles,
+        unread=unread,
+    )
 
 
 def _stems(folders: tuple[Path, ...]) -> tuple[str, ...]:
@@ -113,82 +121,102 @@ def _kits(
     return tuple(found), tuple(unread)
 
 
-def _read(
-    node: Node, library: Library, levers: Levers, seen: tuple[str, ...]
-) -> tuple[tuple[str, ...] | None, tuple[Given, ...], tuple[Handle, ...], Levers]:
-    faults = Faults()
-    fields = Fields(node, faults, "the shop's stock")
-    fields.text("stock", need=True)
-    fields.text("title")
-    units = fields.option("units", ("in", "mm"))
-    names = fields.texts("kits") if fields.node("kits") is not None else None
-    for name in names or ():
-        if name not in seen:
-            hint = did_you_mean(name, seen)
-            says = f"There is no kit {name} beside the jobs; there are {', '.join(seen)}.{hint}"
-            fields.wrong("kits", says)
-    thicknesses = tuple(
-        one
-        for text in fields.texts("thicknesses")
-        if (one := _thickness(fields, library, text, units))
-    )
-    handles = tuple(
-        _handle(name, one, library, units, faults) for name, one in fields.table("handles").items()
-    )
-    levers = amended(levers, fields)
-    fields.done()
-    if faults.found:
-        raise ShapeError(faults.found)
-    return names, thicknesses, handles, levers
+class _Reading:
+    """One stock.yaml, read for the levers of a job."""
 
+    def __init__(self, library: Library, levers: Levers) -> None:
+        self.library = library
+        self.levers = levers
+        self.thicknesses: tuple[Given, ...] = ()
+        self.handles: tuple[Handle, ...] = ()
+        self.faults = Faults()
+        self.units = ""
 
-def _thickness(fields: Fields, library: Library, text: str, units: str) -> Given | None:
-    try:
-        value = read_quantity(text, KINDS["length"], units=units or None).value
-    except QuantityError as error:
-        fields.wrong("thicknesses", f"thicknesses: {error}")
-        return None
-    fact = library.facts[THICKNESSES[0]]
-    if not fact.low <= value <= fact.high:
-        style = Style(units=units or "in")
-        ends = [show(end, KINDS["length"], style).text for end in (fact.low, fact.high)]
-        says = f"thicknesses: {text} is no thickness of a pane; they go from {' to '.join(ends)}."
-        fields.wrong("thicknesses", says)
-        return None
-    return Given(value=value, tolerance=None, text=_with_unit(text, units), place=fields.place)
+    def stock(self, node: Node, seen: tuple[str, ...]) -> tuple[str, ...] | None:
+        """Take a whole file; returns the kits that it names, None where it leaves them open."""
+        fields = Fields(node, self.faults, "the shop's stock")
+        fields.text("stock", need=True)
+        fields.text("title")
+        self.units = fields.option("units", ("in", "mm"))
+        names = fields.texts("kits") if fields.node("kits") is not None else None
+        for name in names or ():
+            if name not in seen:
+                hint = did_you_mean(name, seen)
+                says = f"There is no kit {name} beside the jobs; there are {', '.join(seen)}.{hint}"
+                fields.wrong("kits", says)
+        self.thicknesses = tuple(self._thicknesses(fields))
+        goes = [one.handle for one in self.levers.levers if one.handle is not None]
+        handles = fields.table("handles")
+        if goes:  # where nothing has a handle, nothing tells what one is
+            self.handles = tuple(self._handle(*one, goes[0]) for one in handles.items())
+        self.levers = amended(self.levers, fields, lambda: lever_keys(self.library))
+        fields.done()
+        if self.faults.found:
+            raise ShapeError(self.faults.found)
+        return names
 
+    def _thicknesses(self, fields: Fields) -> Iterator[Given]:
+        of = [one.fact for one in self.levers.levers if one.stock == "thicknesses"]
+        facts = [self.library.facts[name] for name in of]
+        for text in fields.texts("thicknesses"):
+            try:
+                value = read_quantity(text, LENGTH, units=self.units or None).value
+            except QuantityError as error:
+                fields.wrong("thicknesses", f"thicknesses: {error}")
+                continue
+            if not all(fact.low <= value <= fact.high for fact in facts):
+                fields.wrong("thicknesses", self._out_of_range(text, facts))
+            yield Given(
+                value=value,
+                tolerance=None,
+                text=_with_unit(text, self.units),
+                place=fields.place,
+            )
 
-def _handle(name: str, node: Node, library: Library, units: str, faults: Faults) -> Handle:
-    fields = Fields(node, faults, f"the handle {name}")
-    title = fields.text("title") or name
-    second = _second(fields, units)
-    taken = Taken(units=units, style=Style())
-    if isinstance(node, Table):
-        entries = {key: one for key, one in node.entries.items() if key not in OWN}
-        keys = {key: place for key, place in node.keys.items() if key not in OWN}
-        rest = Table(place=node.place, entries=entries, keys=keys)
-        take(library, HANDLE, rest, taken)
-    faults.found += taken.faults
-    for fact in WHERE_IT_GOES:
-        if fact in taken.values:
-            says = f"{fact} says where a handle goes, not what it is; leave it out of the stock."
-            faults.add(taken.values[fact].place, says)
-    lacks = [
-        fact.name.removeprefix(f"{HANDLE}.")
-        for fact in library.facts.values()
-        if fact.name.startswith(f"{HANDLE}.")
-        and fact.absent is None
-        and not fact.follows
-        and fact.name not in (*WHERE_IT_GOES, *taken.values)
-    ]
-    if lacks and not taken.faults:
-        # What is left out would stay as the old handle has it: its hole, and its weight.
-        faults.add(node.place, f"The handle {name} lacks {listed(lacks)}; give the whole of it.")
-    values = {
-        fact: Given(value=g.value, tolerance=None, text=_with_unit(g.text, units), place=g.place)
-        for fact, g in taken.values.items()
-    }
-    return Handle(name=name, title=title, values=values, second=second)
+    def _out_of_range(self, text: str, facts: list[Fact]) -> str:
+        style = Style(units=self.units or "in")
+        low, high = max(fact.low for fact in facts), min(fact.high for fact in facts)
+        ends = [show(end, LENGTH, style).text for end in (low, high)]
+        return f"thicknesses: {text} is no thickness of a pane; they go from {' to '.join(ends)}."
+
+    def _handle(self, name: str, node: Node, goes: HandlePlace) -> Handle:
+        """Return a handle, read as that of the first part that has one."""
+        fields = Fields(node, self.faults, f"the handle {name}")
+        title = fields.text("title") or name
+        second = _second(fields, self.units)
+        taken = Taken(units=self.units, style=Style())
+        if isinstance(node, Table):
+            entries = {key: one for key, one in node.entries.items() if key not in OWN}
+            keys = {key: place for key, place in node.keys.items() if key not in OWN}
+            rest = Table(place=node.place, entries=entries, keys=keys)
+            take(self.library, goes.facts.removesuffix("."), rest, taken)
+        self.faults.found += taken.faults
+        for fact in goes.placed:
+            if fact in taken.values:
+                says = (
+                    f"{fact} says where a handle goes, not what it is; leave it out of the stock."
+                )
+                self.faults.add(taken.values[fact].place, says)
+        lacks = [
+            fact.name.removeprefix(goes.facts)
+            for fact in self.library.facts.values()
+            if fact.name.startswith(goes.facts)
+            and fact.absent is None
+            and not fact.follows
+            and fact.name not in (*goes.placed, *taken.values)
+        ]
+        if lacks and not taken.faults:
+            # What is left out would stay as the old handle has it: its hole, and its weight.
+            says = f"The handle {name} lacks {listed(lacks)}; give the whole of it."
+            self.faults.add(node.place, says)
+        values = {
+            fact.removeprefix(goes.facts): replace(one, tolerance=None, text=self._text(one))
+            for fact, one in taken.values.items()
+        }
+        return Handle(name=name, title=title, values=values, second=second)
+
+    def _text(self, given: Given) -> str:
+        return _with_unit(given.text, self.units)
 
 
 def _second(fields: Fields, units: str) -> float | None:
@@ -196,7 +224,7 @@ def _second(fields: Fields, units: str) -> float | None:
     if not text:
         return None
     try:
-        return read_quantity(text, KINDS["length"], units=units or None).value
+        return read_quantity(text, LENGTH, units=units or None).value
     except QuantityError as error:
         fields.wrong("second_hole", f"second_hole: {error}")
         return None
