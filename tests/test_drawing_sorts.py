@@ -107,14 +107,23 @@ def corner(root: ET.Element, hand: str) -> tuple[float, float]:
 @pytest.mark.parametrize(
     ("mark", "says"),
     [
-        ("in sight", "safety mark in sight"),
-        ("covered", "safety mark covered"),
-        ("none", "no safety mark"),
+        ("in sight", "mark in sight"),
+        ("covered", "mark covered"),
+        ("none", "no mark"),
     ],
 )
 def test_the_place_of_the_mark_is_told_of_each_pane(mark: str, says: str) -> None:
     said = texts(drawn(judged(ORDINARY.replace("mark: in sight", f"mark: {mark}"))))
     assert said.count(says) == 2
+
+
+@pytest.mark.parametrize("name", ["fails-several-faults", "holds-at-the-limit"])
+def test_what_has_no_room_in_its_pane_is_still_written(name: str) -> None:
+    verdict = judged((JOBS / f"{name}.yaml").read_text(encoding="utf-8"))
+    said = texts(drawn(verdict))
+    assert len([text for text in said if text.endswith("mark in sight")]) == 2
+    assert any(text.endswith(": mark in sight") for text in said)
+    assert not [text for text in said if text.startswith("No room")]
 
 
 def of_sorts(verdict: Verdict, name: str, *sorts: str) -> Verdict:

@@ -1,12 +1,12 @@
 """Elevation and plan on the page, with their dimensions and what is written in them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from .chains import lengths
 from .dimension import Length, Row, draw_chains
 from .fit import CAPTION, PLAN, SIDES, Fitted
-from .found import Anchors, Found
+from .found import Anchors, Found, Label
 from .key import LEADING
 from .marks import place_label
 from .rows import Rows
@@ -14,6 +14,8 @@ from .scene import Scene
 from .shapes import Box, Point
 from .sorts.wall import WALL
 from .svg import Canvas
+
+_NEAR = 20.0  # from the middle of a mark's words to where they are wanted, at most, mm
 
 
 class Figure:
@@ -101,30 +103,51 @@ class Figure:
             self.canvas.text(text, beside, anchor="end")
         for text, at in found.moves:
             zone = Box(room.left, at.y + 0.5, room.right, at.y + 9.0)
-            place_label(self.canvas, text, Point(at.x, at.y + 3.0), zone, lead=False)
+            self._write([Label(text, Point(at.x, at.y + 3.0))], zone, lead=False)
         return found.spots
 
     def _labels(self, found: Found) -> None:
-        """Write what moves and how, what panes are, and what is beside them, in that order."""
+        """Write how things move, what panes are, what is beside them, and their marks."""
         inside = self.fitted.box.grown(-0.5)
-        for text, at in found.moves:
-            place_label(self.canvas, text, at, inside, lead=False)
-        for name in found.names:
-            first, *others = name
-            over = Point(first.at.x, first.at.y - 12.0)
-            if place_label(self.canvas, first.text, over, inside, lead=False):
-                under = self.canvas.labels[-1].centre
-                for other in others:
-                    under = Point(under.x, under.y + LEADING)
-                    place_label(self.canvas, other.text, under, inside, lead=False)
+        self._write(found.moves, inside, lead=False)
+        marks: list[tuple[Label, Label]] = []
+        for at, title, glass, mark in found.names:
+            over = Point(at.x, at.y - 12.0)
+            if not place_label(self.canvas, title, over, inside, lead=False):
+                said = ", ".join(filter(None, (title, glass, mark)))
+                self._write([Label(said, at)], inside)
+                continue
+            middle = self.canvas.labels[-1].centre
+            lines = [Point(middle.x, middle.y + line * LEADING) for line in (1, 2)]
+            if glass:
+                self._write([Label(glass, lines[0])], inside, lead=False)
+            if mark:
+                beside = Label(f"{title}: {mark}", at)
+                marks.append((Label(mark, lines[1] if glass else lines[0]), beside))
+        lower = inside
         if found.under is not None and found.under + LEADING < inside.bottom:
-            inside = replace(inside, top=found.under + 1.0)
-        for text, at in (*self._said(found), *found.cuts):
-            place_label(self.canvas, text, at, inside)
+            lower = replace(inside, top=found.under + 1.0)
+        self._write([*self._said(found), *found.cuts], lower)
+        for under, beside in marks:
+            # Further from its name it would be taken for another pane's.
+            near = Box(*under.at, *under.at).grown(_NEAR).cut(inside)
+            if near is None or not place_label(self.canvas, *under, near, lead=False):
+                self._write([beside], inside)
 
-    def _said(self, found: Found) -> Iterator[tuple[str, Point]]:
+    def _write(self, labels: Iterable[Label], zone: Box, *, lead: bool = True) -> None:
+        """Write labels near what they tell of.
+
+        What has no room there goes beside the figure with a leader, and is told where it has none
+        there either.
+        """
+        crowded = [one for one in labels if not place_label(self.canvas, *one, zone, lead=lead)]
+        lost = [text for text, at in crowded if not place_label(self.canvas, text, at, self.room)]
+        if lost:
+            self.notes.append(f"No room to write: {', '.join(lost)}.")
+
+    def _said(self, found: Found) -> Iterator[Label]:
         for label in self.rows.labels:
             spot = self.scene.sizes.plain(label.spot)
             if not label.where and spot in found.spots:
                 value = self.scene.sizes.bare(label.value) if label.value else ""
-                yield f"{label.says} {value}".strip(), found.spots[spot]
+                yield Label(f"{label.says} {value}".strip(), found.spots[spot])

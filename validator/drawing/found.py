@@ -16,6 +16,15 @@ class Label(NamedTuple):
     at: Point
 
 
+class Name(NamedTuple):
+    """What a pane is called, what glass it is and where its mark is; "" where that is not known."""
+
+    at: Point
+    title: str
+    glass: str
+    mark: str
+
+
 @dataclass(slots=True, kw_only=True)
 class Found:
     """What views of parts found.
@@ -23,7 +32,7 @@ class Found:
     Attributes:
         spots: Where on the page each thing is that a finding may concern.
         moves: What arrows say.
-        names: What panes are, each the lines that stand under each other.
+        names: What panes are.
         cuts: What is cut out of panes.
         under: Labels stand lower than this on the page; None where nothing hangs above them.
         notes: Sentences for the foot of the page.
@@ -31,7 +40,7 @@ class Found:
 
     spots: Anchors = field(default_factory=dict)
     moves: list[Label] = field(default_factory=list)
-    names: list[tuple[Label, ...]] = field(default_factory=list)
+    names: list[Name] = field(default_factory=list)
     cuts: list[Label] = field(default_factory=list)
     under: float | None = None
     notes: list[str] = field(default_factory=list)

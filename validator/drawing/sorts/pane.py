@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..drafting import FAINT, HIDDEN, VISIBLE, Line
-from ..found import Found, Label
+from ..found import Found, Label, Name
 from ..part import Part
 from ..pen import Measure, Pen
 from ..shapes import Point
@@ -105,15 +105,14 @@ def draw_section(pen: Pen, one: Measure, other: Measure) -> None:
     pen.busy(one, other)
 
 
-def _name(pane: Part, at: Point) -> tuple[Label, ...]:
+def _name(pane: Part, at: Point) -> Name:
     """Return what a pane is called, what glass it is, and where its mark is ordered."""
-    lines = [pane.title]
+    glass, mark = "", pane.word("design.mark")
     if pane.length("design.thickness") is not None:
-        lines.append(f"{pane.bare('design.thickness')} {pane.word('design.glass')}".strip())
-    mark = pane.word("design.mark")
+        glass = f"{pane.bare('design.thickness')} {pane.word('design.glass')}".strip()
     if mark:
-        lines.append("no safety mark" if mark == "none" else f"safety mark {mark}")
-    return tuple(Label(line, at) for line in lines)
+        mark = "no mark" if mark == "none" else f"mark {mark}"
+    return Name(at, pane.title, glass, mark)
 
 
 def _holes(pen: Pen, pane: Part, pose: Pose, found: Found) -> None:
