@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from validator import Job, Rules, Verdict, judge, load_job, load_job_text, load_rules, review
 from validator.drawing import draw
 from validator.drawing.chains import Spans, spans, sums
-from validator.drawing.drafting import LETTER, MARGIN, PAPERS
+from validator.drawing.drafting import LETTER, MARGIN, PAGE_SIZES
 from validator.drawing.letters import ABOVE, BELOW, width
 from validator.drawing.rows import rows_of
 from validator.drawing.sizes import Sizes
@@ -100,11 +100,11 @@ def marked(root: Any) -> list[int]:  # noqa: ANN401  # as above
     return found
 
 
-@pytest.mark.parametrize("paper", sorted(PAPERS))
+@pytest.mark.parametrize("paper", sorted(PAGE_SIZES))
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
 def test_no_text_meets_another_or_leaves_the_page(path: Path, paper: str) -> None:
     root = fixture(path, paper)
-    sheet = PAPERS[paper]
+    sheet = PAGE_SIZES[paper]
     boxes = [(box_of(text), text.text) for text in root.iter(f"{SVG}text")]
     assert len(boxes) > 8
     assert [(a, b) for (one, a), (other, b) in combinations(boxes, 2) if meet(one, other)] == []
@@ -261,7 +261,7 @@ HOSTILE = (
 )
 
 
-@pytest.mark.parametrize("paper", sorted(PAPERS))
+@pytest.mark.parametrize("paper", sorted(PAGE_SIZES))
 @pytest.mark.parametrize("title", HOSTILE, ids=range(len(HOSTILE)))
 def test_no_title_does_harm(title: str, paper: str) -> None:
     job = load_job(ORDINARY, shipped())
@@ -273,7 +273,7 @@ def test_no_title_does_harm(title: str, paper: str) -> None:
         name.startswith("on") or "href" in name for one in root.iter() for name in one.attrib
     )
     boxes = [box_of(text) for text in root.iter(f"{SVG}text")]
-    assert all(box[0] >= MARGIN and box[2] <= PAPERS[paper].width - MARGIN for box in boxes)
+    assert all(box[0] >= MARGIN and box[2] <= PAGE_SIZES[paper].width - MARGIN for box in boxes)
     assert not any(meet(one, other) for one, other in combinations(boxes, 2))
     told = "".join(root.itertext())
     assert not set(told) & set("\u202e\u2066\u2069\x1b\x00")

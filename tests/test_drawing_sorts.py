@@ -13,12 +13,12 @@ from ruleset.fields import Faults
 from ruleset.reader import read_text
 from validator import Rules, Verdict, judge, load_job_text, load_rules, review
 from validator.drawing import draw
-from validator.drawing.drafting import PAPERS
+from validator.drawing.drafting import PAGE_SIZES
+from validator.drawing.geometry import Point
 from validator.drawing.part import Part
 from validator.drawing.pen import Frame, Pen
 from validator.drawing.rows import names_above, read_rows, rows_of
 from validator.drawing.scene import Scene
-from validator.drawing.shapes import Point
 from validator.drawing.sizes import Sizes
 from validator.drawing.sorts import VIEWS
 from validator.drawing.svg import blank
@@ -150,7 +150,7 @@ def test_a_pane_is_always_drawn() -> None:
     part = panel(verdict)
     odd = of_sorts(verdict, part.name, "odd pane", *part.sorts[part.sorts.index("pane") :])
     scene = Scene(Sizes(odd))
-    canvas = blank(PAPERS["letter"], "", "")
+    canvas = blank(PAGE_SIZES["letter"], "", "")
     found = scene.elevation(
         Pen(canvas=canvas, frame=Frame(origin=Point(0, 100), direction=1.0, scale=0.1))
     )
@@ -225,7 +225,7 @@ def test_every_spot_that_a_row_names_is_one_that_a_view_marks() -> None:
     verdict = judged()
     scene, rows = Scene(Sizes(verdict)), rows_of(verdict)
     pen = Pen(
-        canvas=blank(PAPERS["letter"], "", ""),
+        canvas=blank(PAGE_SIZES["letter"], "", ""),
         frame=Frame(origin=Point(0, 0), direction=1.0, scale=0.05),
         high=2000.0,
     )

@@ -15,7 +15,7 @@ from validator.cautions import CAUTIONS
 from validator.finding import Asked, Assumed, Finding, Release, Review, Waiver
 from validator.report.groups import numbers
 from validator.report.layout import Look, cells, look_for
-from validator.report.summary import Row, summary_text
+from validator.report.summary import JobRow, summary_text
 from validator.report.text import review_text
 
 PLACE = Place(file="jobs/hall.yaml", line=31, column=10, pointer="/design/split")
@@ -317,7 +317,7 @@ def test_nothing_from_a_file_steers_the_terminal(look: Look) -> None:
         asked=(replace(ASKED[0], means=HOSTILE, who=HOSTILE, fact=HOSTILE),),
         assumed=(Assumed(fact=HOSTILE, means=HOSTILE, text=HOSTILE),),
     )
-    text = review_text(job, look) + summary_text([Row(file=HOSTILE, review=job)], "order", look)
+    text = review_text(job, look) + summary_text([JobRow(file=HOSTILE, review=job)], "order", look)
     assert all(one.isprintable() or one == "\n" for one in text)
     assert "\\x1b[31m" in text
     assert "\\u202e" in text
@@ -378,9 +378,9 @@ def test_other_encodings_get_ascii(encoding: str | None, ascii_only: bool) -> No
 def test_a_summary_has_a_line_a_job_within_the_width() -> None:
     ready = review(job="24-118", release=Release(stage="order", ready=True, because=()))
     rows = [
-        Row(file="jobs/" + "deep/" * 20 + "hall.yaml", review=review(finding(), WARNING)),
-        Row(file="jobs/attic.yaml", review=ready),
-        Row(file="jobs/broken.yaml", review=None),
+        JobRow(file="jobs/" + "deep/" * 20 + "hall.yaml", review=review(finding(), WARNING)),
+        JobRow(file="jobs/attic.yaml", review=ready),
+        JobRow(file="jobs/broken.yaml", review=None),
     ]
     text = summary_text(rows, "order", Look())
     lines = text.splitlines()

@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from ..finding import Review
     from ..job import Job
     from ..remedy import Remedies
-    from ..report.summary import Row
+    from ..report.summary import JobRow
 
 
 @app.command(short_help="Review one or more jobs, or kits by themselves.")
@@ -97,9 +97,9 @@ class _Asked:
     remedy: bool
 
 
-def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
+def _row(file: str, rules: "Rules", asked: _Asked) -> "JobRow":
     from ..kit import Kit
-    from ..report.summary import Row
+    from ..report.summary import JobRow
     from ..review import review_kit
 
     try:
@@ -111,10 +111,10 @@ def _row(file: str, rules: "Rules", asked: _Asked) -> "Row":
         )
     except RulesetError as error:
         tell_faults(error)
-        return Row(file=STANDARD_INPUT if file == "-" else file, review=None)
+        return JobRow(file=STANDARD_INPUT if file == "-" else file, review=None)
     for sentence in found.broken:
         tell(f"{found.file}: {sentence}")
-    return Row(file=found.file, review=found)
+    return JobRow(file=found.file, review=found)
 
 
 def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked) -> "Review":
@@ -162,11 +162,11 @@ def _with_remedies(found: "Review", job: "Job", rules: "Rules", asked: _Asked) -
     return with_remedies(found, cures, job)
 
 
-def _exit_code(rows: Sequence["Row"]) -> int:
+def _exit_code(rows: Sequence["JobRow"]) -> int:
     return max(BROKEN if row.review is None else row.review.exit_code for row in rows)
 
 
-def _print_data(rows: Sequence["Row"]) -> None:
+def _print_data(rows: Sequence["JobRow"]) -> None:
     from ..report.data import as_json, review_data, reviews_data
 
     version, reviews = own_version(), _reviewed(rows)
@@ -176,7 +176,7 @@ def _print_data(rows: Sequence["Row"]) -> None:
         put(as_json(review_data(reviews[0], version)))
 
 
-def _print_text(rows: Sequence["Row"], stage: str, *, every: bool) -> None:
+def _print_text(rows: Sequence["JobRow"], stage: str, *, every: bool) -> None:
     from ..report.summary import summary_text
     from ..report.text import Elsewhere, cautions_lines, review_text
 
@@ -194,7 +194,7 @@ def _print_text(rows: Sequence["Row"], stage: str, *, every: bool) -> None:
         put("\n\n".join(kept) + "\n")
 
 
-def _reviewed(rows: Sequence["Row"]) -> list["Review"]:
+def _reviewed(rows: Sequence["JobRow"]) -> list["Review"]:
     return [row.review for row in rows if row.review is not None]
 
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 FINE, FOUND, BROKEN, STOPPED = 0, 1, 2, 130
 STANDARD_INPUT = "standard input"
-PAPERS = ("letter", "a4")
+PAGES = ("letter", "a4")
 _MOST_BYTES = 10_000_000  # more than any reader of ours takes; it then says so itself
 
 app = typer.Typer(

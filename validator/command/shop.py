@@ -11,7 +11,7 @@ import typer
 from ..terminal import is_watched, look, look_of_file, tell
 from .options import (
     BROKEN,
-    PAPERS,
+    PAGES,
     Books,
     Codes,
     JobFile,
@@ -104,7 +104,7 @@ def draw(
     out: Out = None,
 ) -> None:
     """Draw the elevation and the plan to scale, with each finding's number at its place."""
-    need("paper", paper, PAPERS)
+    need("paper", paper, PAGES)
     need("format", output, ("svg", "png"))
     from ..drawing import PictureError, png
     from ..drawing import draw as drawn
@@ -140,7 +140,7 @@ def sheet(
     out: Out = None,
 ) -> None:
     """Make one file to print: release, drawing, findings, take-off, setting-out, hold points."""
-    need("paper", paper, PAPERS)
+    need("paper", paper, PAGES)
     need("format", output, ("html", "pdf"))
     from ..job_sheet import PdfError, sheet_html, sheet_pdf
     from ..saving import save_new

@@ -4,15 +4,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from .chains import lengths, spans
-from .dimension import Length, Row, draw_chains, offsets
+from .dimension import DimensionLine, Length, draw_chains, offsets
 from .drafting import DIMENSION, FAINT, LETTER, SCALES
 from .found import Anchors
+from .geometry import Box, Point, apart
 from .letters import width
 from .marks import place_label
 from .pen import Frame, Pen
 from .rows import Rows
 from .scene import Scene
-from .shapes import Box, Point, apart
 from .svg import Canvas
 from .view import Detail
 
@@ -148,9 +148,9 @@ class _Details:
             if one and all(window.left <= part.low and part.high <= window.right for part in one)
         ]
         rows = offsets(chains, upright=False, texts_inward=True)
-        placed: list[tuple[Row, tuple[Length, ...]]] = []
+        placed: list[tuple[DimensionLine, tuple[Length, ...]]] = []
         for one, away in zip(chains, rows, strict=False):
-            row = Row(
+            row = DimensionLine(
                 across=window.bottom + away,
                 upright=False,
                 feet=window.bottom + 0.8,

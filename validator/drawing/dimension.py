@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from .drafting import DIMENSION, LETTER
+from .geometry import Point, apart
 from .letters import width
-from .shapes import Point, apart
 from .sizes import Sizes
 from .svg import Canvas, text_box
 
@@ -60,7 +60,7 @@ class Length:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class DimensionLine:
     """Where a chain stands.
 
     Attributes:
@@ -119,7 +119,9 @@ def offsets(
     return [*found, at]
 
 
-def draw_chains(canvas: Canvas, rows: Sequence[tuple[Row, Sequence[Length]]]) -> tuple[str, ...]:
+def draw_chains(
+    canvas: Canvas, rows: Sequence[tuple[DimensionLine, Sequence[Length]]]
+) -> tuple[str, ...]:
     """Draw chains of dimensions; return the texts that found no place.
 
     All lines come first, so that a text covers the lines of another chain that cross it.
@@ -137,7 +139,7 @@ def draw_chains(canvas: Canvas, rows: Sequence[tuple[Row, Sequence[Length]]]) ->
     return tuple(text for row, chain in ordered for text in _letters(canvas, row, chain))
 
 
-def _letters(canvas: Canvas, row: Row, ordered: Sequence[Length]) -> tuple[str, ...]:
+def _letters(canvas: Canvas, row: DimensionLine, ordered: Sequence[Length]) -> tuple[str, ...]:
     """Write the texts of a chain; return those that found no place."""
     raised: list[Length] = []
     for at, one in enumerate(ordered):
@@ -151,7 +153,7 @@ def _letters(canvas: Canvas, row: Row, ordered: Sequence[Length]) -> tuple[str, 
     return _raise(canvas, row, raised)
 
 
-def _lines(canvas: Canvas, row: Row, ordered: Sequence[Length]) -> None:
+def _lines(canvas: Canvas, row: DimensionLine, ordered: Sequence[Length]) -> None:
     ends = sorted({round(end, 4) for one in ordered for end in (one.low, one.high)})
     past = 1.2 if row.across > row.feet else -1.2
     for end in ends:
@@ -171,13 +173,13 @@ def _lines(canvas: Canvas, row: Row, ordered: Sequence[Length]) -> None:
             canvas.dot(row.point(one.high))
 
 
-def _arrow(canvas: Canvas, row: Row, tip: float, back: int) -> None:
+def _arrow(canvas: Canvas, row: DimensionLine, tip: float, back: int) -> None:
     half = _ARROW / 6
     end = tip + back * _ARROW
     canvas.solid((row.point(tip), row.point(end, half), row.point(end, -half)), name="arrow")
 
 
-def _beside(canvas: Canvas, row: Row, one: Length, side: int) -> bool:
+def _beside(canvas: Canvas, row: DimensionLine, one: Length, side: int) -> bool:
     """Write a length beside the chain's end; return whether there was room.
 
     Args:
@@ -197,7 +199,7 @@ def _beside(canvas: Canvas, row: Row, one: Length, side: int) -> bool:
     return False
 
 
-def _write(canvas: Canvas, text: str, row: Row, middle: float, out: float) -> bool:
+def _write(canvas: Canvas, text: str, row: DimensionLine, middle: float, out: float) -> bool:
     """Write a text unless it would stand over another; return whether it was written."""
     at = row.point(middle, out)
     box = text_box(text, at, anchor="middle", size=LETTER, turned=row.upright)
@@ -215,7 +217,7 @@ def _plated(canvas: Canvas, text: str, at: Point, *, turned: bool) -> None:
     canvas.text(text, at, turned=turned)
 
 
-def _raise(canvas: Canvas, row: Row, raised: Sequence[Length]) -> tuple[str, ...]:
+def _raise(canvas: Canvas, row: DimensionLine, raised: Sequence[Length]) -> tuple[str, ...]:
     """Write lengths above the others, each with a line to its middle; return what has no room."""
     wanted = [((o.low + o.high) / 2, width(o.text, LETTER) + _AIR) for o in raised]
     middles = apart(wanted, row.low, row.high)

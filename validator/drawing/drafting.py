@@ -1,4 +1,4 @@
-"""Sheets of paper, and the widths and sizes of lines and letters on them, all in mm."""
+"""Sizes of page, and the widths and sizes of lines and letters on them, all in mm."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -6,8 +6,8 @@ from types import MappingProxyType
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Paper:
-    """A sheet, upright.
+class PageSize:
+    """A size of page, upright.
 
     Attributes:
         name: What it is called.
@@ -15,7 +15,7 @@ class Paper:
         height: Height, mm.
 
     Source:
-        ISO 216 (A4); the letter sheet of 8 1/2 by 11 in.
+        ISO 216 (A4); the letter size of 8 1/2 by 11 in.
     """
 
     name: str
@@ -23,10 +23,10 @@ class Paper:
     height: float
 
 
-PAPERS: Mapping[str, Paper] = MappingProxyType(
+PAGE_SIZES: Mapping[str, PageSize] = MappingProxyType(
     {
-        "letter": Paper(name="letter", width=215.9, height=279.4),
-        "a4": Paper(name="A4", width=210.0, height=297.0),
+        "letter": PageSize(name="letter", width=215.9, height=279.4),
+        "a4": PageSize(name="A4", width=210.0, height=297.0),
     }
 )
 
@@ -37,11 +37,11 @@ LETTER = 3.5
 """Font size whose capitals are 2.5 mm high in common sans-serif faces (0.72 of it)."""
 
 TITLE = 4.2
-"""Font size of the sheet's title."""
+"""Font size of the drawing's title."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class LineStyle:
     """How a line is drawn.
 
     Attributes:
@@ -58,14 +58,14 @@ class Line:
     dashes: tuple[float, ...] = ()
 
 
-VISIBLE = Line(name="visible", width=0.5)
-THIN = Line(name="thin", width=0.18)
-DIMENSION = Line(name="dimension", width=0.18)
-HATCH = Line(name="hatch", width=0.13)
-FAINT = Line(name="detail", width=0.25)
-HIDDEN = Line(name="hidden", width=0.25, dashes=(2.0, 1.0))
-OPEN = Line(name="open", width=0.3, dashes=(4.0, 1.0, 0.4, 1.0, 0.4, 1.0))
-CENTRE = Line(name="centre", width=0.18, dashes=(4.0, 0.9, 0.4, 0.9))
+VISIBLE = LineStyle(name="visible", width=0.5)
+THIN = LineStyle(name="thin", width=0.18)
+DIMENSION = LineStyle(name="dimension", width=0.18)
+HATCH = LineStyle(name="hatch", width=0.13)
+FAINT = LineStyle(name="detail", width=0.25)
+HIDDEN = LineStyle(name="hidden", width=0.25, dashes=(2.0, 1.0))
+OPEN = LineStyle(name="open", width=0.3, dashes=(4.0, 1.0, 0.4, 1.0, 0.4, 1.0))
+CENTRE = LineStyle(name="centre", width=0.18, dashes=(4.0, 0.9, 0.4, 0.9))
 
 SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 16, 18, 20, 24, 25, 30, 35, 40, 50, 60, 75, 100)
 """Scales 1 to n that are tried, the largest drawing first.

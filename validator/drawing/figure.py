@@ -4,14 +4,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from .chains import lengths
-from .dimension import Length, Row, draw_chains
+from .dimension import DimensionLine, Length, draw_chains
 from .fit import CAPTION, PLAN, SIDES, Fitted
 from .found import Anchors, Found, Label
+from .geometry import Box, Point
 from .key import LEADING
 from .marks import place_label
 from .rows import Rows
 from .scene import Scene
-from .shapes import Box, Point
 from .sorts.wall import WALL
 from .svg import Canvas
 
@@ -61,14 +61,14 @@ class Figure:
         edges = dict(
             zip(SIDES, (box.top, box.bottom, box.left - WALL, box.right + WALL), strict=True)
         )
-        placed: list[tuple[Row, tuple[Length, ...]]] = []
+        placed: list[tuple[DimensionLine, tuple[Length, ...]]] = []
         for side, edge in edges.items():
             upright = side in SIDES[2:]
             out = -1 if side in ("above", "before") else 1
             for parts, away in self.fitted.rows[side]:
                 if not parts:
                     continue
-                row = Row(
+                row = DimensionLine(
                     across=edge + out * away,
                     upright=upright,
                     feet=edge + out * 0.6,

@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 from .chains import Spans, lengths, spans
 from .dimension import offsets
 from .drafting import SCALES
+from .geometry import Box, Point
 from .pen import Frame, Measure, Pen
 from .rows import Rows
 from .scene import Scene
-from .shapes import Box, Point
 from .sorts.wall import WALL
 from .svg import Canvas
 

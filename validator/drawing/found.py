@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from .shapes import Point
+from .geometry import Point
 
 Anchors = dict[str, Point]
 """Where each thing is on the page, by its part and its spot there, such as `bar.open stop`."""

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from .drafting import LETTER, THIN
+from .geometry import Box, Point
 from .letters import fit, wrap
 from .marks import BUBBLE, Mark, bubble, radius_of
-from .shapes import Box, Point
 from .svg import Canvas
 
 LEADING = 4.6

@@ -5,14 +5,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from ..report.groups import Group
-from .drafting import FAINT, LETTER, Line
+from .drafting import FAINT, LETTER, LineStyle
+from .geometry import Box, Point, cut_line
 from .letters import width
-from .shapes import Box, Point, cut_line
 from .svg import Canvas, text_box
 
 BUBBLE = 2.7
 """Radius of a mark, mm."""
-_RING = Line(name="mark", width=0.7)
+_RING = LineStyle(name="mark", width=0.7)
 _AIR = 0.5
 _REACH = 60.0  # how far from its place a label may stand, mm
 _STEP = 2.5

@@ -8,16 +8,16 @@ from ..report.groups import grouped, numbers
 from ..verdict import Verdict
 from .chains import sums
 from .details import Drawn, draw_details
-from .drafting import PAPERS, Paper
+from .drafting import PAGE_SIZES, PageSize
 from .figure import Figure
 from .fit import Fitted, Fitting
 from .found import Anchors
+from .geometry import Box, Point
 from .key import LEADING, divide, draw_key
 from .marks import Mark, marks_of, place_mark
 from .places import places
 from .rows import rows_of
 from .scene import Scene
-from .shapes import Box, Point
 from .sizes import Sizes
 from .svg import blank
 from .title_block import BLOCK, Facts, frame, note_lines, notes, title_block
@@ -40,14 +40,14 @@ def draw(verdict: Verdict, review: Review, *, paper: str = "letter") -> str:
     Raises:
         ValueError: There is no such paper.
     """
-    if paper not in PAPERS:
-        raise ValueError(f"There is no paper {paper}; there are {', '.join(PAPERS)}.")
-    page = _Page(verdict, review, PAPERS[paper])
+    if paper not in PAGE_SIZES:
+        raise ValueError(f"There is no paper {paper}; there are {', '.join(PAGE_SIZES)}.")
+    page = _Page(verdict, review, PAGE_SIZES[paper])
     said = note_lines(page.compose(0), page.room.width)
     if not said:
         return page.canvas.written()
     # What must be said is known only once everything is drawn, and it takes room of its own.
-    page = _Page(verdict, review, PAPERS[paper])
+    page = _Page(verdict, review, PAGE_SIZES[paper])
     page.compose(min(len(said), _MOST_NOTES))
     return page.canvas.written()
 
@@ -55,7 +55,7 @@ def draw(verdict: Verdict, review: Review, *, paper: str = "letter") -> str:
 class _Page:
     """One page being composed."""
 
-    def __init__(self, verdict: Verdict, review: Review, paper: Paper) -> None:
+    def __init__(self, verdict: Verdict, review: Review, paper: PageSize) -> None:
         self.sizes = Sizes(verdict)
         self.scene = Scene(self.sizes)
         self.rows = rows_of(verdict)

@@ -4,8 +4,8 @@ import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from .drafting import CENTRE, FAINT, HATCH, Line
-from .shapes import Box, Point, box_of, cut_line, hatching
+from .drafting import CENTRE, FAINT, HATCH, LineStyle
+from .geometry import Box, Point, box_of, cut_line, hatching
 from .svg import Canvas
 
 Measure = tuple[float, float]
@@ -73,15 +73,15 @@ class Pen:
         """Return where several points are on the page."""
         return [self.at(along, up) for along, up in measures]
 
-    def line(self, measures: Sequence[Measure], line: Line) -> None:
+    def line(self, measures: Sequence[Measure], line: LineStyle) -> None:
         """Draw a line through points of the thing."""
         self._draw(self.points(measures), line)
 
-    def box(self, one: Measure, other: Measure, line: Line) -> None:
+    def box(self, one: Measure, other: Measure, line: LineStyle) -> None:
         """Draw the outline of an upright box between two opposite corners."""
         self.outline(_corners(one, other), line)
 
-    def outline(self, measures: Sequence[Measure], line: Line) -> None:
+    def outline(self, measures: Sequence[Measure], line: LineStyle) -> None:
         """Draw a closed line through points of the thing."""
         points = self.points(measures)
         if self.window is None:
@@ -104,7 +104,9 @@ class Pen:
             pairs = [pair for pair in cut if pair is not None]
         self.canvas.lines(pairs, HATCH)
 
-    def circle(self, middle: Measure, radius: float, line: Line, *, fill: str = "none") -> None:
+    def circle(
+        self, middle: Measure, radius: float, line: LineStyle, *, fill: str = "none"
+    ) -> None:
         """Draw a circle, its radius in mm of the thing."""
         at = self.at(*middle)
         if self.window is None or self.window.holds(Box(at.x, at.y, at.x, at.y)):
@@ -131,7 +133,7 @@ class Pen:
         box = box_of(self.points((one, other)))
         return box if self.window is None else box.cut(self.window)
 
-    def _draw(self, points: Sequence[Point], line: Line) -> None:
+    def _draw(self, points: Sequence[Point], line: LineStyle) -> None:
         if self.window is None:
             self.canvas.line(points, line)
             return

@@ -6,9 +6,9 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from xml.etree.ElementTree import Element, SubElement, tostring
 
-from .drafting import LETTER, THIN, Line, Paper
+from .drafting import LETTER, THIN, LineStyle, PageSize
+from .geometry import Box, Point
 from .letters import ABOVE, BELOW, clean, is_measured, width
-from .shapes import Box, Point
 
 NAMESPACE = "http://www.w3.org/2000/svg"
 _FACES = "Arial, Helvetica, 'Liberation Sans', sans-serif"
@@ -52,11 +52,11 @@ class Canvas:
     def _into(self) -> Element:
         return self._open[-1] if self._open else self.root
 
-    def line(self, points: Sequence[Point], line: Line) -> None:
+    def line(self, points: Sequence[Point], line: LineStyle) -> None:
         """Draw a line through points."""
         self._path("polyline", points, {"fill": "none", **_stroke(line)})
 
-    def outline(self, points: Sequence[Point], line: Line, *, fill: str = "none") -> None:
+    def outline(self, points: Sequence[Point], line: LineStyle, *, fill: str = "none") -> None:
         """Draw a closed line."""
         self._path("polygon", points, {"fill": fill, **_stroke(line)})
 
@@ -81,13 +81,13 @@ class Canvas:
             other = Point(foot.x - y * half, foot.y + x * half)
             self.solid((tip, one, other), name="arrow")
 
-    def lines(self, pairs: Iterable[tuple[Point, Point]], line: Line) -> None:
+    def lines(self, pairs: Iterable[tuple[Point, Point]], line: LineStyle) -> None:
         """Draw many short lines as one element."""
         moves = [f"M{number(a.x)} {number(a.y)}L{number(b.x)} {number(b.y)}" for a, b in pairs]
         if moves:
             SubElement(self._into, "path", {"d": "".join(moves), "fill": "none", **_stroke(line)})
 
-    def circle(self, at: Point, radius: float, line: Line, *, fill: str = "none") -> None:
+    def circle(self, at: Point, radius: float, line: LineStyle, *, fill: str = "none") -> None:
         """Draw a circle."""
         where = {"cx": number(at.x), "cy": number(at.y), "r": number(radius)}
         SubElement(self._into, "circle", {**where, "fill": fill, **_stroke(line)})
@@ -160,11 +160,11 @@ class Canvas:
         SubElement(self._into, tag, {"points": through, **how})
 
 
-def blank(paper: Paper, title: str, desc: str) -> Canvas:
+def blank(paper: PageSize, title: str, desc: str) -> Canvas:
     """Return an empty page with its alternative text.
 
     Args:
-        paper: The sheet.
+        paper: The size of page.
         title: Its title; any text.
         desc: What it shows, for those who cannot see it; any text.
     """
@@ -183,8 +183,8 @@ def blank(paper: Paper, title: str, desc: str) -> Canvas:
     SubElement(root, "title", {"id": "drawing-title"}).text = clean(title)
     SubElement(root, "desc", {"id": "drawing-desc"}).text = clean(desc)
     canvas = Canvas(root=root)
-    sheet = Box(0, 0, paper.width, paper.height)
-    canvas.solid(sheet.corners, fill="white", name="sheet")
+    page = Box(0, 0, paper.width, paper.height)
+    canvas.solid(page.corners, fill="white", name="page")
     return canvas
 
 
@@ -200,7 +200,7 @@ def text_box(  # noqa: PLR0913  # what, where and how
     return Box(at.x - back, at.y - up, at.x - back + long, at.y + down)
 
 
-def _stroke(line: Line) -> dict[str, str]:
+def _stroke(line: LineStyle) -> dict[str, str]:
     told = {"class": line.name, "stroke": "black", "stroke-width": number(line.width)}
     if line.dashes:
         told["stroke-dasharray"] = " ".join(map(number, line.dashes))

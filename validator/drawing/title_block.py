@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ..finding import Review
-from .drafting import FAINT, LETTER, MARGIN, TITLE, VISIBLE, Paper
+from .drafting import FAINT, LETTER, MARGIN, TITLE, VISIBLE, PageSize
+from .geometry import Box, Point
 from .key import LEADING
 from .letters import fit, wrap
-from .shapes import Box, Point
 from .svg import Canvas
 
 BLOCK = 26.0
@@ -30,10 +30,10 @@ class Facts:
     unit: str
     scale: str
     hand: str
-    paper: Paper
+    paper: PageSize
 
 
-def frame(paper: Paper) -> Box:
+def frame(paper: PageSize) -> Box:
     """Return the frame of a sheet."""
     return Box(MARGIN, MARGIN, paper.width - MARGIN, paper.height - MARGIN)
 

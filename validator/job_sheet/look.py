@@ -1,13 +1,13 @@
 """How the sheet looks: black on white, in lengths of print, for paper first and screen second."""
 
-from ..drawing.drafting import Paper
+from ..drawing.drafting import PageSize
 from .markup import css_string
 
 SMALLEST = 9.0
 """Smallest letters on the sheet, points."""
 
 
-def style_sheet(paper: Paper, *, job: str, release: str, day: str) -> str:
+def style_sheet(paper: PageSize, *, job: str, release: str, day: str) -> str:
     """Return the style sheet.
 
     Args:

@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping
 
 from ..drawing import draw
-from ..drawing.drafting import PAPERS
+from ..drawing.drafting import PAGE_SIZES
 from ..finding import Review
 from ..settingout import SettingOut, setting_out
 from ..takeoff import Takeoff, takeoff
@@ -70,9 +70,9 @@ def sheet_html(
 
 
 def _document(review: Review, paper: str, body: Markup) -> str:
-    sheet = PAPERS[paper]
+    size = PAGE_SIZES[paper]
     style = style_sheet(
-        sheet,
+        size,
         job=f"Job {review.job}",
         release=release_words(review),
         day=f"As of {day_words(review.today)}",

@@ -14,14 +14,14 @@ _HEADS = ("Job", "File", "Ready", "Errors", "Warnings", "To measure")
 
 
 @record
-class Row:
+class JobRow:
     """One file that was asked for, and its review; None where it could not be used."""
 
     file: str
     review: Review | None
 
 
-def summary_text(rows: Sequence[Row], stage: str, look: Look) -> str:
+def summary_text(rows: Sequence[JobRow], stage: str, look: Look) -> str:
     """Return the table of several jobs, and how many of them are ready.
 
     Args:
@@ -51,7 +51,7 @@ _READY_FOR = {
 }
 
 
-def _cells(row: Row, look: Look) -> tuple[str, ...]:
+def _cells(row: JobRow, look: Look) -> tuple[str, ...]:
     review = row.review
     file = look.clean(row.file)
     if review is None:
@@ -79,7 +79,7 @@ def _line(texts: Sequence[str], widths: Sequence[int]) -> str:
 _LAST_WORD = 2  # the column up to which texts stand at the left
 
 
-def _total(rows: Sequence[Row]) -> str:
+def _total(rows: Sequence[JobRow]) -> str:
     ready = sum(row.review is not None and row.review.release.ready for row in rows)
     broken = sum(row.review is None for row in rows)
     said = [f"{ready} ready", f"{len(rows) - ready - broken} not ready"]

@@ -4,11 +4,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..drafting import FAINT, HIDDEN, VISIBLE, Line
+from ..drafting import FAINT, HIDDEN, VISIBLE, LineStyle
 from ..found import Found, Label, Name
+from ..geometry import Point
 from ..part import Part
 from ..pen import Measure, Pen
-from ..shapes import Point
 from ..view import Reach
 from .notch import EDGES, Notch, edge_lines, notch_lines, on_edges
 
@@ -133,7 +133,7 @@ def _outline(pen: Pen, pane: Part, pose: Pose, hidden: str) -> None:
     """Draw a pane's edges, what notches take left out."""
     width, height = pose.width, pose.height
     notches = tuple(_notches(pane).values())
-    lines: list[tuple[tuple[Measure, ...], Line]] = []
+    lines: list[tuple[tuple[Measure, ...], LineStyle]] = []
     for edge in EDGES:
         how = HIDDEN if edge == hidden else VISIBLE
         lines += [(line, how) for line in edge_lines(edge, width, height, notches)]

@@ -4,9 +4,9 @@ from collections.abc import Iterator
 
 from ..drafting import FAINT, HIDDEN, OPEN, THIN, VISIBLE
 from ..found import Found, Label
+from ..geometry import Point, box_of
 from ..part import Part
 from ..pen import Pen
-from ..shapes import Point, box_of
 from ..view import Detail, Reach
 from .pane import Pose, draw_pane, draw_section
 
