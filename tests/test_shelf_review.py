@@ -150,11 +150,17 @@ def test_what_is_not_known_is_asked_for_once(shelf: Rules, made: Made) -> None:
         "pegged": (
             "unknown",
             "note",
-            "Not known yet: No peg is at the very end. Missing: pegs (design.pegs[2].x).",
+            "Not known yet: No peg is at the very end. Missing: the x of peg 2 of the shelf.",
         ),
     }
     assert [(one.fact, one.means, one.who, one.stage, one.clauses) for one in said.asked] == [
-        ("design.pegs[2].x", "Pegs (design.pegs[2].x)", "designer", "design", ("shelf.pegged",)),
+        (
+            "design.pegs[2].x",
+            "The x of peg 2 of the shelf",
+            "designer",
+            "design",
+            ("shelf.pegged",),
+        ),
         ("survey.depth", "Depth of the niche", "surveyor", "survey", ("shelf.deep", "shelf.roomy")),
         (
             "survey.niche",

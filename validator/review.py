@@ -3,30 +3,22 @@
 import datetime as dt
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import replace
 
-from ruleset.book import STAGES, Basis, Clause
-from ruleset.explain import Teller
-from ruleset.kinds import Kind
-from ruleset.place import Place
-from ruleset.plan import Case
-from ruleset.program import FAILS, HOLDS, SOFTER, UNKNOWN
-from ruleset.quantity import show_as_given
+from ruleset.book import STAGES
+from ruleset.program import FAILS
 
 from .books import Rules
-from .cautions import CAUTIONS, UNSURE
+from .case_findings import CaseFindings
+from .cautions import CAUTIONS
 from .day import day_of, on_day
 from .dropped import dropped
-from .facts import place_for
-from .fails_already import FailsAlready, already_no
+from .fails_already import already_no
 from .finding import (
     OUTCOMES,
     Asked,
-    Contributor,
     Finding,
     Release,
     Review,
-    Stack,
 )
 from .foreign import fault_in
 from .hooks import call_each
@@ -34,15 +26,12 @@ from .job import Job
 from .kit import Kit
 from .kitcheck import judge_kit
 from .ordercheck import check_order
-from .phrases import listed, small
-from .release import BUILT_SO, in_the_way, is_built, is_due, no_longer_helps
-from .signed import SIGNED
-from .signed import remark as on_check
-from .stackup import said_at_worst, stack_up
+from .release import in_the_way, is_due, no_longer_helps
+from .stackup import stack_up
 from .toleranced import Toleranced
 from .tolerances import load_tolerances
 from .verdict import OUTCOME, Verdict, judge
-from .waiver import check_waivers, waiver_for
+from .waiver import check_waivers
 
 
 def review(  # noqa: PLR0913  # all but two have a usual value, and go by name
@@ -117,8 +106,6 @@ def review_kit(kit: Kit, rules: Rules, *, codes: Sequence[str] = (), every: bool
 
 KIT_STAGE = "install"
 """Up to this stage something is asked of a kit; what stands by then is not redesigned."""
-LOWER = {"error": "warning", "warning": "note", "note": "note"}
-"""A tight clause speaks one level lower than a failing one."""
 
 
 class _Reviewing:
@@ -143,10 +130,8 @@ class _Reviewing:
         )
         self.every = every
         self.of = of
-        self.today = day_of(verdict.job)
+        self.says = CaseFindings(verdict, stage, every=every)
         self.broken: list[str] = []
-        self.undefined: list[str] = []
-        self.teller: Teller | None = None
 
     def review(self) -> Review:
         verdict, job = self.verdict, self.verdict.job
@@ -158,12 +143,12 @@ class _Reviewing:
             zip(verdict.plan.cases, verdict.run.outcomes, strict=True)
         ):
             if self.toleranced is not None and at in self.stacks:
-                found.append(self._tight(case, self.toleranced, self.stacks[at]))
+                found.append(self.says.tight(case, self.toleranced, self.stacks[at]))
                 continue
             if code < FAILS and not self.every:
                 counts[OUTCOME[code]] += 1
                 continue
-            found.append(self._finding(case, code, already.get(at)))
+            found.append(self.says.finding(case, code, already.get(at)))
         if self.of == "job":
             off = dropped(verdict, self.rules.library)
             counts["exempt"] += 0 if self.every else len(off)
@@ -177,7 +162,7 @@ class _Reviewing:
         if not any(f.outcome == "fails" and f.level == "error" for f in found):
             # In a job that is wrong elsewhere, as with a hole off its pane, a later formula may
             # well have no value; in one that is not, the book is at fault.
-            self.broken += self.undefined
+            self.broken += self.says.undefined
         past = 0 if self.every else sum(self._is_past(one) for one in found)
         needed = {name: leaf.fact.stage for name, leaf in verdict.plan.leaves.items()}
         because = tuple(dict.fromkeys(f.clause for f in in_the_way(found, self.stage, needed)))
@@ -188,7 +173,7 @@ class _Reviewing:
             title=job.title,
             file=job.file,
             kit=job.kit.name,
-            today=self.today,
+            today=day_of(job),
             sizes_code=verdict.sizes_code,
             codes=tuple(layer.name for layer in verdict.layers),
             style=job.style,
@@ -222,130 +207,6 @@ class _Reviewing:
             return is_due(finding.stage, self.stage) or finding.clause in because
         return finding.outcome in ("fails", "tight")
 
-    def _finding(self, case: Case, code: int, already: FailsAlready | None) -> Finding:
-        clause = self.verdict.clause(case)
-        self.teller = self.teller or self.verdict.teller()
-        missing = self.verdict.missing(case) if code == UNKNOWN else ()
-        waiver, remark = waiver_for(self.verdict.job.waivers, clause, case.subject, self.today)
-        told = already.told if already else self.teller.tell(case)
-        if already:
-            code = already.outcome
-            remark = f"It is so whatever is still to be measured. {remark}".strip()
-        elif code == FAILS:
-            remark = f"{self._on_check(case)} {remark}".strip()
-        outcome = OUTCOME[code]
-        level = self._level(case, clause, code)
-        says = told.says
-        if code == UNKNOWN:
-            says = self._unknown(case, clause, missing)
-        elif outcome in ("holds", "exempt"):
-            says = clause.title if outcome == "holds" else f"Does not apply: {clause.title}"
-        if waiver is not None and outcome in ("fails", "unknown"):
-            outcome = "exempt"
-        known = outcome == "fails" or (waiver is not None and code != UNKNOWN)
-        return Finding(
-            clause=clause.name,
-            subject=case.subject,
-            outcome=outcome,
-            level=level,
-            stage=clause.stage,
-            title=clause.title,
-            says=f"{says} {remark}".strip(),
-            do=self._do(clause, told.do) if code != UNKNOWN else "",
-            why=clause.why,
-            place=self._place(case, missing),
-            actual=told.actual,
-            limit=told.limit,
-            margin=told.margin,
-            working=self.teller.working(case, told.finer) if known or self.every else (),
-            basis=clause.basis,
-            marked=tuple(self._marked(case, clause)) if known or self.every else (),
-            missing=missing,
-            caution=clause.caution,
-            waived=waiver if outcome == "exempt" and code in (FAILS, SOFTER, UNKNOWN) else None,
-        )
-
-    def _do(self, clause: Clause, do: str) -> str:
-        """Return what to do, which is not to design again what is built by now."""
-        return BUILT_SO if do and is_built(clause.stage, self.stage) else do
-
-    def _on_check(self, case: Case) -> str:
-        """Return what a check that does not count was given for, and the code to write."""
-        given = self.verdict.job.values
-        named = next((name for name in case.levers if name in SIGNED and name in given), None)
-        return "" if named is None else on_check(named, given[named].text, self.verdict.sizes_code)
-
-    def _level(self, case: Case, clause: Clause, code: int) -> str:
-        """Return a clause's level, the softer one where that is surely meant."""
-        if clause.softer is None or case.softer is None:
-            return clause.level
-        softer = self.verdict.answering.answer(case.softer)
-        surely = code == SOFTER or (softer.known and softer.value)
-        return clause.softer.level if surely else clause.level
-
-    def _marked(self, case: Case, clause: Clause) -> Iterable[tuple[str, Basis]]:
-        """Yield the limits a case uses that stand on weaker words than its clause."""
-        for limit in self.verdict.limits(case):
-            basis = limit.basis
-            if basis is not None and basis.standing in UNSURE and basis != clause.basis:
-                yield limit.name, basis
-
-    def _tight(self, case: Case, toleranced: Toleranced, stack: Stack) -> Finding:
-        """Return the finding of a clause that holds at size, but not within tolerance."""
-        held = self._finding(case, HOLDS, None)
-        kind = held.margin.kind if held.margin else None
-        by = "" if kind is None else self._spare(stack.margin, kind)
-        eaten = listed(
-            [self._eats(one, kind) for one in stack.contributors[:4]] or ["the tolerances"]
-        )
-        when = "can eat it" if stack.fails_rss else "eat it if all fall the wrong way at once"
-        taken = ""
-        if stack.taken_up and kind is not None:
-            by_whom = listed([one.means for one in toleranced.tolerances.taking(case.clause)])
-            taken = f" Of that, {by_whom} can take up {self._fine(stack.taken_up, kind)}."
-        worst = small(said_at_worst(toleranced, stack))
-        clause = self.verdict.clause(case)
-        teller = self.teller or self.verdict.teller()
-        return replace(
-            held,
-            outcome="tight",
-            level=LOWER[self._level(case, clause, HOLDS)] if stack.fails_rss else "note",
-            says=f"It holds{by} at size, but {eaten} {when}. At worst: {worst}{taken}",
-            do=clause.do and teller.tell(case).do,
-            working=teller.working(case),
-            marked=tuple(self._marked(case, clause)),
-            caution=clause.caution,
-            stack=stack,
-        )
-
-    def _spare(self, margin: float, kind: Kind) -> str:
-        """Return what a clause holds by, in words."""
-        if abs(margin) <= (kind.hair or 0.0):
-            return " with nothing to spare"
-        return f" by {self._fine(margin, kind)}"
-
-    def _fine(self, value: float, kind: Kind) -> str:
-        shown = show_as_given(value, kind, self.verdict.job.style)
-        return f"{'about ' if shown.rounded else ''}{shown.text}"
-
-    def _eats(self, one: Contributor, kind: Kind | None) -> str:
-        """Return a contributor with what it takes of the margin."""
-        return one.means if kind is None else f"{one.means} ({self._fine(one.loss, kind)})"
-
-    def _unknown(self, case: Case, clause: Clause, missing: tuple[str, ...]) -> str:
-        if not missing:
-            self.undefined.append(
-                f"{clause.name} on {case.subject} is undefined on this job though nothing is "
-                f"missing: {clause.needs.text}. This is the book's fault, at {clause.place}."
-            )
-            return f"Undefined: {clause.title}. Its formula has no value on this job."
-        names = "; ".join(small(self._means(name)) for name in missing)
-        return f"Not known yet: {clause.title}. Missing: {names}."
-
-    def _means(self, name: str) -> str:
-        leaf = self.verdict.plan.leaves.get(name)
-        return name if leaf is None else leaf.fact.means
-
     def _asked(self, found: Iterable[Finding]) -> Iterable[Asked]:
         waiting: dict[str, set[str]] = {}
         for finding in found:
@@ -358,29 +219,12 @@ class _Reviewing:
                 continue
             yield Asked(
                 fact=name,
-                means=self._means(name),
+                means=self.says.means(name),
                 who=leaf.fact.who,
                 stage=leaf.fact.stage,
-                place=self._place_of(name),
+                place=self.says.place_of(name),
                 clauses=tuple(sorted(waiting[name])),
             )
-
-    def _place_of(self, name: str) -> Place:
-        job = self.verdict.job
-        start = job.kit.place if name.startswith("kit.") else job.place
-        return place_for(name, job.values, job.tables, start)
-
-    def _place(self, case: Case, missing: tuple[str, ...]) -> Place:
-        job = self.verdict.job
-        if missing:
-            return self._place_of(missing[0])
-        cone = self.verdict.cone(case)
-        own = [name for name in (*case.levers, *cone) if not name.startswith("kit.")]
-        for name in (*own, *case.levers, *cone):
-            if name in job.values:
-                return job.values[name].place
-        first = next(iter(own), next(iter(cone), ""))
-        return self._place_of(first) if first else job.place
 
     def _from_plugins(self) -> list[Finding]:
         def told(name: str, why: str) -> None:
