@@ -6,7 +6,7 @@ from ..part import Part
 from ..pen import Pen
 from ..view import Reach
 
-_EDGES = ("run.door.rolls_on.from_curb_edge", "survey.curb.flat_width")
+_EDGES = ("run.door.rolls_on.from_curb_edge", "survey.flat_width")
 _FEET = ("run.panel.beside.foot_past", "run.door.shuts_on.foot_past")
 _DROPS = ("survey.curb.drop.fixed", "survey.curb.drop.strike")
 
@@ -21,7 +21,7 @@ def edges(curb: Part) -> tuple[float, float] | None:
 
 def reach(curb: Part) -> Reach:
     """Return down to the floor outside, and from edge to edge."""
-    down = curb.known(*_DROPS, "survey.curb.above_floor")
+    down = curb.known(*_DROPS, "survey.above_floor")
     return Reach(up=tuple(-one for one in down), ground=edges(curb) or ())
 
 
@@ -35,7 +35,7 @@ def elevation(pen: Pen, curb: Part, found: Found) -> None:
     middle = [(split[0], -split[1])] if split is not None and 0 < split[0] < width else []
     pen.line([(first, -low_first), *middle, (width - last, -low_last)], VISIBLE)
     found.spots["top"] = pen.at(width * 0.62, -low_last)
-    floor = curb.length("survey.curb.above_floor")
+    floor = curb.length("survey.above_floor")
     if floor is not None:
         pen.line(((first, -floor), (width - last, -floor)), VISIBLE)
 

@@ -28,7 +28,7 @@ def elevation(pen: Pen, wall: Part, found: Found) -> None:
     if side is None or past is None:
         return
     at, toward = side
-    floor = -(wall.length("survey.curb.above_floor") or 0.0)
+    floor = -(wall.length("run.base.survey.above_floor") or 0.0)
     out = -toward * pen.real(WALL)
     face = [(at + toward * into, up) for into, up in _heights(wall, past, top(pen))]
     face.insert(0, (face[0][0], floor))
