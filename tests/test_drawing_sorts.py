@@ -44,20 +44,18 @@ def texts(root: ET.Element) -> list[str]:
     return [one.text or "" for one in root.iter(f"{SVG}text")]
 
 
-OWN = {
-    "  fixed:\n    thickness: 3/8\n": "  fixed:\n    holes: [{x: 12, y: 30, across: 3/4}]\n"
-    "    notches: [{x: 0, y: 0, width: 2, height: 3, radius: 1/2}]\n    thickness: 3/8\n",
-    "  door:\n    thickness: 3/8\n": "  door:\n"
-    "    notches: [{x: 20, y: 0, width: 2 1/4, height: 4, radius: 3/8}]\n    thickness: 3/8\n",
-}
+DOOR_CUTS = "    notches: [{x: 20, y: 0, width: 2 1/4, height: 4, radius: 3/8}]\n"
+PANEL_CUTS = """
+    holes: [{x: 12, y: 30, across: 3/4}]
+    notches: [{x: 0, y: 0, width: 2, height: 3, radius: 1/2}]
+"""
 
 
 def with_own_cuts() -> str:
-    text = ORDINARY
-    for was, now in OWN.items():
-        assert text.count(was) == 1
-        text = text.replace(was, now)
-    return text
+    """Return the ordinary job with a notch in its door, and a hole and a notch in its panel."""
+    one = "    category: II\n"
+    before, door, panel = ORDINARY.split(one)
+    return f"{before}{one}{DOOR_CUTS}{door}{one}{PANEL_CUTS.lstrip(chr(10))}{panel}"
 
 
 @pytest.mark.parametrize("hand", ["left", "right"])

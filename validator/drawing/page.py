@@ -114,7 +114,7 @@ class _Page:
         findings = [one.finding for group in groups for one in group.findings]
         for mark, finding in zip(marks_of(groups), findings, strict=True):
             done = False
-            for place in places(self.verdict, self.rows, finding):
+            for place in places(self.verdict, self.sizes, self.rows, finding):
                 spots = list(_spots(place, found, details, room))
                 done = any(place_mark(self.canvas, mark, at, zone) for at, zone in spots)
                 if done:

@@ -8,13 +8,15 @@ from ruleset.plan import Case
 from ..finding import Finding
 from ..verdict import Verdict
 from .rows import Rows, names_above
+from .sizes import Sizes
 
 
-def places(verdict: Verdict, rows: Rows, finding: Finding) -> Iterator[str]:
+def places(verdict: Verdict, sizes: Sizes, rows: Rows, finding: Finding) -> Iterator[str]:
     """Yield the spots that a finding concerns, the nearest first.
 
     Args:
         verdict: The verdict the review was made from.
+        sizes: The job's values.
         rows: The rows of the drawing's sheet.
         finding: One of its findings.
     """
@@ -24,10 +26,11 @@ def places(verdict: Verdict, rows: Rows, finding: Finding) -> Iterator[str]:
     case = _case(verdict, finding)
     book = finding.clause.partition(".")[0]
     if book not in rows.whole and case is not None and case.needs is not None:
-        found = [spot for name in leaves(case.needs) for spot in _spots(verdict, rows, name)]
+        spots = [spot for name in leaves(case.needs) for spot in _spots(verdict, rows, name)]
         # What the case is of comes first where a name has spots of several parts.
+        found = map(sizes.plain, spots)
         yield from sorted(found, key=lambda spot: not spot.startswith(f"{part}."))
-    yield from map(verdict.plan.plain, rows.places.get(part, ()))
+    yield from map(sizes.plain, rows.places.get(part, ()))
 
 
 def _cuts(subject: str, part: str) -> Iterator[str]:
@@ -40,8 +43,7 @@ def _spots(verdict: Verdict, rows: Rows, name: str) -> tuple[str, ...]:
     if name in verdict.library.limits:
         return ()
     above = names_above(name, verdict.library.parts)
-    spots = next((rows.places[one] for one in above if one in rows.places), ())
-    return tuple(map(verdict.plan.plain, spots))
+    return next((rows.places[one] for one in above if one in rows.places), ())
 
 
 def _case(verdict: Verdict, finding: Finding) -> Case | None:

@@ -3,7 +3,9 @@
 from collections.abc import Iterable, Iterator, Mapping
 
 from ruleset.kinds import KINDS
+from ruleset.plan import Plan, plan
 from ruleset.quantity import read_quantity, show_bare
+from ruleset.turns import HAND
 
 from ..filled_tables import Filling
 from ..verdict import Verdict
@@ -17,6 +19,7 @@ class Sizes:
     def __init__(self, verdict: Verdict) -> None:
         """Keep the verdict."""
         self._verdict = verdict
+        self._plan = _first_hand(verdict)
         self._teller = verdict.teller()
         self._steps = frozenset(step.name for step in verdict.plan.steps)
         self._filling = Filling(verdict)
@@ -90,11 +93,20 @@ class Sizes:
     def plain(self, path: str) -> str:
         """Return the plain name for a path from a part; a plain name stays as it is.
 
-        Rows of a sheet have paths where the hand is not known.
+        Where the hand is not known, a role is filled as it is for the first: so it is drawn. Values
+        are those that stand for every hand, all the same.
         """
-        return self._verdict.plan.plain(path)
+        return self._plan.plain(path)
 
     def children(self, part: str, sort: str) -> Iterator[tuple[str, Mapping[str, str]]]:
         """Yield each child of a part and sort: its name, and the full name of each field."""
         for name, _, fields in self._filling.children(part, sort):
             yield name, fields
+
+
+def _first_hand(verdict: Verdict) -> Plan:
+    """Return the plan of a job, that of the first hand where the job does not say which."""
+    shape = dict(verdict.plan.shape)
+    if not verdict.library.hands or HAND in shape:
+        return verdict.plan
+    return plan(verdict.library, tuple(sorted({**shape, HAND: 0}.items())))
