@@ -122,16 +122,20 @@ class _Shifting(Rewrite):
         return self._named[name]
 
     def _made(self, name: str) -> str:
+        # A pane that was measured is what it is: it no longer follows the drawing, and is not off.
         if name in self._measured:
             return self._kept(name, Name(f"{IS}{name}"))
         if name in self._off:
             return self._kept(name, Arith("+", Name(name), Name(f"{OFF}{name}")))
+        # Glass is cut from the drawing: what changes with the work cannot reach into a frozen size,
+        # so the shift ends at it, and only its own tolerance, above, moves it.
         step = self._steps.get(name)
         if step is None or step.frozen:
             return name
         is_built = name in self._built and step.built is not None
         formula = step.built if is_built and step.built is not None else step.drawn
         shifted = fold(formula, self)
+        # A step that nothing shifts keeps its name, so that all corners share its program.
         return self._kept(name, shifted) if is_built or shifted != formula else name
 
     def _kept(self, name: str, formula: Node) -> str:
@@ -153,9 +157,12 @@ def cornered(plan: Plan, corner: Corner) -> tuple[tuple[Step, ...], Case]:
     shifting = _Shifting(plan, corner)
     when, margin = case.when, margin_of(case)
     if margin is not None:
+        # Adjusters give back loss, at most all of it. That they give back no more needs no formula
+        # here: the case itself is asked at size, and a margin of 0 or more is all that is wanted.
         held = Arith("+", fold(margin, shifting), Name(TAKEN_UP))
         needs: Node | None = Compare(">=", held, Number(0.0), hair_of(case))
     else:
         needs = None if case.needs is None else fold(case.needs, shifting)
+        # Asked only where it is asked at size and at the corner: neither alone would be told.
         when = None if when is None else Both((when, fold(when, shifting)))
     return tuple(shifting.steps), replace(case, when=when, needs=needs, softer=None)
