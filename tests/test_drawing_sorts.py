@@ -16,7 +16,7 @@ from validator.drawing import draw
 from validator.drawing.drafting import PAGE_SIZES
 from validator.drawing.geometry import Point
 from validator.drawing.part import Part
-from validator.drawing.pen import Frame, Pen
+from validator.drawing.pen import Count, Frame, Pen
 from validator.drawing.rows import names_above, read_rows, rows_of
 from validator.drawing.scene import Scene
 from validator.drawing.sizes import Sizes
@@ -179,12 +179,28 @@ def test_a_view_asks_for_what_its_part_has_or_the_job() -> None:
         part.to("behind")
 
 
-def test_a_run_counts_to_the_right_or_to_the_left() -> None:
-    origin = Point(100.0, 50.0)
-    rightward = Frame(origin=origin, direction=1.0, scale=0.1)
-    leftward = replace(rightward, direction=-1.0)
-    assert rightward.at(200.0, 30.0) == (120.0, 47.0)
-    assert leftward.at(200.0, 30.0) == (80.0, 47.0)
+def test_lengths_count_from_either_end_of_a_run() -> None:
+    run = Frame(origin=Point(100.0, 50.0), direction=1.0, scale=0.1)
+    right = Count(at=500.0, toward=-1.0)
+    assert run.at(200.0, 30.0) == (120.0, 47.0)
+    assert run.counted(right).at(200.0, 30.0) == (130.0, 47.0) == run.at(right.along(200.0), 30.0)
+    assert run.counted(right).counted(right).at(200.0, 30.0) == run.at(200.0, 30.0)
+
+
+@pytest.mark.parametrize("hand", ["left", "right"])
+def test_a_slider_counts_from_the_wall_of_its_panel_and_its_walls_from_themselves(
+    hand: str,
+) -> None:
+    scene = Scene(Sizes(judged(ORDINARY.replace("hand: left", f"hand: {hand}"))))
+    # Plumb line to plumb line: 60 in, less what each wall leans in, 1/16 in.
+    ends = {1.0: 0.0, -1.0: (60 - 2 / 16) * IN}
+    walls = [part.name for view, part in scene.parts if view.sort == "wall"]
+    panes = [part.name for view, part in scene.parts if view.sort in ("fixed panel", "bar")]
+    assert {scene.counts(name).toward for name in walls} == {1.0, -1.0}
+    toward = 1.0 if hand == "left" else -1.0
+    assert {scene.counts(name).toward for name in panes} == {toward}
+    for name in (*walls, *panes):
+        assert scene.counts(name).at == pytest.approx(ends[scene.counts(name).toward])
 
 
 def literals(file: Path) -> Iterator[tuple[str, int]]:

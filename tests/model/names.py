@@ -136,7 +136,7 @@ opening: plumb_width=plumb_width head_error=head_error middle_error=middle_error
 hardware: flange_depth end_reach slot_least
 curb: deeper_fixed deeper_strike panel_room door_room outward_room inward_room width_needed
     outer_line fall_least rise_most fall_most fall_wanted fall_allowed highest out_of_level
-    before_glass behind_glass outer_glass inner_glass
+    line=bar_from_curb_edge before_glass behind_glass outer_glass inner_glass
 panel: on_right=fixed_on_right width=fixed_width edge=fixed_edge height=fixed_height top=fixed_top
     hole_y=fixed_hole_y second_hole=fixed_second_hole past_second_hole=fixed_past_second_hole
     hole_a=fixed_hole_a hole_b=fixed_hole_b bite_least=fixed_bite_least

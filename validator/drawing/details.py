@@ -63,8 +63,7 @@ def draw_details(canvas: Canvas, scene: Scene, rows: Rows, column: Box) -> Drawn
     drawn = _Details(canvas, scene, rows, scale, depth)
     lettered = tuple(zip(_LETTERS, details, strict=False))
     narrow = [one for one in lettered if not one[1].wide]
-    if drawn.direction < 0:
-        narrow.reverse()
+    narrow.sort(key=lambda one: scene.counts(one[1].part).along(one[1].focus))
     level = column.top
     for at in range(0, len(narrow), 2):
         pair = zip(narrow[at : at + 2], halves, strict=False)
@@ -92,7 +91,6 @@ class _Details:
         self.rows = rows
         self.scale = scale
         self.depth = depth
-        self.direction = scene.facing().direction
         self.anchors: list[Anchors] = []
         self.blocks: list[Box] = []
         self.unwritten: list[str] = []
@@ -121,13 +119,14 @@ class _Details:
 
     def _pen(self, detail: Detail, window: Box) -> Pen:
         low, high = self.depth
-        share = detail.share if self.direction > 0 else 1 - detail.share
+        count = self.scene.counts(detail.part)
+        share = detail.share if count.toward > 0 else 1 - detail.share
         at = window.left + window.width * share + {0.0: _PAST, 1.0: -_PAST}.get(share, 0.0)
         origin = Point(
-            at - self.direction * detail.focus / self.scale,
+            at - count.along(detail.focus) / self.scale,
             window.bottom - _PAST + low / self.scale,
         )
-        frame = Frame(origin=origin, direction=self.direction, scale=1 / self.scale)
+        frame = Frame(origin=origin, direction=1.0, scale=1 / self.scale)
         return Pen(canvas=self.canvas, frame=frame, low=low, high=high, fine=True, window=window)
 
     def _chains(
@@ -135,8 +134,9 @@ class _Details:
     ) -> Iterator[tuple[Length, ...]]:
         for chain in self.rows.of(where):
             if chain.part == detail.part:
+                counted = pen.counted(self.scene.counts(chain.part))
                 parts = spans(self.scene.sizes, chain)
-                yield lengths(pen, self.scene.sizes, parts, upright=upright)
+                yield lengths(counted, self.scene.sizes, parts, upright=upright)
 
     def _dimensions(self, pen: Pen, detail: Detail, column: Box, window: Box) -> float:
         """Draw a detail's dimensions; return where they end, and keep what found no place."""

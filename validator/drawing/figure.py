@@ -3,7 +3,6 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
-from .chains import lengths
 from .dimension import DimensionLine, Length, draw_chains
 from .fit import CAPTION, PLAN, SIDES, Fitted
 from .found import Anchors, Found, Label
@@ -65,8 +64,8 @@ class Figure:
         for side, edge in edges.items():
             upright = side in SIDES[2:]
             out = -1 if side in ("above", "before") else 1
-            for parts, away in self.fitted.rows[side]:
-                if not parts:
+            for chain, away in self.fitted.rows[side]:
+                if not chain.spans:
                     continue
                 row = DimensionLine(
                     across=edge + out * away,
@@ -76,7 +75,7 @@ class Figure:
                     high=box.bottom if upright else room.right,
                 )
                 sizes = self.scene.sizes
-                placed.append((row, lengths(self.fitted.pen, sizes, parts, upright=upright)))
+                placed.append((row, chain.lengths(self.fitted.pen, sizes, upright=upright)))
         texts = draw_chains(self.canvas, placed)
         if texts:
             self.notes.append(f"No room to write: {', '.join(texts)}.")

@@ -2,14 +2,16 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from .chains import Spans, lengths, spans
-from .dimension import offsets
+from .dimension import Length, offsets
 from .drafting import SCALES
 from .geometry import Box, Point
-from .pen import Frame, Measure, Pen
+from .pen import FROM_START, Count, Frame, Measure, Pen
 from .rows import Rows
 from .scene import Scene
+from .sizes import Sizes
 from .sorts.wall import WALL
 from .svg import Canvas
 
@@ -19,6 +21,20 @@ PLAN = 8.0
 _SIDE = 14.0  # least room beside the elevation for short sizes of level chains
 SIDES = ("above", "below", "before", "after")
 """Where rows of dimensions stand around the elevation; before it is left of it on the page."""
+
+
+_WHERE = ("above", "below", "start", "end")  # as rows of chains say it
+
+
+class Chained(NamedTuple):
+    """A chain, and where its lengths along the run count from."""
+
+    counted: Count
+    spans: Spans
+
+    def lengths(self, pen: Pen, sizes: Sizes, *, upright: bool) -> tuple[Length, ...]:
+        """Return it on the page."""
+        return lengths(pen.counted(self.counted), sizes, self.spans, upright=upright)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,7 +55,7 @@ class Fitted:
     low: Measure
     high: Measure
     bottom: float
-    rows: dict[str, tuple[tuple[Spans, float], ...]]
+    rows: dict[str, tuple[tuple[Chained, float], ...]]
 
     @property
     def box(self) -> Box:
@@ -65,12 +81,13 @@ class Fitting:
         self.canvas = canvas
         self.scene = scene
         self.low, self.high = corners
-        self.direction = scene.facing().direction
-        ends = ("start", "end") if self.direction > 0 else ("end", "start")
-        self.chains = {
-            side: [spans(scene.sizes, chain) for chain in rows.of(where)]
-            for side, where in zip(SIDES, (*SIDES[:2], *ends), strict=True)
-        }
+        self.chains: dict[str, list[Chained]] = {side: [] for side in SIDES}
+        for chain in rows.chains:
+            count = scene.counts(chain.part)
+            ends = SIDES[2:] if count.toward > 0 else SIDES[:1:-1]
+            side = dict(zip(_WHERE, (*SIDES[:2], *ends), strict=True)).get(chain.where)
+            if side is not None:
+                self.chains[side].append(Chained(count, spans(scene.sizes, chain)))
 
     def fitted(self, room: Box) -> Fitted | None:
         """Return the largest that fits a room, None where nothing does."""
@@ -79,7 +96,7 @@ class Fitting:
 
     def _at_scale(self, scale: int, room: Box) -> Fitted | None:
         low, high = self.low, self.high
-        frame = Frame(origin=Point(0, 0), direction=self.direction, scale=1 / scale)
+        frame = Frame(origin=Point(0, 0), direction=1.0, scale=1 / scale)
         trial = Pen(canvas=self.canvas, frame=frame)
         rows = {side: self._rows(trial, chains, side) for side, chains in self.chains.items()}
         before, after = (max(_SIDE, rows[side][-1][1] + 1.0) + WALL for side in SIDES[2:])
@@ -89,9 +106,8 @@ class Fitting:
         if spare < 0 or over + tall + under + self._plan(scale) + 5.0 > room.height:
             return None
         first = room.left + before + spare / 2
-        nearest = low[0] if self.direction > 0 else high[0]
         datum = room.top + over + 3.0 + high[1] / scale
-        origin = Point(first - self.direction * nearest / scale, datum)
+        origin = Point(first - low[0] / scale, datum)
         pen = replace(trial, frame=replace(frame, origin=origin), low=low[1], high=high[1])
         bottom = datum - low[1] / scale + under
         return Fitted(pen=pen, scale=scale, low=low, high=high, bottom=bottom, rows=rows)
@@ -101,10 +117,10 @@ class Fitting:
         return 0.0 if depth is None else (depth[1] - depth[0]) / scale + 2 * PLAN + CAPTION
 
     def _rows(
-        self, pen: Pen, chains: Sequence[Spans], side: str
-    ) -> tuple[tuple[Spans, float], ...]:
+        self, pen: Pen, chains: Sequence[Chained], side: str
+    ) -> tuple[tuple[Chained, float], ...]:
         """Return each chain with its distance from the figure, and last an empty one past all."""
         upright, inward = side in SIDES[2:], side in ("below", "after")
-        measured = [lengths(pen, self.scene.sizes, parts, upright=upright) for parts in chains]
+        measured = [one.lengths(pen, self.scene.sizes, upright=upright) for one in chains]
         away = offsets(measured, upright=upright, texts_inward=inward)
-        return tuple(zip((*chains, ()), away, strict=True))
+        return tuple(zip((*chains, Chained(FROM_START, ())), away, strict=True))

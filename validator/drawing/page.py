@@ -59,7 +59,7 @@ class _Page:
         self.sizes = Sizes(verdict)
         self.scene = Scene(self.sizes)
         self.rows = rows_of(verdict)
-        self.facing = self.scene.facing()
+        self.hand = self.scene.hand()
         self.verdict = verdict
         self.review = review
         self.paper = paper
@@ -130,8 +130,8 @@ class _Page:
         return unknown - sum(one.finding.outcome == "unknown" for one in listed)
 
     def _notes(self, details: Drawn, unplaced: Sequence[Mark], waiting: int) -> Iterator[str]:
-        if self.facing.note:
-            yield self.facing.note
+        if self.hand.note:
+            yield self.hand.note
         if unplaced:
             yield f"Of no one place: {', '.join(str(mark.number) for mark in unplaced)}."
         if waiting:
@@ -150,7 +150,7 @@ class _Page:
         return Facts(
             unit=self.sizes.unit,
             scale=f"Scale {', '.join(scales)}" if scales else "Not to scale",
-            hand=self.facing.says,
+            hand=self.hand.says,
             paper=self.paper,
         )
 
@@ -160,7 +160,7 @@ class _Page:
     def _description(self) -> str:
         """Return what one who cannot see the picture is told of it."""
         told = [f"Elevation from outside and plan section, {self.verdict.job.arrangement}"]
-        told.append(self.facing.says)
+        told.append(self.hand.says)
         known = (one for one in self.rows.told if self.sizes.get(one.value) is not None)
         told += [f"{one.says}: {self.sizes.text(one.value)}" for one in known]
         many = sum(len(group.findings) for group in grouped(self.review))

@@ -2,7 +2,8 @@
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from .drafting import CENTRE, FAINT, HATCH, LineStyle
 from .geometry import Box, Point, box_of, cut_line, hatching
@@ -10,6 +11,25 @@ from .svg import Canvas
 
 Measure = tuple[float, float]
 """Along the run from where it is counted, and up or inward; real mm."""
+
+
+class Count(NamedTuple):
+    """Where on a run, counted from its left end, a part's own lengths begin, and which way they go.
+
+    Attributes:
+        at: The place, mm.
+        toward: 1 to the right, -1 to the left, seen from outside.
+    """
+
+    at: float
+    toward: float
+
+    def along(self, own: float) -> float:
+        """Return where along the run, from its left end, an own length of the part ends."""
+        return self.at + self.toward * own
+
+
+FROM_START = Count(at=0.0, toward=1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +60,11 @@ class Frame:
         x, y = self.origin
         return Point(x + self.direction * along * self.scale, y - up * self.scale)
 
+    def counted(self, count: "Count") -> "Frame":
+        """Return the frame in which lengths along the run count from another place on."""
+        origin = self.at(count.at, 0.0)
+        return replace(self, origin=origin, direction=self.direction * count.toward)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pen:
@@ -64,6 +89,10 @@ class Pen:
     def at(self, along: float, up: float) -> Point:
         """Return where a point of the thing is on the page."""
         return self.frame.at(along, up)
+
+    def counted(self, count: Count) -> "Pen":
+        """Return the pen for lengths that count from another place of the run on."""
+        return replace(self, frame=self.frame.counted(count))
 
     def real(self, on_page: float) -> float:
         """Return how long a thing is whose length on the page is given, mm."""

@@ -4,10 +4,10 @@ from collections.abc import Sequence
 
 from .found import Found
 from .part import Part
-from .pen import Measure, Pen
+from .pen import FROM_START, Count, Measure, Pen
 from .sizes import Sizes
 from .sorts import VIEWS
-from .view import Detail, Facing, Painter
+from .view import Detail, Hand, Painter
 
 _BARE = 25.0  # of a plan past its outermost lines where no edge of the ground is known, mm
 
@@ -27,12 +27,17 @@ class Scene:
                 drawn.append((nearest, part))
         drawn.sort(key=lambda one: one[0])
         self.parts = tuple((VIEWS[at], part) for at, part in drawn)
-        self._reaches = tuple(view.reach(part) for view, part in self.parts)
+        self._counts = {part.name: view.counts(part) for view, part in self.parts}
+        self._reaches = [(self._counts[part.name], view.reach(part)) for view, part in self.parts]
 
-    def facing(self) -> Facing:
-        """Return how the run is drawn: its lengths count to the right where no view says."""
-        told = (view.facing(part) for view, part in self.parts if view.facing is not None)
-        return next(told, Facing(direction=1.0, says="Seen from outside"))
+    def hand(self) -> Hand:
+        """Return which hand the job has."""
+        told = (view.hand(part) for view, part in self.parts if view.hand is not None)
+        return next(told, Hand(says="Seen from outside"))
+
+    def counts(self, part: str) -> Count:
+        """Return where the lengths of a part count from."""
+        return self._counts.get(self.sizes.plain(part), FROM_START)
 
     def extent(self) -> tuple[Measure, Measure] | None:
         """Return the two corners of all that an elevation shows, None where nothing can be drawn.
@@ -40,8 +45,8 @@ class Scene:
         Returns:
             Least and greatest (along, up), mm of the thing.
         """
-        along = [0.0, *(one for reach in self._reaches for one in reach.along)]
-        up = [0.0, *(one for reach in self._reaches for one in reach.up)]
+        along = [count.along(one) for count, reach in self._reaches for one in (0.0, *reach.along)]
+        up = [0.0, *(one for _, reach in self._reaches for one in reach.up)]
         if max(along) - min(along) <= 0 or max(up) <= 0:
             return None
         return (min(along), min(up)), (max(along), max(up))
@@ -52,8 +57,8 @@ class Scene:
         Returns:
             The two, or None where neither glass nor the edges of the ground are known.
         """
-        ground = [one for reach in self._reaches for one in reach.ground]
-        lines = [*ground, *(one for reach in self._reaches for one in reach.across)]
+        ground = [one for _, reach in self._reaches for one in reach.ground]
+        lines = [*ground, *(one for _, reach in self._reaches for one in reach.across)]
         if not lines:
             return None
         room = 0.0 if ground else _BARE
@@ -61,22 +66,21 @@ class Scene:
 
     def elevation(self, pen: Pen) -> Found:
         """Draw the elevation; return where things are."""
-        return _drawn(pen, [(view.elevation, part) for view, part in self.parts])
+        return self._drawn(pen, [view.elevation for view, _ in self.parts])
 
     def plan(self, pen: Pen) -> Found:
         """Draw the plan; return where things are."""
-        return _drawn(pen, [(view.plan, part) for view, part in self.parts])
+        return self._drawn(pen, [view.plan for view, _ in self.parts])
 
     def details(self) -> tuple[Detail, ...]:
-        """Return the pieces of the plan that are enlarged, in the order of the run."""
+        """Return the pieces of the plan that are enlarged, from where lengths count on."""
         found = [detail for view, part in self.parts for detail in view.details(part)]
         return tuple(sorted(found, key=lambda detail: detail.focus))
 
-
-def _drawn(pen: Pen, painters: Sequence[tuple[Painter, Part]]) -> Found:
-    every = Found()
-    for paint, part in painters:
-        found = Found()
-        paint(pen, part, found)
-        every.add(part.name, found)
-    return every
+    def _drawn(self, pen: Pen, painters: Sequence[Painter]) -> Found:
+        every = Found()
+        for (_, part), paint in zip(self.parts, painters, strict=True):
+            found = Found()
+            paint(pen.counted(self._counts[part.name]), part, found)
+            every.add(part.name, found)
+        return every

@@ -5,33 +5,31 @@ from dataclasses import dataclass
 
 from .found import Found
 from .part import Part
-from .pen import Pen
+from .pen import FROM_START, Count, Pen
 
 Painter = Callable[[Pen, Part, Found], None]
 """Draws a part with a pen, and tells of what it drew."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Facing:
-    """How the run is drawn, seen from outside.
+class Hand:
+    """Which hand a job has.
 
     Attributes:
-        direction: 1 where its lengths count to the right, -1 to the left.
-        says: Which hand it is, in words.
+        says: That, in words.
         note: What is to be said where the hand is not known; "" for nothing.
     """
 
-    direction: float
     says: str
     note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reach:
-    """How far a part reaches, mm of the run's measures; what is not known is left out.
+    """How far a part reaches, mm; what is not known is left out.
 
     Attributes:
-        along: Places along the run.
+        along: Places along the run, from where the part's lengths count.
         up: Heights, those below the datum negative.
         across: Lines of a plan, inward positive.
         ground: Edges of what the glass stands on, inward positive.
@@ -50,8 +48,9 @@ class Detail:
     Attributes:
         part: The part that it is of.
         title: Its caption; rows of chains name it so.
-        focus: The point along the run that is brought to `share` of the window, mm.
-        share: From 0 at the end that the run counts from to 1 at the other.
+        focus: The point that is brought to `share` of the window, from where the part's lengths
+            count, mm.
+        share: From 0 at the side that they count from to 1 at the other.
         wide: Whether it takes the whole column, sizes across beside it.
         chained: Whether its chains are drawn.
     """
@@ -62,6 +61,11 @@ class Detail:
     share: float
     wide: bool = False
     chained: bool = True
+
+
+def _from_start(_: Part) -> Count:
+    """Return that a part's lengths count from the left end of the run."""
+    return FROM_START
 
 
 def _nowhere(_: Part) -> Reach:
@@ -84,7 +88,9 @@ class View:
 
     Attributes:
         sort: The sort.
-        facing: Tells how the run is drawn; None where it is not the sort's to say.
+        hand: Tells which hand the job has; None where it is not the sort's to say.
+        counts: Tells where a part's own lengths along the run count from: what it reaches, draws
+            and is dimensioned by.
         reach: Tells how far a part reaches.
         elevation: Draws a part seen from outside.
         plan: Draws a part cut through just over the curb.
@@ -92,7 +98,8 @@ class View:
     """
 
     sort: str
-    facing: Callable[[Part], Facing] | None = None
+    hand: Callable[[Part], Hand] | None = None
+    counts: Callable[[Part], Count] = _from_start
     reach: Callable[[Part], Reach] = _nowhere
     elevation: Painter = _unseen
     plan: Painter = _unseen

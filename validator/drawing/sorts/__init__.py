@@ -2,21 +2,23 @@
 
 from ..view import View
 from . import bar, curb, fixed_panel, guide, opening, pane, sliding_door, wall
+from .opening import count_from
 
 VIEWS = (
     View(
         sort="opening",
-        facing=opening.facing,
+        hand=opening.hand,
         reach=opening.reach,
         elevation=opening.elevation,
         plan=opening.plan,
     ),
-    View(sort="wall", elevation=wall.elevation, plan=wall.plan),
+    View(sort="wall", counts=count_from, elevation=wall.elevation, plan=wall.plan),
     View(sort="curb", reach=curb.reach, elevation=curb.elevation, plan=curb.plan),
-    View(sort="guide", elevation=guide.elevation, plan=guide.plan),
+    View(sort="guide", counts=guide.counts, elevation=guide.elevation, plan=guide.plan),
     View(sort="pane", reach=pane.reach, elevation=pane.elevation),
     View(
         sort="fixed panel",
+        counts=fixed_panel.counts,
         reach=fixed_panel.reach,
         elevation=fixed_panel.elevation,
         plan=fixed_panel.plan,
@@ -24,10 +26,11 @@ VIEWS = (
     ),
     View(
         sort="sliding door",
+        counts=sliding_door.counts,
         reach=sliding_door.reach,
         elevation=sliding_door.elevation,
         plan=sliding_door.plan,
         details=sliding_door.details,
     ),
-    View(sort="bar", reach=bar.reach, elevation=bar.elevation),
+    View(sort="bar", counts=bar.counts, reach=bar.reach, elevation=bar.elevation),
 )

@@ -3,10 +3,16 @@
 from ..drafting import FAINT, VISIBLE
 from ..found import Found
 from ..part import Part
-from ..pen import Pen
+from ..pen import Count, Pen
 from ..view import Reach
+from . import fixed_panel
 
 _STOP = 1.35  # a stop's height over the bar's diameter: a sign, since no sheet gives it
+
+
+def counts(bar: Part) -> Count:
+    """Return the plumb line that the panel which bears it counts from."""
+    return fixed_panel.counts(bar.to("borne_by"))
 
 
 def reach(bar: Part) -> Reach:

@@ -3,16 +3,15 @@
 from ..drafting import VISIBLE
 from ..found import Found
 from ..part import Part
-from ..pen import Pen
+from ..pen import Measure, Pen
 from ..view import Reach
+from .opening import count_from, ends
 
-_EDGES = ("run.door.rolls_on.from_curb_edge", "survey.flat_width")
-_FEET = ("run.panel.beside.foot_past", "run.door.shuts_on.foot_past")
-_DROPS = ("survey.curb.drop.fixed", "survey.curb.drop.strike")
+_EDGES = ("line", "survey.flat_width")
 
 
 def edges(curb: Part) -> tuple[float, float] | None:
-    """Return the outer and inner edge, mm inward of the bar's line; None where unknown."""
+    """Return the outer and inner edge, mm inward of the plan's line; None where unknown."""
     out, width = (curb.length(path) for path in _EDGES)
     if out is None or width is None or _is_floor(curb):
         return None
@@ -21,39 +20,68 @@ def edges(curb: Part) -> tuple[float, float] | None:
 
 def reach(curb: Part) -> Reach:
     """Return down to the floor outside, and from edge to edge."""
-    down = curb.known(*_DROPS, "survey.above_floor")
+    walls = ends(curb.to("run"))
+    drops = [one for wall in walls for one in wall.known(_drop(wall))]
+    down = (*drops, *curb.known("survey.above_floor"))
     return Reach(up=tuple(-one for one in down), ground=edges(curb) or ())
 
 
 def elevation(pen: Pen, curb: Part, found: Found) -> None:
     """Draw its top as it falls along the run, and the floor outside."""
-    got = curb.need("the curb", "run.plumb_width", *_FEET, *_DROPS)
-    if got is None:
+    feet = _feet(curb, "the curb")
+    if feet is None:
         return
-    width, first, last, low_first, low_last = got
-    split = curb.need("the curb under the split", "run.panel.edge", "survey.curb.drop.split")
-    middle = [(split[0], -split[1])] if split is not None and 0 < split[0] < width else []
-    pen.line([(first, -low_first), *middle, (width - last, -low_last)], VISIBLE)
-    found.spots["top"] = pen.at(width * 0.62, -low_last)
+    first, last = feet
+    pen.line([first, *_under_panel(curb, first[0], last[0]), last], VISIBLE)
+    found.spots["top"] = pen.at(_clear(curb, 0.62), last[1])
     floor = curb.length("survey.above_floor")
     if floor is not None:
-        pen.line(((first, -floor), (width - last, -floor)), VISIBLE)
+        pen.line(((first[0], -floor), (last[0], -floor)), VISIBLE)
 
 
 def plan(pen: Pen, curb: Part, found: Found) -> None:
     """Draw its edges."""
     ground = edges(curb)
-    ends = curb.need("the curb in plan", "run.plumb_width", *_FEET)
-    if ground is None:
-        if not _is_floor(curb):
-            curb.need("the curb in plan", *_EDGES)
+    if ground is None and not _is_floor(curb):
+        curb.need("the curb in plan", *_EDGES)
+    feet = _feet(curb, "the curb in plan")
+    if ground is None or feet is None:
         return
-    if ends is None:
-        return
-    width, first, last = ends
+    (first, _), (last, _) = feet
     for edge in ground:
-        pen.line(((first, edge), (width - last, edge)), VISIBLE)
-    found.spots["width in plan"] = pen.at(width * 0.8, ground[0])
+        pen.line(((first, edge), (last, edge)), VISIBLE)
+    found.spots["width in plan"] = pen.at(_clear(curb, 0.8), ground[0])
+
+
+def _feet(curb: Part, what: str) -> tuple[Measure, Measure] | None:
+    """Return where the curb's top meets the left wall and the right one."""
+    width = curb.need(what, "run.plumb_width")
+    got = [(wall, wall.need(what, "foot_past", _drop(wall))) for wall in ends(curb.to("run"))]
+    met = [(count_from(wall).along(one[0]), -one[1]) for wall, one in got if one is not None]
+    return None if width is None or len(met) < len(got) else (met[0], met[1])
+
+
+def _under_panel(curb: Part, first: float, last: float) -> list[Measure]:
+    """Return where the curb's top was read under the panel's free edge."""
+    panel = curb.to("run.panel")
+    got = panel.need("the curb under the split", "edge", "survey.curb.drop.split")
+    if got is None:
+        return []
+    along = count_from(panel.to("beside")).along(got[0])
+    return [(along, -got[1])] if first < along < last else []
+
+
+def _clear(curb: Part, share: float) -> float:
+    """Return a place along the run by its share of it, from a wall where a panel stands if any."""
+    walls = ends(curb.to("run"))
+    wall = next((one for one in walls if any(one.named_by("beside"))), walls[0])
+    return count_from(wall).along(share * (curb.length("run.plumb_width") or 0.0))
+
+
+def _drop(wall: Part) -> str:
+    """Return how far the curb lies below the datum at a wall."""
+    at_panel = any(wall.named_by("beside"))
+    return "survey.curb.drop.fixed" if at_panel else "survey.curb.drop.strike"
 
 
 def _is_floor(curb: Part) -> bool:

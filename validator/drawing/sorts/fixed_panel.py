@@ -5,9 +5,15 @@ from collections.abc import Iterator
 from ..drafting import FAINT
 from ..found import Found
 from ..part import Part
-from ..pen import Pen
+from ..pen import Count, Pen
 from ..view import Detail, Reach
+from .opening import count_from
 from .pane import Pose, draw_pane, draw_section
+
+
+def counts(panel: Part) -> Count:
+    """Return the plumb line of the wall that it stands beside."""
+    return count_from(panel.to("beside"))
 
 
 def reach(panel: Part) -> Reach:

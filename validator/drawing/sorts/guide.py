@@ -3,9 +3,15 @@
 from ..drafting import VISIBLE
 from ..found import Found
 from ..part import Part
-from ..pen import Pen
+from ..pen import Count, Pen
+from . import sliding_door
 
 _ALONG = ("guides.laps.beside.foot_past", "near_edge", "far_edge")
+
+
+def counts(guide: Part) -> Count:
+    """Return the plumb line that the door counts from."""
+    return sliding_door.counts(guide.to("guides"))
 
 
 def elevation(pen: Pen, guide: Part, found: Found) -> None:

@@ -2,20 +2,34 @@
 
 from ..found import Found
 from ..part import Part
-from ..pen import Pen
-from ..view import Facing, Reach
-from .wall import top
+from ..pen import FROM_START, Count, Pen
+from ..view import Hand, Reach
 
 
-def facing(opening: Part) -> Facing:
-    """Return how a slider's run is drawn: it counts from the wall that the panel stands beside."""
-    panel, hand = opening.to("panel"), opening.word("design.hand")
+def ends(opening: Part) -> tuple[Part, Part]:
+    """Return the walls at the left and right end of the run, seen from outside."""
+    panel = opening.to("panel")
+    beside = panel.to("beside")
+    across = next(door.to("shuts_on") for door in panel.named_by("laps"))
+    return (across, beside) if panel.length("on_right") else (beside, across)
+
+
+def count_from(wall: Part) -> Count:
+    """Return the count of what is measured from a wall's plumb line."""
+    opening = wall.to("run")
+    if wall == ends(opening)[0]:
+        return FROM_START
+    return Count(at=opening.length("plumb_width") or 0.0, toward=-1.0)
+
+
+def hand(opening: Part) -> Hand:
+    """Return which side the panel stands on."""
+    panel, side = opening.to("panel"), opening.word("design.hand")
     title = f"{panel.title[:1].upper()}{panel.title[1:]}"
-    if not hand:
+    if not side:
         note = f"The hand is not known (design.hand): drawn with {panel.means} on the left."
-        return Facing(direction=1.0, says="Hand not known, seen from outside", note=note)
-    direction = -1.0 if opening.length("panel.on_right") else 1.0
-    return Facing(direction=direction, says=f"{title} {hand}, seen from outside")
+        return Hand(says="Hand not known, seen from outside", note=note)
+    return Hand(says=f"{title} {side}, seen from outside")
 
 
 def reach(opening: Part) -> Reach:
@@ -28,7 +42,7 @@ def elevation(pen: Pen, opening: Part, found: Found) -> None:
     """Mark its width."""
     width = opening.length("plumb_width")
     if width is not None:
-        found.spots["width"] = pen.at(width / 2, top(pen))
+        found.spots["width"] = pen.at(width / 2, pen.high + pen.real(1.0))
 
 
 def plan(pen: Pen, opening: Part, _: Found) -> None:

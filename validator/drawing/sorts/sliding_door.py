@@ -6,11 +6,17 @@ from ..drafting import FAINT, HIDDEN, OPEN, THIN, VISIBLE
 from ..found import Found, Label
 from ..geometry import Point, box_of
 from ..part import Part
-from ..pen import Pen
+from ..pen import Count, Pen
 from ..view import Detail, Reach
+from . import fixed_panel
 from .pane import Pose, draw_pane, draw_section
 
 _ALONG = ("closed_at", "closed_trailing", "open_at", "trailing")
+
+
+def counts(door: Part) -> Count:
+    """Return the plumb line that the panel counts from."""
+    return fixed_panel.counts(door.to("laps"))
 
 
 def reach(door: Part) -> Reach:
