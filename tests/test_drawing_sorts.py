@@ -143,6 +143,32 @@ def test_a_sort_without_a_view_draws_as_the_sort_that_it_extends() -> None:
     assert draw(further, review(verdict.job, RULES)) == draw(verdict, review(verdict.job, RULES))
 
 
+def test_of_several_views_the_one_counts_whose_sort_extends_the_others() -> None:
+    verdict = judged()
+    part = panel(verdict)
+    # As where a part is of a sort without a view first: that of a pane, then that of a panel.
+    mixed = of_sorts(verdict, part.name, "lined pane", "pane", *part.sorts)
+    assert panel(mixed).name == part.name
+
+
+def test_the_hand_of_an_arrangement_that_no_view_speaks_of_is_said_as_it_is() -> None:
+    verdict = judged()
+    bare = replace(verdict.library, parts={}, hands=("left", "right"))
+    known = Scene(Sizes(replace(verdict, library=bare))).hand()
+    assert (known.says, known.note) == ("Hand left, seen from outside", "")
+    values = {name: one for name, one in verdict.job.values.items() if name != "design.hand"}
+    shape = (("design.hand", 0), *verdict.plan.shape)
+    unsaid = replace(
+        verdict,
+        library=bare,
+        job=replace(verdict.job, values=values),
+        plan=replace(verdict.plan, shape=shape),
+    )
+    unknown = Scene(Sizes(unsaid)).hand()
+    assert unknown.says == "Hand not known, seen from outside"
+    assert unknown.note.endswith("drawn as for the hand left.")
+
+
 def test_a_pane_is_always_drawn() -> None:
     verdict = judged()
     part = panel(verdict)

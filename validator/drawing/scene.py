@@ -7,7 +7,7 @@ from .part import Part
 from .pen import FROM_START, Count, Measure, Pen
 from .sizes import Sizes
 from .sorts import VIEWS
-from .view import Detail, Hand, Painter
+from .view import Detail, Hand, Painter, View
 
 _BARE = 25.0  # of a plan past its outermost lines where no edge of the ground is known, mm
 
@@ -18,22 +18,16 @@ class Scene:
     def __init__(self, sizes: Sizes) -> None:
         """Find the view of each part; a part of no drawn sort has none."""
         self.sizes = sizes
-        order = {view.sort: at for at, view in enumerate(VIEWS)}
-        drawn: list[tuple[int, Part]] = []
-        for name in sizes.parts:
-            part = Part(sizes, name)
-            nearest = next((order[sort] for sort in part.sorts if sort in order), None)
-            if nearest is not None:
-                drawn.append((nearest, part))
-        drawn.sort(key=lambda one: one[0])
-        self.parts = tuple((VIEWS[at], part) for at, part in drawn)
+        every = [Part(sizes, name) for name in sizes.parts]
+        drawn = [(view, part) for part in every if (view := _nearest(part)) is not None]
+        self.parts = tuple(sorted(drawn, key=lambda one: VIEWS.index(one[0])))
         self._counts = {part.name: view.counts(part) for view, part in self.parts}
         self._reaches = [(self._counts[part.name], view.reach(part)) for view, part in self.parts]
 
     def hand(self) -> Hand:
         """Return which hand the job has."""
         told = (view.hand(part) for view, part in self.parts if view.hand is not None)
-        return next(told, Hand(says="Seen from outside"))
+        return next(told, _hand(self.sizes.hand, self.sizes.hands))
 
     def counts(self, part: str) -> Count:
         """Return where the lengths of a part count from."""
@@ -84,3 +78,22 @@ class Scene:
             paint(pen.counted(self._counts[part.name]), part, found)
             every.add(part.name, found)
         return every
+
+
+def _nearest(part: Part) -> View | None:
+    """Return the view of a sort of the part that no other drawn sort of it extends."""
+    fits = {view.sort: view for view in VIEWS if view.sort in part.sorts}
+    extends = part.sizes.extends
+    for sort, view in fits.items():
+        if not any(other != sort and extends(other, sort) for other in fits):
+            return view
+    return None
+
+
+def _hand(word: str, words: tuple[str, ...]) -> Hand:
+    """Return what is said of a hand that no view speaks of."""
+    if not words:
+        return Hand(says="Seen from outside")
+    note = f"The hand is not known (design.hand): drawn as for the hand {words[0]}."
+    says = f"Hand {word or 'not known'}, seen from outside"
+    return Hand(says=says, note="" if word else note)

@@ -8,6 +8,7 @@ from ruleset.quantity import read_quantity, show_bare
 from ruleset.turns import HAND
 
 from ..filled_tables import Filling
+from ..sheet_rows import hand_of
 from ..verdict import Verdict
 
 LENGTH = KINDS["length"]
@@ -89,6 +90,20 @@ class Sizes:
         """Return whether a job has a fact, working or limit of that name."""
         library = self._verdict.library
         return name in self._steps or name in library.facts or name in library.limits
+
+    @property
+    def hands(self) -> tuple[str, ...]:
+        """Return the words that the hand may be; () where the arrangement has none."""
+        return self._verdict.library.hands
+
+    @property
+    def hand(self) -> str:
+        """Return the word of the hand, "" where it is not known."""
+        return hand_of(self._verdict)
+
+    def extends(self, sort: str, above: str) -> bool:
+        """Return whether every part of a sort is of another, too."""
+        return self._verdict.library.names.has.extends(sort, above)
 
     def plain(self, path: str) -> str:
         """Return the plain name for a path from a part; a plain name stays as it is.
