@@ -139,7 +139,7 @@ class _Binding:
         whole = dict(facts)
         written: dict[str, Part] = {}
         every = [f for book in self.library.books.values() for f in book.facts if f.sort]
-        for fact, part in facts_of(every, self.own.values(), self.has):
+        for fact, part in facts_of(every, self.own.values(), self.has, self.library.stated):
             taken = facts.get(fact.name)
             if taken is not None:
                 says = f"{fact.name} of the part {part.name} is a fact already, at {taken.place}."

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
+from types import MappingProxyType
 
 from .book import Fact, Working, braces
 from .errors import Fault
@@ -40,7 +41,10 @@ def named(part: str, path: str) -> str:
 
 
 def facts_of(
-    facts: Iterable[Fact], parts: Iterable[Part], has: Sorts
+    facts: Iterable[Fact],
+    parts: Iterable[Part],
+    has: Sorts,
+    stated: Mapping[tuple[str, str], Fact] = MappingProxyType({}),
 ) -> Iterator[tuple[Fact, Part]]:
     """Yield each fact of each part, with the part, in the order of the books.
 
@@ -48,11 +52,13 @@ def facts_of(
         facts: Facts of sorts.
         parts: The parts, with the sorts above their own.
         has: What each sort gives.
+        stated: Facts of sorts in place of those, by sort and path.
     """
     every = tuple(parts)
-    for fact in facts:
+    for declared in facts:
+        fact = stated.get((declared.sort, declared.path), declared)
         for part in every:
-            if fact.sort in part.sorts and has.thing(part.sorts, fact.path) is fact:
+            if fact.sort in part.sorts and has.thing(part.sorts, fact.path) is declared:
                 means = filled(fact.means, dict.fromkeys(braces(fact.means), part.means))
                 yield _of_part(fact, part, means, _plain(part, fact.follows, fact.sort, has)), part
 
@@ -69,6 +75,7 @@ def _of_part(fact: Fact, part: Part, means: str, follows: str) -> Fact:
         stage=fact.stage,
         who=fact.who,
         absent=fact.absent,
+        stated=fact.stated,
         follows=follows,
         rows=fact.rows,
         most=fact.most,

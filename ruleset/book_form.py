@@ -39,9 +39,11 @@ def text(looks: Pattern = SOME_TEXT, *, means: str = "", most: int = MOST_BYTES)
     return FreeText(means=means, pattern=looks.text, pattern_says=looks.says, most=most)
 
 
-def keyed(keys: Pattern, each: Form, required: tuple[str, ...] = ()) -> Keyed:
+def keyed(keys: Pattern, each: Form, required: tuple[str, ...] = (), least: int = 0) -> Keyed:
     """Return the form of a table whose names look so."""
-    return Keyed(each=each, key_pattern=keys.text, key_says=keys.says, required=required)
+    return Keyed(
+        each=each, key_pattern=keys.text, key_says=keys.says, required=required, least=least
+    )
 
 
 def field(form: Form, means: str) -> Field:
@@ -266,7 +268,7 @@ ARRANGEMENT = Record(
             "The words that its hand may be",
         ),
         "parts": needed(
-            keyed(NAME, keyed(ANY_NAME, _IN_PART, required=("is", "means"))),
+            keyed(NAME, keyed(ANY_NAME, _IN_PART, required=("is", "means")), least=1),
             "Its parts: the sort and the meaning of each, and who fills each of its roles",
         ),
     },
@@ -299,6 +301,7 @@ LAYER = Record(
     fields={
         "code": field(text(ID), "The code set's id"),
         "policy": field(text(ID), "The policy's id"),
+        "format": field(Words(options=("2",)), "The form of the file"),
         "title": needed(TEXT, "What it is"),
         "under": field(Listing(each=text(ID), most=MOST_NODES), "Code sets that come first"),
         "documents": field(

@@ -112,6 +112,7 @@ class Keyed:
         key_says: The sentence that tells an author what names may look like.
         means: What the table holds.
         required: Names that have to be there.
+        least: How many fields it must have.
     """
 
     each: "Form"
@@ -119,6 +120,7 @@ class Keyed:
     key_says: str
     means: str = ""
     required: tuple[str, ...] = ()
+    least: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -198,6 +200,7 @@ def _schema(form: Form) -> dict[str, Any]:
                 "propertyNames": names,
                 "additionalProperties": each,
                 "required": [*form.required],
+                "minProperties": form.least,
             }
         case Either():
             return {**said, "anyOf": [_schema(each) for each in form.forms]}

@@ -21,6 +21,8 @@ from .sizes import Sizes
 from .stated import Stated, read_stated, with_stated
 
 MOST_UNDER = 50
+FORMAT = "2"
+"""The form of files that is read; the one before had other names."""
 
 
 @record
@@ -90,6 +92,7 @@ def read_layer(node: Node) -> Layer:
     """
     faults = Faults()
     fields = Fields(node, faults, "a code set")
+    fields.option("format", (FORMAT,))
     policy = "policy" in fields.names()
     name = fields.text("policy" if policy else "code", need=True, looks=ID)
     if policy and fields.node("code") is not None:
@@ -258,11 +261,17 @@ class _Laying:
                 self._wrong(amendment.place, f"There is no clause {amendment.of}.{hint}")
         for name, clause in self.layer.clauses.items():
             self._replace(name, clause)
-        facts = self._stated()
+        stated = self._stated()
         if self.faults:
             return self.library
+        of_job = {name: fact for name, fact in stated.items() if not fact.sort}
+        of_sorts = {(fact.sort, fact.path): fact for fact in stated.values() if fact.sort}
         return with_clauses(
-            replace(self.library, facts=facts),
+            replace(
+                self.library,
+                facts={**self.library.facts, **of_job},
+                stated={**self.library.stated, **of_sorts},
+            ),
             limits=self.limits,
             changed=self.changed,
             off=self.off,
@@ -270,11 +279,21 @@ class _Laying:
         )
 
     def _stated(self) -> Mapping[str, Fact]:
-        """Return the facts, with the policy's word where it states one."""
+        """Return the facts of which the policy states a word, by name."""
         if self.layer.stated and not self.layer.policy:
             says = "A code set states nothing of a job; a shop's policy may, as its own word."
             self._wrong(self.layer.stated[0].place, says)
-        return with_stated(self.library.facts, self.layer.stated, self.layer.name, self.faults)
+        facts = {**self._of_sorts(), **self.library.facts}
+        return with_stated(facts, self.layer.stated, self.layer.name, self.faults)
+
+    def _of_sorts(self) -> Mapping[str, Fact]:
+        """Return the facts of sorts, by each name that their sort's variables give them."""
+        has, stated = self.library.names.has, self.library.stated
+        return {
+            f"{variable}.{fact.path}": stated.get((fact.sort, fact.path), fact)
+            for fact in has.facts()
+            for variable in has.sorts[fact.sort].variables
+        }
 
     def _replace(self, name: str, clause: Clause) -> None:
         if name not in self.library.clauses:

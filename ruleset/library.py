@@ -54,6 +54,7 @@ class Library:
         clauses: Every clause by full name, checked.
         children: Typed formula of each child's field, by (part or sort, group, index, field).
         functions: Functions given by plugins.
+        stated: Facts of sorts of which a policy has a word, by sort and path.
         words: The number of each word.
         hands: The words that the hand of the bound arrangement may be; () where it has none.
     """
@@ -70,6 +71,7 @@ class Library:
     functions: Mapping[str, Function]
     words: Mapping[str, float]
     hands: tuple[str, ...] = ()
+    stated: Mapping[tuple[str, str], Fact] = field(default_factory=dict)
     plans: dict[object, object] = field(default_factory=dict, repr=False, compare=False)
     """Plans already made, by shape; filled by `plan`."""
 

@@ -243,6 +243,7 @@ class Names:
     def all_names(self) -> Iterable[str]:
         """Return every name a formula could use, for the nearest known."""
         yield from self.facts
+        yield from (fact.name for fact in self.has.facts())
         yield from self.workings
         for part in self.parts.values():
             yield from (f"{part.name}.{group}" for group in part.groups)

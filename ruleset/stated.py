@@ -49,15 +49,15 @@ def read_stated(fields: Fields, faults: Faults) -> tuple[Stated, ...]:
 def with_stated(
     facts: Mapping[str, Fact], stated: tuple[Stated, ...], policy: str, faults: list[Fault]
 ) -> Mapping[str, Fact]:
-    """Return facts that take a policy's word where they are not given.
+    """Return the facts of which a policy has a word, for where they are not given, by name.
 
     Args:
-        facts: Every fact by name.
+        facts: Every fact by name, of the whole job and of sorts.
         stated: What the policy states.
         policy: Its id.
         faults: Where what is wrong is kept.
     """
-    made = dict(facts)
+    made: dict[str, Fact] = {}
     for one in stated:
         wrong = next(_wrong(facts, one), "")
         if wrong:

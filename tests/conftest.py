@@ -61,6 +61,13 @@ def rules() -> Rules:
 
 
 @pytest.fixture(scope="session")
+def bound(rules: Rules) -> Library:
+    """Return the shipped books with the parts of the in-line slider."""
+    (slider,) = (one for one in rules.arrangements() if one.name == "in-line slider")
+    return rules.bound(slider)
+
+
+@pytest.fixture(scope="session")
 def library_of() -> Callable[..., Library]:
     """Return what puts books written as text together."""
 
@@ -74,11 +81,13 @@ def _book(text: str, at: int) -> Book:
     return read_book(read_text(text, f"book{at}.yaml"))
 
 
+BARE = Path(__file__).parent / "books" / "arrangements"
 SHELF = """
 job: A1
 title: A shelf
 units: in
-arrangement: in-line slider
+format: 2
+arrangement: bare
 kit: plain
 code: ours
 survey:
@@ -108,7 +117,9 @@ def shelf() -> Rules:
         read_layer(read_text(LENIENT, "codes.yaml")),
     )
     codes = {one.name: one for one in known}
-    return Rules(library=library, codes=codes, plugins=load_plugins(installed=False))
+    return Rules(
+        library=library, codes=codes, plugins=load_plugins(installed=False), folders=(BARE,)
+    )
 
 
 def _layer(name: str, kind: str, least: str, *, under: str = "") -> Layer:

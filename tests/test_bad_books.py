@@ -18,12 +18,14 @@ from validator.hooks import new_manager
 from validator.plugins import checked_paths
 
 NEED = "a length is needed, such as 59 3/4 in or 1518 mm."
+BARE = Path(__file__).parent / "books" / "arrangements"
 BOOK = (Path(__file__).parent / "books/small.yaml").read_text(encoding="utf-8")
 KIT = "kit: small-kit\ntitle: A kit\ndrop: 2 in\n"
 CODE = "code: there\ntitle: A code set\n"
 JOB = """\
 job: 1
-arrangement: in-line slider
+format: 2
+arrangement: bare
 units: in
 kit: small-kit
 code: there
@@ -44,7 +46,7 @@ def small_rules(*books: str, functions: tuple[Function, ...] = ()) -> Rules:
         functions,
     )
     codes = {"there": read_layer(read_text(CODE, "code"))}
-    return Rules(library=library, codes=codes, plugins=new_manager())
+    return Rules(library=library, codes=codes, plugins=new_manager(), folders=(BARE,))
 
 
 def told(make: Callable[[], object]) -> list[str]:

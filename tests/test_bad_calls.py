@@ -72,65 +72,68 @@ def at(name: str) -> int:
     return line
 
 
-HEIGHT, OVERLAP = at("head_height:"), at("overlap:")
+HEIGHT, OVERLAP = at("front:"), at("overlap:")
 
 JOBS: dict[str, tuple[str | bytes, str]] = {
     "missing kit": (
         changed("kit: ostrel-inch", "kit: ostrel-inhc"),
         (
-            ":6:6: There is no kit ostrel-inhc in kits, ../kits. There are: ostrel-inch, "
+            ":7:6: There is no kit ostrel-inhc in kits, ../kits. There are: ostrel-inch, "
             "quennick-metric, tarrow-walls. Did you mean 'ostrel-inch'?"
         ),
     ),
     "kit above": (
         changed("ostrel-inch", "../kits/ostrel-inch"),
-        ":6:6: kit is '../kits/ostrel-inch'. A kit's id is small letters, digits and dashes.",
+        ":7:6: kit is '../kits/ostrel-inch'. A kit's id is small letters, digits and dashes.",
     ),
     "unknown code": (
         changed("irc-2021", "irc-2012"),
-        ":7:7: There is no code set or policy irc-2012; there are: ",
+        ":8:7: There is no code set or policy irc-2012; there are: ",
     ),
     "misspelt fact": (
         changed("head_height", "head_hieght"),
-        f":{HEIGHT}:3: There is no fact survey.head_hieght. Did you mean 'survey.head_height'?",
+        (
+            f":{HEIGHT}:11: There is no fact survey.front.head_hieght. "
+            "Did you mean 'survey.front.head_height'?"
+        ),
     ),
     "look-alike letter": (
         changed("head_height", "he\u0430d_height"),
         (
-            f":{HEIGHT}:3: There is no fact survey.he\u0430d_height. "
-            "Did you mean 'survey.head_height'?"
+            f":{HEIGHT}:11: There is no fact survey.front.he\u0430d_height. "
+            "Did you mean 'survey.front.head_height'?"
         ),
     ),
     "look-alike digit": (
         changed("head_height: 78", "head_height: 7\uff18"),
         (
-            f":{HEIGHT}:16: survey.head_height: 7\uff18 has the digit fullwidth digit eight, only "
-            "plain letters, digits and signs are read; "
+            f":{HEIGHT}:24: survey.front.head_height: 7\uff18 has the digit fullwidth digit eight, "
+            "only plain letters, digits and signs are read; "
         ),
     ),
     "wrong unit": (
         changed("head_height: 78", "head_height: 78 kg"),
-        f":{HEIGHT}:16: survey.head_height: 78 kg is a mass; a length is needed, such as ",
+        f":{HEIGHT}:24: survey.front.head_height: 78 kg is a mass; a length is needed, such as ",
     ),
     "negative size": (
         changed("head_height: 78", "head_height: -78"),
-        f":{HEIGHT}:16: survey.head_height is -78 in; it lies between ",
+        f":{HEIGHT}:24: survey.front.head_height is -78 in; it lies between ",
     ),
     "absurd size": (
         changed("head_height: 78", "head_height: 78000"),
-        f":{HEIGHT}:16: survey.head_height is 78000 in; it lies between ",
+        f":{HEIGHT}:24: survey.front.head_height is 78000 in; it lies between ",
     ),
     "not a number": (
         changed("head_height: 78", "head_height: .nan"),
-        f":{HEIGHT}:16: survey.head_height: .nan does not begin with a number; ",
+        f":{HEIGHT}:24: survey.front.head_height: .nan does not begin with a number; ",
     ),
     "infinity": (
         changed("head_height: 78", "head_height: .inf"),
-        f":{HEIGHT}:16: survey.head_height: .inf does not begin with a number; ",
+        f":{HEIGHT}:24: survey.front.head_height: .inf does not begin with a number; ",
     ),
     "beyond numbers": (
         changed("head_height: 78", "head_height: 1e999"),
-        f":{HEIGHT}:16: survey.head_height: 1e999 is out of range, powers of ten go to 99; ",
+        f":{HEIGHT}:24: survey.front.head_height: 1e999 is out of range, powers of ten go to 99; ",
     ),
     "unknown waived": (
         waived("clause: sliding.clear-openin"),
@@ -142,7 +145,7 @@ JOBS: dict[str, tuple[str | bytes, str]] = {
     ),
     "doubled field": (
         changed("title:", "job: 1\ntitle:"),
-        ":3:1: The field 'job' stands twice in one table, first at line 2, column 1; ",
+        ":4:1: The field 'job' stands twice in one table, first at line 2, column 1; ",
     ),
     "empty": (b"", ": The file is empty; write its fields into it."),
     "binary": (b"\x7fELF\x02\x00\x00", ": The file is not text (it holds a zero byte); "),
@@ -152,7 +155,7 @@ JOBS: dict[str, tuple[str | bytes, str]] = {
     "a list": ("- job\n", ":1:1: A job is a table of fields; here is a list."),
     "Windows": (
         ("\ufeff" + changed("overlap:", "overlpa:")).replace("\n", "\r\n"),
-        f":{OVERLAP}:3: There is no fact design.overlpa. Did you mean 'design.overlap'?",
+        f":{OVERLAP}:5: There is no fact design.door.overlpa. Did you mean 'design.door.overlap'?",
     ),
 }
 
@@ -170,24 +173,24 @@ def test_a_job_that_cannot_be_used(
 def test_a_line_a_fault(lines: Callable[[str | bytes], list[str]]) -> None:
     text = changed("overlap:", "overlpa:").replace("kit: ostrel-inch", "kit: no-kit")
     found = lines(text)
-    assert [line.split(": ")[0] for line in found] == ["job.yaml:6:6", f"job.yaml:{OVERLAP}:3"]
+    assert [line.split(": ")[0] for line in found] == ["job.yaml:7:6", f"job.yaml:{OVERLAP}:5"]
 
 
 BOOKS = {
     "empty": ("", "", "books/a.yaml: The file is empty; write its fields into it."),
     "misspelt fact": (
-        "book: a\ntitle: A\n" + CLAUSE.format("survey.head_hieght > 0"),
+        "book: a\ntitle: A\n" + CLAUSE.format("survey.stand_up_hieght > 0"),
         "",
         (
-            "books/a.yaml:3:32: There is no survey.head_hieght here. "
-            "Did you mean 'survey.head_height'?"
+            "books/a.yaml:3:32: There is no survey.stand_up_hieght here. "
+            "Did you mean 'survey.stand_up_height'?"
         ),
     ),
     "attribute": (
-        "book: a\ntitle: A\n" + CLAUSE.format("survey.head_height.__class__ == 1"),
+        "book: a\ntitle: A\n" + CLAUSE.format("survey.stand_up_height.__class__ == 1"),
         "",
         (
-            "books/a.yaml:3:32: The name survey.head_height.__class__ may not start with an "
+            "books/a.yaml:3:32: The name survey.stand_up_height.__class__ may not start with an "
             "underscore nor hold two."
         ),
     ),
@@ -201,11 +204,13 @@ BOOKS = {
     ),
     "division by zero": (
         "book: a\ntitle: A\n"
-        + CLAUSE.format("survey.head_height / (survey.head_height - survey.head_height) > 1"),
+        + CLAUSE.format(
+            "survey.stand_up_height / (survey.stand_up_height - survey.stand_up_height) > 1"
+        ),
         "",
         (
             "job.yaml: a.c on job is undefined on this job though nothing is missing: "
-            "survey.head_height / (survey.head_height - survey.head_height) > 1. "
+            "survey.stand_up_height / (survey.stand_up_height - survey.stand_up_height) > 1. "
             "This is the book's fault, at books/a.yaml:3:14."
         ),
     ),

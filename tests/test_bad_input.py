@@ -13,12 +13,14 @@ from ruleset.reader import MOST_BYTES, read_text
 from validator import Review, Rules, load_job, review
 from validator.hooks import new_manager
 
+BARE = Path(__file__).parent / "books" / "arrangements"
 BOOK = (Path(__file__).parent / "books/small.yaml").read_text(encoding="utf-8")
 KIT = "kit: small-kit\ntitle: A kit\ndrop: 2 in\n"
 CODE = "code: there\ntitle: A code set\n"
 JOB = """\
 job: 1
-arrangement: in-line slider
+format: 2
+arrangement: bare
 units: in
 kit: small-kit
 code: there
@@ -37,7 +39,7 @@ def small_rules() -> Rules:
     """Return the rules of the small book, without any plugin."""
     library = assemble([read_book(read_text(BOOK, "book"))])
     codes = {"there": read_layer(read_text(CODE, "code"))}
-    return Rules(library=library, codes=codes, plugins=new_manager())
+    return Rules(library=library, codes=codes, plugins=new_manager(), folders=(BARE,))
 
 
 RULES = small_rules()
@@ -108,7 +110,7 @@ LENGTHS = {
 @pytest.mark.parametrize(("text", "says"), LENGTHS.items())
 def test_a_length_that_is_none(ask: Ask, text: str, says: str) -> None:
     assert told(lambda: ask(changed("width: 9", f"width: {text}"))) == [
-        f"job.yaml:7:10: survey.width: {says}"
+        f"job.yaml:8:10: survey.width: {says}"
     ]
 
 
@@ -118,7 +120,7 @@ def test_a_length_that_is_none(ask: Ask, text: str, says: str) -> None:
 def test_a_negative_or_absurd_size(ask: Ask, text: str, shown: str) -> None:
     assert told(lambda: ask(changed("width: 9", f"width: {text}"))) == [
         (
-            f"job.yaml:7:10: survey.width is {shown}; it lies between 1 in and 99 in. "
+            f"job.yaml:8:10: survey.width is {shown}; it lies between 1 in and 99 in. "
             "Check the reading and its unit."
         )
     ]
@@ -126,7 +128,7 @@ def test_a_negative_or_absurd_size(ask: Ask, text: str, shown: str) -> None:
 
 def test_a_bare_number_without_units(ask: Ask) -> None:
     assert told(lambda: ask(changed("units: in\n", ""))) == [
-        f"job.yaml:6:10: survey.width: 9 has no unit; {NEED}"
+        f"job.yaml:7:10: survey.width: 9 has no unit; {NEED}"
     ]
 
 
@@ -144,7 +146,7 @@ CHANGES = {
         "small-kit",
         "tall-kit",
         (
-            "4:6: There is no kit tall-kit in kits, ../kits. "
+            "5:6: There is no kit tall-kit in kits, ../kits. "
             "There are: small-kit. Did you mean 'small-kit'?"
         ),
     ),
@@ -152,18 +154,18 @@ CHANGES = {
     "kit above": (
         "small-kit",
         "../x",
-        ("4:6: kit is '../x'. A kit's id is small letters, digits and dashes."),
+        ("5:6: kit is '../x'. A kit's id is small letters, digits and dashes."),
     ),
     "kit elsewhere": (
         "small-kit",
         "/etc/passwd",
-        ("4:6: kit is '/etc/passwd'. A kit's id is small letters, digits and dashes."),
+        ("5:6: kit is '/etc/passwd'. A kit's id is small letters, digits and dashes."),
     ),
     "kit by backslash": (
         "small-kit",
         r"..\x",
         (
-            r"4:6: kit is '..\x'. A kit's id is small letters, "
+            r"5:6: kit is '..\x'. A kit's id is small letters, "
             "digits and dashes."
         ),
     ),
@@ -171,14 +173,14 @@ CHANGES = {
         "small-kit",
         r'"a\0b"',
         (
-            "4:6: An escape in this text makes the "
+            "5:6: An escape in this text makes the "
             "control character U+0000; only a tab and a line break may be written so."
         ),
     ),
     "unknown code": (
         "code: there",
         "code: theer",
-        ("5:7: There is no code set or policy theer; there are: there. Did you mean 'there'?"),
+        ("6:7: There is no code set or policy theer; there are: there. Did you mean 'there'?"),
     ),
     "no code": (
         "code: there\n",
@@ -191,95 +193,98 @@ CHANGES = {
     "misspelt fact": (
         "width: 9",
         "widht: 9",
-        ("7:3: There is no fact survey.widht. Did you mean 'survey.width'?"),
+        ("8:3: There is no fact survey.widht. Did you mean 'survey.width'?"),
     ),
     "misspelt inner fact": (
         "base: floor",
         "bsae: floor",
-        ("8:10: There is no fact survey.curb.bsae. Did you mean 'survey.curb.base'?"),
+        ("9:10: There is no fact survey.curb.bsae. Did you mean 'survey.curb.base'?"),
     ),
     "fact like no other": (
         "width: 9",
         "qqq: 9",
-        ("7:3: There is no fact survey.qqq. Allowed here: width, curb, lined, load."),
+        ("8:3: There is no fact survey.qqq. Allowed here: width, curb, lined, load."),
     ),
     "misspelt field": (
         "survey:",
         "survay:",
-        ("6:1: A job has no field 'survay'. Did you mean 'survey'?"),
+        ("7:1: A job has no field 'survay'. Did you mean 'survey'?"),
     ),
     "look-alike field": (
         "  lined",
         "  l\u0456ned",
-        ("9:3: There is no fact survey.l\u0456ned. Did you mean 'survey.lined'?"),
+        ("10:3: There is no fact survey.l\u0456ned. Did you mean 'survey.lined'?"),
     ),
     "look-alike word": (
         "base: floor",
         "base: fl\u043eor",
         (
-            "8:16: survey.curb.base: 'fl\u043eor' "
+            "9:16: survey.curb.base: 'fl\u043eor' "
             "is none of its words, which are curb, floor. Did you mean 'floor'?"
         ),
     ),
     "neither yes nor no": (
         "lined: yes",
         "lined: maybe",
-        ("9:10: survey.lined: maybe is neither yes nor no; write yes or no."),
+        ("10:10: survey.lined: maybe is neither yes nor no; write yes or no."),
     ),
     "value where a table is": (
         "{base: floor}",
         "floor",
-        ("8:9: survey.curb is a table of facts; here is text."),
+        ("9:9: survey.curb is a table of facts; here is text."),
     ),
     "table where a value is": (
         "width: 9",
         "width: {a: 9}",
-        ("7:10: survey.width is one value; here is a table."),
+        ("8:10: survey.width is one value; here is a table."),
     ),
     "text where a list is": (
         "holes: none",
         "holes: 3",
-        ("12:10: design.holes is a list of rows, or none; here is text."),
+        ("13:10: design.holes is a list of rows, or none; here is text."),
     ),
     "row that is none": (
         "holes: none",
         "holes: [3]",
-        ("12:11: A row of design.holes is a table with across; here is text."),
+        ("13:11: A row of design.holes is a table with across; here is text."),
     ),
     "field of a row": (
         "holes: none",
         "holes: [{acros: 3}]",
-        ("12:12: A row of design.holes has no acros. Did you mean 'across'?"),
+        ("13:12: A row of design.holes has no acros. Did you mean 'across'?"),
     ),
     "absurd size in a row": (
         "holes: none",
         f"holes: [{{across: {'9' * 39}}}]",
         (
-            "12:20: across is far too large; it lies between -1000 in and 1000 in. "
+            "13:20: across is far too large; it lies between -1000 in and 1000 in. "
             "Check it and its unit."
         ),
     ),
     "too many rows": (
         "holes: none",
         "holes: [{}, {}, {}]",
-        ("12:10: design.holes has 3 rows; at most 2 are read."),
+        ("13:10: design.holes has 3 rows; at most 2 are read."),
     ),
     "units of another name": (
         "units: in",
         "units: inch",
-        ("3:8: units is 'inch'; it may be in, mm."),
+        ("4:8: units is 'inch'; it may be in, mm."),
     ),
     "another arrangement": (
-        "in-line slider",
-        "hinge",
-        ("2:14: arrangement is 'hinge'; it may be in-line slider."),
+        "arrangement: bare",
+        "arrangement: bear",
+        (
+            f"3:14: There is no arrangement bear in arrangements, ../arrangements, "
+            f"{BARE.as_posix()}. There are: bare. Did you mean 'bare'?"
+        ),
     ),
     "doubled field": (
         "  width: 9",
         "  width: 9\n  width: 8",
         (
-            "8:3: The field 'width' stands twice "
-            "in one table, first at line 7, column 3; keep one of them."
+            "9:3: The field 'width' stands twice "
+            "in one table, first at line 8, column 3; keep one of them."
         ),
     ),
     "a grid of nothing": (
@@ -292,8 +297,8 @@ CHANGES = {
         "job: 1\n$schema: x",
         (
             "2:1: A job has no field "
-            "'$schema'. It may have job, title, arrangement, units, grid, survey, design, order, "
-            "as_built, code, policy, waivers, kit, notes."
+            "'$schema'. It may have format, job, title, arrangement, units, grid, survey, design, "
+            "order, as_built, code, policy, waivers, kit, notes."
         ),
     ),
 }
@@ -354,7 +359,7 @@ def test_repeated_values_cannot_grow(ask: Ask) -> None:
 def test_line_endings_and_a_mark_of_byte_order_are_read(ask: Ask, start: str, ending: str) -> None:
     assert ask(start + JOB.replace("\n", ending)).release.ready
     bad = start + changed("width: 9", "width: x").replace("\n", ending)
-    assert told(lambda: ask(bad))[0].startswith("job.yaml:7:10: ")
+    assert told(lambda: ask(bad))[0].startswith("job.yaml:8:10: ")
 
 
 def test_letters_of_any_language_are_read_as_text(ask: Ask) -> None:
@@ -408,19 +413,19 @@ def waived(text: str, job: str = "") -> str:
 
 
 WAIVERS = {
-    "clause: small.wdie, why: x, by: y": "14:14: There is no clause small.wdie to waive. "
+    "clause: small.wdie, why: x, by: y": "15:14: There is no clause small.wdie to waive. "
     "Did you mean 'small.wide'?",
-    "clause: wide, why: x, by: y": "14:14: There is no clause wide to waive. "
+    "clause: wide, why: x, by: y": "15:14: There is no clause wide to waive. "
     "Did you mean 'small.wide'?",
-    "clause: small.wide, by: y": "14:5: A waiver has no why; it needs one.",
-    "clause: small.wide, why: x": "14:5: A waiver has no by; it needs one.",
-    "clause: small.wide, why: x, by: y, until: soon": "14:48: until is 'soon'. "
+    "clause: small.wide, by: y": "15:5: A waiver has no why; it needs one.",
+    "clause: small.wide, why: x": "15:5: A waiver has no by; it needs one.",
+    "clause: small.wide, why: x, by: y, until: soon": "15:48: until is 'soon'. "
     "Write a day such as 2027-03-31.",
-    "clause: small.wide, why: x, by: y, until: 20270101": "14:48: until is '20270101'. "
+    "clause: small.wide, why: x, by: y, until: 20270101": "15:48: until is '20270101'. "
     "Write a day such as 2027-03-31.",
-    "clause: small.wide, why: x, by: y, until: 2027-02-30": "14:48: until is 2027-02-30, "
+    "clause: small.wide, why: x, by: y, until: 2027-02-30": "15:48: until is 2027-02-30, "
     "which is no day of the calendar.",
-    "clause: small.wide, why: x, by: y, untill: 2027-02-01": "14:41: A waiver has no field "
+    "clause: small.wide, why: x, by: y, untill: 2027-02-01": "15:41: A waiver has no field "
     "'untill'. Did you mean 'until'?",
 }
 
@@ -493,13 +498,17 @@ def test_a_kit_that_is_a_folder_or_may_not_be_looked_at(
     ask: Ask, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     Path("kits/tall-kit.yaml").mkdir()
-    missing = "job.yaml:4:6: There is no kit tall-kit in kits, ../kits."
+    missing = "job.yaml:5:6: There is no kit tall-kit in kits, ../kits."
     tall = changed("small-kit", "tall-kit")
     (says,) = told(lambda: ask(tall))
     assert says == f"{missing} There are: small-kit. Did you mean 'small-kit'?"
 
-    def refused(_: Path) -> bool:
-        raise PermissionError(13, "Permission denied")
+    seen = Path.is_file
+
+    def refused(path: Path) -> bool:
+        if "kits" in path.parts:
+            raise PermissionError(13, "Permission denied")
+        return seen(path)
 
     monkeypatch.setattr(Path, "is_file", refused)
     assert told(lambda: ask(tall)) == [missing]

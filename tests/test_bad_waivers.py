@@ -39,8 +39,8 @@ def test_a_book_of_misspelt_names_is_given_up_after_a_hundred() -> None:
 
 def test_a_value_past_what_anyone_writes_is_told_and_does_not_raise(tmp_path: Path) -> None:
     (tmp_path / "far.yaml").write_text(
-        "book: far\ntitle: Far\nclauses:\n  off:\n    title: t\n"
-        "    needs: 1e300 * survey.width.sill <= survey.width.sill\n"
+        "book: far\ntitle: Far\nclauses:\n  off:\n    title: t\n    for: each opening\n"
+        "    needs: 1e300 * opening.survey.width.sill <= opening.survey.width.sill\n"
         "    level: note\n    stage: survey\n    why: w\n    says: It is {actual}, not {limit}.\n"
         "    basis: {standing: shop policy}\n",
         encoding="utf-8",

@@ -14,29 +14,24 @@ HERE = Path(__file__).parent
 INCH = 25.4  # mm
 TRUE_WALLS = """\
 job: check
+format: 2
 arrangement: in-line slider
 units: in
 kit: check-kit
 code: irc-2021
 survey:
   base: curb
-  head_height: 76
-  width: {sill: 60, middle: 60, head: 60}
-  lean: {fixed: 0, strike: 0}
-  bow: {fixed: 0, strike: 0}
+  front: {head_height: 76, width: {sill: 60, middle: 60, head: 60}}
+  left: {lean: 0, bow: 0}
+  right: {lean: 0, bow: 0}
   curb: {flat_width: CURB}
 design:
-  split: 30
-  overlap: 1 1/2
   height: 76
-  wall_gap: 1/8
-  sill_lift: 3/16
-  first_hole: 11
-  door: {thickness: 3/8}
-  fixed: {thickness: 3/8}
-  handle: {setback: 2 1/2, half_width: 1/2, panel_side: 1 3/4}
+  door:
+    {overlap: 1 1/2, thickness: 3/8, handle: {setback: 2 1/2, half_width: 1/2, panel_side: 1 3/4}}
+  fixed: {split: 30, wall_gap: 1/8, sill_lift: 3/16, first_hole: 11, thickness: 3/8}
 as_built:
-  handle_clearance: CLEAR
+  door: {handle_clearance: CLEAR}
   cured: CURED
 """
 

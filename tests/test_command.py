@@ -236,7 +236,7 @@ def test_a_clause_has_a_page(call: Call) -> None:
         "Asks compartment.area >= limit.least",
         "For each compartment",
         "limit.least: 900 in2, by International Residential Code 2021, P2708.1",
-        "Change survey.compartment.width: ",
+        "Change compartment.survey.width: ",
         "upc-2024 (Uniform Plumbing Code 2024",
         "1024 in2",
         "- exactly at the limit: holds compartment.area = 900 in2",

@@ -107,8 +107,8 @@ def test_the_stock_beside_a_job_is_found_from_anywhere(shop: Path, place: str, n
             "--books",
             "EMPTY",
             (
-                "EMPTY: There is no book in this folder, and no code set in its codes/ or "
-                "policies/.\n"
+                "EMPTY: There is no book in this folder, no code set in its codes/ or policies/ "
+                "and nothing in its arrangements/.\n"
             ),
         ),
     ],

@@ -103,7 +103,7 @@ def test_each_error_carries_its_cure_and_the_patch_applies() -> None:
     data = plain(read_file(path))
     changed = jsonpatch.apply_patch(data, cure["operations"])
     assert isinstance(data, dict)
-    assert changed["design"]["split"] != data["design"]["split"]
+    assert changed["design"]["fixed"]["split"] != data["design"]["fixed"]["split"]
     code, out, _ = _run("review", str(path), "--no-remedy")
     assert code == 1
     assert "Cure " not in out

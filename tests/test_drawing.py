@@ -177,7 +177,7 @@ def test_printed_chains_add_up_or_say_where_the_rest_went(
         ("sill: 60,", f"sill: {wide / 16:.4f},"),
         ("middle: 59 15/16", f"middle: {(wide / 16 + head) / 2:.5f}"),
         ("head: 59 7/8", f"head: {head:.4f}"),
-        ("strike: 1/16}\n  bow", f"strike: {lean / 16 + 1 / 64:.6f}}}\n  bow"),
+        ("right: {lean: 1/16", f"right: {{lean: {lean / 16 + 1 / 64:.6f}"),
         ("split: 30", f"split: {split / 16 + 1 / 48:.5f}"),
         ("overlap: 1 1/2", f"overlap: {lap / 16:.4f}"),
     ):
@@ -188,14 +188,14 @@ def test_printed_chains_add_up_or_say_where_the_rest_went(
     )
     sizes, chains = Sizes(verdict), titled(verdict)
     said = " ".join(sums(sizes, rows_of(verdict)))
-    whole = sizes.printed("opening.plumb_width")
+    whole = sizes.printed("front.plumb_width")
     for what in ("Panel shut", "Door shut", "Door open"):
         parts = chains[what]
         assert parts, what
         over = sum(sizes.printed(part.name) for part in parts) - whole
         assert (abs(over) > AIR) == (f"{what}: " in said)
         ends = [parts[0].start, *(part.end for part in parts)]
-        assert ends[-1] - ends[0] == pytest.approx(sizes.get("opening.plumb_width"), abs=1e-6)
+        assert ends[-1] - ends[0] == pytest.approx(sizes.get("front.plumb_width"), abs=1e-6)
 
 
 def titled(verdict: Verdict) -> dict[str, Spans]:
@@ -222,7 +222,7 @@ def test_a_chain_whose_rounding_leaves_a_rest_says_where_it_went() -> None:
     sizes, chains = Sizes(verdict), titled(verdict)
     parts = [sizes.printed(part.name) for part in chains["Panel shut"]]
     told = list(sums(sizes, rows_of(verdict)))
-    assert (abs(sum(parts) - sizes.printed("opening.plumb_width")) > AIR) == any(
+    assert (abs(sum(parts) - sizes.printed("front.plumb_width")) > AIR) == any(
         line.startswith("Panel shut: ") for line in told
     )
     assert chains["Across the curb"]
@@ -286,9 +286,9 @@ def without(job: Job, fits: Callable[[str], bool]) -> Job:
 @pytest.mark.parametrize(
     ("start", "gone", "named"),
     [
-        ("survey.width", "opening, plumb line", "survey.width.sill"),
-        ("design.split", "fixed glass", "design.split"),
-        ("design.overlap", "door glass 31", "design.overlap"),
+        ("survey.front.width", "opening, plumb line", "survey.front.width.sill"),
+        ("design.fixed.split", "fixed glass", "design.fixed.split"),
+        ("design.door.overlap", "door glass 31", "design.door.overlap"),
         ("design.hand", "Fixed panel left,", "design.hand"),
     ],
 )

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from ruleset.library import Library
 from ruleset.node import Node, Rows, Table, Text
 from ruleset.reader import read_file
 from validator import (
@@ -204,7 +205,8 @@ def test_a_job_rewritten_in_millimetres_has_the_same_outcomes(path: Path) -> Non
     rules = _rules()
     job = load_job(path, rules)
     root = read_file(path)
-    written = _in_millimetres(root, "", rules, {n: g.value for n, g in job.values.items()})
+    library = rules.bound(job.arrangement)
+    written = _in_millimetres(root, "", library, {n: g.value for n, g in job.values.items()})
     assert isinstance(written, dict)
     written |= {"units": "mm", "grid": "1/16 in"}
     metric = load_job_text(json.dumps(written), "metric.json", rules, beside=JOBS)
@@ -217,23 +219,23 @@ def _outcomes(verdict: Verdict) -> dict[tuple[str, str], int]:
     return {(case.clause.name, case.subject): outcome for case, outcome in pairs}
 
 
-def _in_millimetres(node: Node, path: str, rules: Rules, values: dict[str, float]) -> object:
+def _in_millimetres(node: Node, path: str, library: Library, values: dict[str, float]) -> object:
     """Return a node as JSON has it, each length as its millimetres."""
     if isinstance(node, Table):
         return {
-            name: _in_millimetres(one, f"{path}.{name}".strip("."), rules, values)
+            name: _in_millimetres(one, f"{path}.{name}".strip("."), library, values)
             for name, one in node.entries.items()
         }
     if isinstance(node, Rows):
         return [
-            _in_millimetres(one, f"{path}[{at}]", rules, values)
+            _in_millimetres(one, f"{path}[{at}]", library, values)
             for at, one in enumerate(node.items, start=1)
         ]
-    return repr(values[path]) if path in values and _is_length(path, rules) else node.text
+    return repr(values[path]) if path in values and _is_length(path, library) else node.text
 
 
-def _is_length(path: str, rules: Rules) -> bool:
+def _is_length(path: str, library: Library) -> bool:
     name, row, field = path.partition("].")
-    fact = rules.library.facts[name.partition("[")[0]]
-    kind = rules.library.sorts[fact.rows].fields[field] if row else fact.kind
+    fact = library.facts[name.partition("[")[0]]
+    kind = library.sorts[fact.rows].fields[field] if row else fact.kind
     return kind is not None and kind.name == "length"

@@ -56,25 +56,25 @@ class Drawn:
             for along in (facts["kit.wheel.inset"], width - facts["kit.wheel.inset"])
         ]
         axle = self.value["bar.height"] + facts["kit.bar.diameter"] / 2 + facts["kit.wheel.tread"]
-        return axle + facts["design.eccentric"] - sum(heights) / 2
+        return axle + facts["design.door.eccentric"] - sum(heights) / 2
 
     def wall(self, up: float) -> float:
         """Return the face of the strike wall at a height."""
-        share = up / self.facts["survey.head_height"]
-        bow = self.facts["survey.bow.strike"] * 4 * share * (1 - share)
-        return self.foot - self.facts["survey.lean.strike"] * share - bow
+        share = up / self.facts["survey.front.head_height"]
+        bow = self.facts["survey.far.bow"] * 4 * share * (1 - share)
+        return self.foot - self.facts["survey.far.lean"] * share - bow
 
     @property
     def foot(self) -> float:
         """Return where the strike wall's foot is: the sill's width less the fixed wall's part."""
-        lean, bow = self.facts["survey.lean.fixed"], self.facts["survey.bow.fixed"]
-        return self.facts["survey.width.sill"] - max(0.0, lean, lean / 2 + bow)
+        lean, bow = self.facts["survey.near.lean"], self.facts["survey.near.bow"]
+        return self.facts["survey.front.width.sill"] - max(0.0, lean, lean / 2 + bow)
 
     def depth(self, x: float) -> float:
         """Return how deep the curb lies at a place, straight between its three readings."""
-        lean, bow = self.facts["survey.lean.fixed"], self.facts["survey.bow.fixed"]
+        lean, bow = self.facts["survey.near.lean"], self.facts["survey.near.bow"]
         places = (-max(0.0, lean, lean / 2 + bow), self.value["fixed.edge"], self.foot)
-        drops = [self.facts[f"survey.curb.drop.{at}"] for at in ("fixed", "split", "strike")]
+        drops = [self.facts[f"survey.{at}.drop"] for at in ("near", "fixed", "far")]
         first = 0 if x <= places[1] else 1
         share = (x - places[first]) / (places[first + 1] - places[first])
         return drops[first] + share * (drops[first + 1] - drops[first])
@@ -93,32 +93,44 @@ class Drawn:
 
 
 def drawn(verdict: Verdict, moved: Mapping[str, float]) -> Drawn:
-    """Return a job with some facts moved, worked out by the books and drawn here."""
-    facts = {**verdict.facts, **moved}
+    """Return a job with some facts moved, worked out by the books and drawn here.
+
+    What was read at the fixed panel's wall has near in its name here, the strike wall's has far.
+    """
+    sides = {"near": verdict.plan.plain("fixed.beside"), "far": verdict.plan.plain("door.shuts_on")}
+    named = {f"survey.{wall}.": f"survey.{side}." for side, wall in sides.items()}
+    facts = {**{_named(name, named): one for name, one in verdict.facts.items()}, **moved}
     limits = [verdict.library.limits[name].value for name in verdict.program.limits]
-    run = verdict.program.run([facts[name] for name in verdict.program.facts], limits)
+    run = verdict.program.run(
+        [facts[_named(name, named)] for name in verdict.program.facts], limits
+    )
     value = dict(zip((step.name for step in verdict.plan.steps), run.values, strict=True))
-    lean = facts["survey.lean.strike"] / facts["survey.head_height"]
+    lean = facts["survey.far.lean"] / facts["survey.front.head_height"]
     angle = -math.atan(lean) if facts["design.door.tilted"] else 0.0
     return Drawn(facts=facts, value=value, angle=angle)
+
+
+def _named(name: str, named: Mapping[str, str]) -> str:
+    start = next((start for start in named if name.startswith(start)), "")
+    return f"{named[start]}{name.removeprefix(start)}" if start else name
 
 
 def moves(rng: random.Random) -> dict[str, float]:
     """Draw walls that lean and bow, a curb that falls, and a door that is hung one way or other."""
     inches = {
-        "survey.lean.strike": rng.uniform(-0.75, 0.75),
-        "survey.lean.fixed": rng.uniform(-0.5, 0.5),
-        "survey.bow.strike": rng.choice((0.0, rng.uniform(-0.2, 0.2))),
-        "survey.bow.fixed": rng.choice((0.0, rng.uniform(-0.2, 0.2))),
-        "survey.width.sill": rng.uniform(56, 66),
-        "design.split": rng.uniform(27, 32),
-        "design.overlap": rng.uniform(1.25, 2.5),
-        "design.floor_gap": rng.uniform(0.2, 0.6),
-        "design.eccentric": rng.choice((0.0, rng.uniform(-0.2, 0.2))),
-        "design.handle.panel_side": rng.choice((0.5, 3.0)),
-        "design.handle.setback": rng.uniform(2, 4),
+        "survey.far.lean": rng.uniform(-0.75, 0.75),
+        "survey.near.lean": rng.uniform(-0.5, 0.5),
+        "survey.far.bow": rng.choice((0.0, rng.uniform(-0.2, 0.2))),
+        "survey.near.bow": rng.choice((0.0, rng.uniform(-0.2, 0.2))),
+        "survey.front.width.sill": rng.uniform(56, 66),
+        "design.fixed.split": rng.uniform(27, 32),
+        "design.door.overlap": rng.uniform(1.25, 2.5),
+        "design.door.floor_gap": rng.uniform(0.2, 0.6),
+        "design.door.eccentric": rng.choice((0.0, rng.uniform(-0.2, 0.2))),
+        "design.door.handle.panel_side": rng.choice((0.5, 3.0)),
+        "design.door.handle.setback": rng.uniform(2, 4),
     }
-    falls = {f"survey.curb.drop.{at}": rng.uniform(0, 0.5) for at in ("fixed", "split", "strike")}
+    falls = {f"survey.{at}.drop": rng.uniform(0, 0.5) for at in ("near", "fixed", "far")}
     tilted = {"design.door.tilted": float(rng.random() < 0.7)}
     return {**{name: size * INCH for name, size in (inches | falls).items()}, **tilted}
 
@@ -162,8 +174,8 @@ def test_the_shut_door_stands_off_its_wall_as_the_books_say(
         if door.angle:
             assert min(gaps) == pytest.approx(facts["kit.strike_gap"], abs=0.2)
             assert max(gaps) == pytest.approx(value["door.strike_gap_widest"], abs=0.2)
-        elif not facts["survey.bow.strike"]:
-            into = max(0.0, facts["survey.lean.strike"])
+        elif not facts["survey.far.bow"]:
+            into = max(0.0, facts["survey.far.lean"])
             assert edge == pytest.approx(door.foot - into - facts["kit.strike_gap"], abs=1e-6)
         up = value["door.height"] - facts["kit.wheel.axle_to_top"]
         wheel, _ = door.point(edge, width - facts["kit.wheel.inset"], up)
@@ -187,8 +199,8 @@ def test_the_lap_is_measured_at_foot_and_head(ran: Callable[[], None], doors: li
 def handle_from_panel(door: Drawn) -> float:
     """Return how far the open door's handle is from the panel: its side at each of its holes."""
     facts, width = door.facts, door.value["door.width"]
-    setback, half = facts["design.handle.setback"], facts["design.handle.half_width"]
-    ups = [facts["design.handle.height"]]
+    setback, half = facts["design.door.handle.setback"], facts["design.door.handle.half_width"]
+    ups = [facts["design.door.handle.height"]]
     x, y = (facts.get(f"design.door.holes[1].{at}", math.nan) for at in "xy")
     if abs(x - width + setback) < BESIDE:  # not where the handle was moved from its pull's hole
         ups.append(y)
@@ -220,7 +232,7 @@ def test_the_open_door_is_stopped_by_what_it_meets_first(
             - facts["kit.guide.front"]
             - limit["sliding.limit.capture"],
         }
-        if facts["design.handle.panel_side"] > THICK:
+        if facts["design.door.handle.panel_side"] > THICK:
             over["handle"] = handle_from_panel(door) - limit["sliding.limit.handle_clear"]
         first = min(over, key=lambda name: over[name])
         assert over[first] == pytest.approx(0.0, abs=1e-6), over
@@ -258,7 +270,7 @@ def test_the_foot_in_its_guide(ran: Callable[[], None], doors: list[Drawn]) -> N
         base = min(over) - facts["kit.guide.base"]
         assert value["guide.over_base"] == pytest.approx(base, abs=1e-6)
         spent = abs(value["door.wheel_pitch"] * math.sin(door.angle)) / 2
-        still = max(0.0, facts["kit.wheel.eccentric"] - facts["design.eccentric"] - spent)
+        still = max(0.0, facts["kit.wheel.eccentric"] - facts["design.door.eccentric"] - spent)
         held = facts["kit.guide.height"] - max(over) - still
         assert value["guide.engagement"] == pytest.approx(held, abs=1e-6)
 
@@ -276,7 +288,7 @@ def test_a_floor_gap_that_is_said_to_hold_holds(rules: Rules) -> None:
             continue
         for gap in (low, high) if low <= high else ():
             # The glass is cut on the grid; what that takes is given back here.
-            at = drawn(verdict, {**moved, "design.floor_gap": gap, "job.grid": 0.001}).value
+            at = drawn(verdict, {**moved, "design.door.floor_gap": gap, "job.grid": 0.001}).value
             assert at["door.floor_gap_least"] >= verdict.facts["kit.sweep.least"] - NEAR
             assert at["door.floor_gap_most"] <= verdict.facts["kit.sweep.most"] + NEAR
             held += 1
@@ -286,16 +298,16 @@ def test_a_floor_gap_that_is_said_to_hold_holds(rules: Rules) -> None:
 # Sums by hand: plumb width 62 in, readings at 78 in, panel to 29 in, door 34 1/4 by 75 1/2 in with
 # its axle 1 3/4 in below its top, wheels 4 1/2 in from its edges, and 1/2 in of room at its wall.
 BY_HAND = {
-    "survey.width.sill": 62.0,
-    "survey.head_height": 78.0,
-    "survey.lean.fixed": 0.0,
-    "survey.bow.fixed": 0.0,
-    "survey.bow.strike": 0.0,
-    "design.split": 29.0,
-    "design.overlap": 1.5,
+    "survey.front.width.sill": 62.0,
+    "survey.front.head_height": 78.0,
+    "survey.near.lean": 0.0,
+    "survey.near.bow": 0.0,
+    "survey.far.bow": 0.0,
+    "design.fixed.split": 29.0,
+    "design.door.overlap": 1.5,
     "design.height": 76.0,
-    "design.floor_gap": 0.25,
-    "design.handle.panel_side": 0.5,
+    "design.door.floor_gap": 0.25,
+    "design.door.handle.panel_side": 0.5,
     "kit.drop": 3.5,
     "kit.strike_gap": 0.25,
     "kit.bar.diameter": 1.0,
@@ -320,18 +332,18 @@ TURNED = (
 @pytest.mark.parametrize("tilted", [False, True], ids=["upright", "tilted"])
 def test_a_strike_wall_that_falls_half_an_inch_away(rules: Rules, *, tilted: bool) -> None:
     lean = -0.5 if tilted else 0.0
-    value = by_hand(rules, {"survey.lean.strike": lean}, tilted=tilted)
+    value = by_hand(rules, {"survey.far.lean": lean}, tilted=tilted)
     assert (value["door.width"], value["door.height"]) == pytest.approx((34.25, 75.5))
     value["door.foot + rise"] = value["door.foot"] + value["door.foot_rise"]
     for name, upright, turned in TURNED:
         assert value[name] == pytest.approx(turned if tilted else upright, abs=0.0006), name
-    upright = by_hand(rules, {"survey.lean.strike": 0.0}, tilted=False)["door.clear_opening"]
+    upright = by_hand(rules, {"survey.far.lean": 0.0}, tilted=False)["door.clear_opening"]
     assert value["door.clear_opening"] == pytest.approx(upright, abs=0.002)
 
 
 def test_an_upright_door_is_not_credited_with_the_wall_that_falls_away(rules: Rules) -> None:
     # The bar's wall end goes back by 0.465 in, and only an upright door's wheel stays.
-    lean = {"survey.lean.strike": -0.5}
+    lean = {"survey.far.lean": -0.5}
     upright, tilted = (
         by_hand(rules, lean, tilted=one)["door.closed_room"] for one in (False, True)
     )
@@ -341,15 +353,15 @@ def test_an_upright_door_is_not_credited_with_the_wall_that_falls_away(rules: Ru
 
 def test_a_curb_that_falls_five_sixteenths_evenly_to_the_strike_wall(rules: Rules) -> None:
     # d = 5/16 x / 62: 0.3112 at the shut edge, 0.0025 at the open one's tail; sweep 1/4 to 5/8.
-    fall = {"fixed": 0.0, "split": 5 / 16 * 29 / 62, "strike": 5 / 16}
-    falls = {f"survey.curb.drop.{at}": drop for at, drop in fall.items()}
-    moved = {"survey.lean.strike": 0.0, "job.grid": 1 / 2048, **falls}
+    fall = {"near": 0.0, "fixed": 5 / 16 * 29 / 62, "far": 5 / 16}
+    falls = {f"survey.{at}.drop": drop for at, drop in fall.items()}
+    moved = {"survey.far.lean": 0.0, "job.grid": 1 / 2048, **falls}
     said = by_hand(rules, moved, tilted=False)
     assert said["door.trailing"] == pytest.approx(0.5)
     assert said["door.lowest_floor_gap"] == pytest.approx(0.2475, abs=0.001)
     assert said["door.highest_floor_gap"] == pytest.approx(0.3138, abs=0.001)
     for gap, most in ((3 / 8, 0.686), (5 / 16, 0.624), (1 / 4, 0.561)):
-        at = by_hand(rules, {**moved, "design.floor_gap": gap}, tilted=False)
+        at = by_hand(rules, {**moved, "design.door.floor_gap": gap}, tilted=False)
         assert at["door.floor_gap_most"] == pytest.approx(most, abs=0.0006)
 
 

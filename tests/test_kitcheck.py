@@ -9,6 +9,8 @@ import pytest
 
 from ruleset.errors import ShapeError
 from ruleset.formula.cone import leaves
+from ruleset.hands import shapes
+from ruleset.library import Library
 from ruleset.plan import plan
 from validator import Rules, judge, load_job, load_kit, review, review_kit
 from validator.command import main
@@ -55,10 +57,9 @@ def test_the_demonstration_kits_are_sound(path: Path, rules: Rules) -> None:
     assert len(found.findings) > 10
 
 
-def test_exactly_the_clauses_that_rest_on_the_kit_alone_are_asked(rules: Rules) -> None:
-    library = rules.library
-    shape = tuple(sorted((one.name, 0) for one in library.facts.values() if one.rows))
-    whole = plan(library, shape)
+def test_exactly_the_clauses_that_rest_on_the_kit_alone_are_asked(bound: Library) -> None:
+    lists = tuple((one.name, 0) for one in bound.facts.values() if one.rows)
+    whole = plan(bound, shapes(bound, lists)[0])
     steps = {step.name: step.drawn for step in whole.steps}
 
     def facts(names: tuple[str, ...]) -> set[str]:
@@ -178,10 +179,9 @@ def test_where_the_sheet_is_silent_the_shops_limit_stands_and_is_told(rules: Rul
     assert not [one.fact for one in own.assumed if one.fact.startswith("kit.")]
 
 
-def test_no_formula_goes_past_the_sheet_to_the_shops_limit(rules: Rules) -> None:
-    library = rules.library
-    shape = tuple(sorted((one.name, 1) for one in library.facts.values() if one.rows))
-    whole = plan(library, shape)
+def test_no_formula_goes_past_the_sheet_to_the_shops_limit(bound: Library) -> None:
+    lists = tuple((one.name, 1) for one in bound.facts.values() if one.rows)
+    whole = plan(bound, shapes(bound, lists)[0])
     trees = [step.drawn for step in whole.steps]
     trees += [step.built for step in whole.steps if step.built is not None]
     for case in whole.cases:
@@ -237,7 +237,9 @@ def test_a_bar_stands_as_far_beside_the_middle_as_the_sheet_says(
     text = JOB.read_text(encoding="utf-8")
     for offset, fails in (("1/8", False), ("-1/8", False), ("3/16", True)):
         job = tmp_path / "job.yaml"
-        job.write_text(text.replace("design:\n", f"design:\n  bar_offset: {offset}\n"), "utf-8")
+        job.write_text(
+            text.replace("design:\n", f"design:\n  bar: {{offset: {offset}}}\n"), "utf-8"
+        )
         found = review(load_job(job, rules), rules)
         assert ("opening.bar-shift" in found.release.because) is fails
 

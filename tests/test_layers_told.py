@@ -86,7 +86,7 @@ def told(error: RulesetError) -> list[str]:
             "policy: shop\ntitle: A layer\nodd: 1",
             [
                 (
-                    "3:1 A code set has no field 'odd'. It may have policy, code, amends, title, "
+                    "3:1 A code set has no field 'odd'. It may have format, policy, code, amends, title, "
                     "under, documents, clauses, states."
                 )
             ],

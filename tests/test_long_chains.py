@@ -19,13 +19,16 @@ def book(deep: int, compared: str) -> str:
     """Return a book whose last working stands on a chain of others, and a clause that asks it."""
     lines = ["book: chain", "title: A chain", "workings:"]
     for at in range(deep):
-        below = f"door.link{at - 1}" if at else "survey.head_height"
-        lines.append(f"  door.link{at}: {{means: Link {at}, kind: length, is: {below} * 1}}")
+        below = f"door.link{at - 1}" if at else "door.run.survey.head_height"
+        lines.append(
+            f"  door.link{at}: {{for: each sliding door, means: Link {at},"
+            f" kind: length, is: {below} * 1}}"
+        )
     lines += [
         "clauses:",
         "  end:",
-        "    {title: The end of the chain, for: door, level: error, stage: survey, why: x,",
-        f"     needs: door.link{deep - 1} {compared} design.overlap,",
+        "    {title: The end of the chain, for: each sliding door, level: error, stage: survey,",
+        f"     why: x, needs: door.link{deep - 1} {compared} door.design.overlap,",
         "     basis: {standing: memory}, says: '{actual}'}",
     ]
     return "\n".join(lines) + "\n"
@@ -45,7 +48,7 @@ def test_a_long_chain_of_workings(tmp_path: Path, height: str, compared: str, ou
     said = review(job, rules, every=True)
     (end,) = (one for one in said.findings if one.clause == "chain.end")
     assert end.outcome == outcome
-    assert end.missing == (() if height else ("survey.head_height",))
+    assert end.missing == (() if height else ("survey.front.head_height",))
     verdict = judge(job, rules)
     assert takeoff(verdict).tables
     assert setting_out(verdict).steps

@@ -30,8 +30,8 @@ RULES = load_rules(installed=False)
 
 
 def job_with(fixed: str, door: str = "", *, holes: str = "", rules: Rules = RULES) -> Verdict:
-    panel = "  fixed:\n    thickness: 3/8\n"
-    leaf = "  door:\n    thickness: 3/8\n"
+    panel = "    first_hole: 9\n"
+    leaf = "  door:\n    overlap: 1 1/2\n"
     assert panel in BASE
     assert leaf in BASE
     more = f"    notches: [{fixed}]\n    holes: [{holes}]\n"

@@ -201,7 +201,7 @@ def test_a_plugins_finding_is_told_with_the_others() -> None:
         ({"actual": 3.0}, "in which actual is of type float, not Amount."),
         ({"working": "a = b"}, "in which working is of type str, not tuple."),
         ({"working": (1,)}, "in which working[1] is of type int, not str."),
-        ({"missing": ["survey.width.sill"]}, "in which missing is of type list, not tuple."),
+        ({"missing": ["survey.front.width.sill"]}, "in which missing is of type list, not tuple."),
         ({"basis": None}, "in which basis is of type NoneType, not Basis."),
         ({"basis": Basis(standing="sure")}, "whose basis stands on 'sure'; it is one of "),
         ({"marked": (("x", "y"),)}, "in which marked[1][2] is of type str, not Basis."),
@@ -307,7 +307,7 @@ def test_a_function_that_raises_is_its_plugins_fault(
     )
     (tmp_path / "moods.yaml").write_text(
         "book: moods\ntitle: Moods\nclauses:\n  mood: {title: T, level: note, stage: handover, "
-        "needs: moody(survey.head_height) > 0, basis: {standing: memory}, why: x, says: x}\n",
+        "for: each opening, needs: moody(opening.survey.head_height) > 0, basis: {standing: memory}, why: x, says: x}\n",
         encoding="utf-8",
     )
     manager = load_plugins(installed=False)

@@ -312,7 +312,7 @@ def test_built_equals_drawn(rules: Rules, path: Path) -> None:
 def test_as_built_readings_act_on_the_built_program_only(rules: Rules) -> None:
     verdict = judge(load_job(ORDINARY, rules), rules)
     drawn = dict(zip((step.name for step in verdict.plan.steps), verdict.run.values, strict=True))
-    values = {**verdict.facts, **drawn, "as_built.bar_height": drawn["bar.height"] + 1.0}
+    values = {**verdict.facts, **drawn, "as_built.bar.height": drawn["bar.height"] + 1.0}
     _, built = built_run(verdict, values)
     assert built["bar.height"] == drawn["bar.height"] + 1.0
     assert built["door.top"] == pytest.approx(drawn["door.top"] + 1.0)
@@ -324,7 +324,7 @@ def test_a_frozen_size_no_longer_follows(rules: Rules) -> None:
     drawn = dict(zip((step.name for step in verdict.plan.steps), verdict.run.values, strict=True))
     wider = {**verdict.facts, **drawn}
     for where in ("sill", "middle", "head"):
-        wider[f"survey.width.{where}"] += 3.0
+        wider[f"survey.front.width.{where}"] += 3.0
     _, built = built_run(verdict, wider)
     assert built["door.width"] == drawn["door.width"]
     assert built["door.overlap"] == pytest.approx(drawn["door.overlap"] - 3.0)

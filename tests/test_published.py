@@ -26,9 +26,11 @@ def rules() -> Rules:
 
 def job_of(rules: Rules, *, code: str = "irc-2021", **sections: str) -> Job:
     """Return a job with these sections, each in braces, lengths in inches."""
-    head = f"job: probe\narrangement: in-line slider\nunits: in\nkit: ostrel-inch\ncode: {code}\n"
+    head = "job: probe\nformat: 2\narrangement: in-line slider\nunits: in\nkit: ostrel-inch\n"
     body = "".join(f"{name}: {{{text}}}\n" for name, text in sections.items())
-    return load_job_text(head + body, "probe.yaml", rules, beside=FIXTURES / "jobs")
+    return load_job_text(
+        f"{head}code: {code}\n{body}", "probe.yaml", rules, beside=FIXTURES / "jobs"
+    )
 
 
 def outcome(rules: Rules, job: Job, clause: str, subject: str) -> tuple[str, str]:
@@ -54,8 +56,8 @@ def amount(rules: Rules, job: Job, name: str) -> float:
 def panel(width: float, height: float, *, thickness: str = "3/8 in", more: str = "") -> str:
     """Return the design section of a fixed panel of this size, inches."""
     return (
-        f"split: {width}, wall_gap: 0, height: {height}, sill_lift: 0, "
-        f"fixed: {{thickness: {thickness}, glass: toughened, surface: clear{more}}}"
+        f"height: {height}, fixed: {{split: {width}, wall_gap: 0, sill_lift: 0, "
+        f"thickness: {thickness}, glass: toughened, surface: clear{more}}}"
     )
 
 
@@ -257,9 +259,9 @@ def test_a_stall_that_stands_is_only_noted(rules: Rules) -> None:
 def test_clear_opening(rules: Rules, clear: float, expected: str) -> None:
     job = load_job(FIXTURES / "jobs" / "holds-ordinary.yaml", rules)
     spare = amount(rules, job, "door.clear_opening") - clear * INCH
-    width = job.values["survey.width.sill"]
+    width = job.values["survey.front.width.sill"]
     narrower = replace(width, value=width.value - spare)
-    job = replace(job, values={**job.values, "survey.width.sill": narrower})
+    job = replace(job, values={**job.values, "survey.front.width.sill": narrower})
     assert amount(rules, job, "door.clear_opening") / INCH == pytest.approx(clear, abs=1e-9)
     assert outcome(rules, job, "sliding.clear-opening", "door") == (expected, "error")
 

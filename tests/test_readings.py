@@ -10,9 +10,9 @@ from validator import Review, Rules, load_job_text, review
 
 ORDINARY = Path(__file__).parent.parent / "fixtures" / "jobs" / "holds-ordinary.yaml"
 TODAY = dt.date(2026, 3, 20)
-DROPS = "drop: {fixed: 0, split: 1/16, strike: 1/16}"
-DIAGONALS = "diagonal: {rising: 98 3/8, falling: 98 7/16}"
-FALLS = "fall: {fixed: 1/8, strike: 1/8}"
+DROPS = ("drop: 0, ceiling", "fixed: {drop: 1/16", "drop: 1/16, ceiling")
+DIAGONAL = "diagonal: 98 3/8"
+FALLS = ("fall: 1/8, drop: 0", "fall: 1/8, drop: 1/16")
 
 Reviewed = Callable[..., Review]
 
@@ -52,10 +52,18 @@ def test_an_order_older_than_its_readings_fails(reviewed: Reviewed) -> None:
 
 
 @pytest.mark.parametrize(
-    ("drops", "least"), [("1/16, split: 1/8, strike: 1/8", "1/16"), ("2, split: 2, strike: 2", "2")]
+    ("drops", "least"), [(("1/16", "1/8", "1/8"), "1/16"), (("2", "2", "2"), "2")]
 )
-def test_a_datum_over_the_whole_curb_is_none(reviewed: Reviewed, drops: str, least: str) -> None:
-    found = reviewed((DROPS, f"drop: {{fixed: {drops}}}"), stage="survey")
+def test_a_datum_over_the_whole_curb_is_none(
+    reviewed: Reviewed, drops: tuple[str, ...], least: str
+) -> None:
+    left, split, right = DROPS
+    lower = (
+        f"drop: {drops[0]}, ceiling",
+        f"fixed: {{drop: {drops[1]}",
+        f"drop: {drops[2]}, ceiling",
+    )
+    found = reviewed(*zip((right, split, left), reversed(lower), strict=True), stage="survey")
     (fault,) = [one for one in found.findings if one.clause == "readings.datum"]
     assert f"the least by {least} in;" in fault.says
     assert "readings.datum" in found.release.because
@@ -63,12 +71,12 @@ def test_a_datum_over_the_whole_curb_is_none(reviewed: Reviewed, drops: str, lea
 
 def test_a_diagonal_is_not_better_left_out_than_wrong(reviewed: Reviewed) -> None:
     # 59 15/16 by 78 in makes 98 3/8; 3 in more is a slip, 3/8 in more wants looking at.
-    near = reviewed((DIAGONALS, "diagonal: {rising: 98 3/4, falling: 98 7/16}"))
+    near = reviewed((DIAGONAL, "diagonal: 98 3/4"))
     assert told(near) == {"opening.diagonals-agree": ("fails", "warning")}
     assert near.release.ready
-    gross = reviewed((DIAGONALS, "diagonal: {rising: 101 3/8, falling: 98 7/16}"))
+    gross = reviewed((DIAGONAL, "diagonal: 101 3/8"))
     assert told(gross) == {"opening.diagonals-gross": ("fails", "error")}
-    missing = reviewed((DIAGONALS, "diagonal: {rising: , falling: 98 7/16}"))
+    missing = reviewed((DIAGONAL, "diagonal: "))
     assert set(told(missing).values()) == {("unknown", "error"), ("unknown", "warning")}
     for found in (gross, missing):
         assert found.release.because == ("opening.diagonals-gross",)
@@ -77,7 +85,7 @@ def test_a_diagonal_is_not_better_left_out_than_wrong(reviewed: Reviewed) -> Non
 # 4 3/8 in of flat at 1/4 to 1/2 in a foot, as TCNA details have it, fall 0.091 to 0.182 in; a level
 # and a rule read that to 1/16 in, so that 1/16 and 3/16 in are right and 1/32 and 1/4 in are not.
 @pytest.mark.parametrize(
-    ("fixed", "strike", "expected"),
+    ("left", "right", "expected"),
     [
         ("1/16", "1/8", []),
         ("1/32", "1/8", ["opening.curb-slope"]),
@@ -87,9 +95,10 @@ def test_a_diagonal_is_not_better_left_out_than_wrong(reviewed: Reviewed) -> Non
     ],
 )
 def test_a_curb_falls_as_well_as_it_can_be_read(
-    reviewed: Reviewed, fixed: str, strike: str, expected: list[str]
+    reviewed: Reviewed, left: str, right: str, expected: list[str]
 ) -> None:
-    found = reviewed((FALLS, f"fall: {{fixed: {fixed}, strike: {strike}}}"), stage="survey")
+    now = (f"fall: {left}, drop: 0", f"fall: {right}, drop: 1/16")
+    found = reviewed(*zip(FALLS, now, strict=True), stage="survey")
     assert [one for one in told(found) if one.startswith("opening.curb-slope")] == expected
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from ruleset.book import STAGES, Fact
+from ruleset.library import Library
 from validator import Review, Rules, judge, load_job, load_job_text, review
 from validator.day import on_day
 from validator.facts import Given, as_checked
@@ -17,7 +18,12 @@ from validator.signed import SIGNED
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
 ORDINARY = "holds-ordinary.yaml"
 HUNG = "fails-used-before-cure.yaml"
-FINISHED = ("cured: 14 h", "cured: 30 h\n  guide_capture: 40")
+BUILT = "retainers_set: yes, goods: {width: 753, height: 1993}}"
+BAR = "  bar: {height: 1905, level: 1, stops_fitted: 2}"
+FINISHED = (
+    f"{BUILT}\n{BAR}\n  cured: 14 h",
+    f"{BUILT[:-1]}, guide_capture: 40}}\n{BAR}\n  cured: 30 h",
+)
 
 Reviewed = Callable[..., Review]
 
@@ -57,27 +63,27 @@ def test_what_only_warns_holds_nothing_up_when_it_is_missing(reviewed: Reviewed)
         found = reviewed(
             ORDINARY,
             (
-                "fixed: {backing: yes, pipes_known: yes",
-                f"fixed: {{backing: yes, pipes_known: {value}",
+                "pipes_known: yes, hollow: no, tile_outward: 6,",
+                f"pipes_known: {value}, hollow: no, tile_outward: 6,",
             ),
         )
         assert told(found)["opening.pipes-known"] == (outcome, "warning")
         assert found.release.ready
-    assert [one.fact for one in found.asked] == ["survey.wall.fixed.pipes_known"]
+    assert [one.fact for one in found.asked] == ["survey.left.pipes_known"]
 
 
 def test_what_could_be_an_error_holds_it_up_when_it_is_missing(reviewed: Reviewed) -> None:
-    found = reviewed(ORDINARY, ("strike: {backing: yes", "strike: {backing: "))
+    found = reviewed(ORDINARY, ("shower: yes,\n    backing: yes", "shower: yes,\n    backing: "))
     assert told(found)["opening.backing"] == ("unknown", "error")
     assert found.release.because == ("opening.backing",)
 
 
 def test_a_survey_without_a_reading_of_the_design_is_not_complete(reviewed: Reviewed) -> None:
     # The room over the door is asked of the design; only the surveyor can read the ceiling.
-    ceiling = ("inside: {fixed: 96, strike: 96}", "inside: {fixed: 96, strike: }")
+    ceiling = ("drop: 1/16, ceiling: {inside: 96", "drop: 1/16, ceiling: {inside: ")
     found = reviewed(ORDINARY, ceiling, stage="survey")
     assert found.release.because == ("opening.head-room",)
-    assert [one.fact for one in found.asked] == ["survey.ceiling.inside.strike"]
+    assert [one.fact for one in found.asked] == ["survey.right.ceiling.inside"]
     assert reviewed(ORDINARY, ("first_hole: 9", "first_hole: "), stage="survey").release.ready
 
 
@@ -107,20 +113,20 @@ def test_advice_on_what_is_built_is_silent_at_handover(reviewed: Reviewed) -> No
 
 
 def test_an_error_of_the_survey_is_told_at_handover(reviewed: Reviewed) -> None:
-    bare = ("strike: {backing: yes", "strike: {backing: no")
+    bare = ("shower: yes,\n    backing: yes", "shower: yes,\n    backing: no")
     found = reviewed(HUNG, FINISHED, bare, stage="handover")
     assert told(found)["opening.backing"] == ("fails", "error")
     assert found.release.because == ("opening.backing",)
     assert [one.do for one in found.findings] == [BUILT_SO]  # opening the wall came before
 
 
-def test_a_missing_reading_weighs_what_a_bad_one_may(rules: Rules) -> None:
+def test_a_missing_reading_weighs_what_a_bad_one_may(rules: Rules, bound: Library) -> None:
     # A law: what is left out holds the job up exactly where some value of it would.
     job = judge(on_day(load_job(JOBS / ORDINARY, rules), dt.date(2026, 3, 20)), rules).job
     job = replace(job, values=as_checked(job.values))  # whatever the sizes, they were checked
     tried, apart = 0, []
     for name, given in job.values.items():
-        fact = rules.library.facts.get(name)
+        fact = bound.facts.get(name)
         if fact is None or fact.source not in ("survey", "order"):
             continue
         left_out = {one: value for one, value in job.values.items() if one != name}

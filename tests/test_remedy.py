@@ -215,7 +215,7 @@ BAR = "Change the bar across the curb from 0 in to {}."
         ("fails-no-room-to-hang", "opening.head-room", HEIGHT, "77 3/4 in", "77 7/16 in"),
         ("fails-too-little-lap", "sliding.overlap-least", OVERLAP, "1 in", "1 5/16 in"),
         ("fails-spray-into-lap", "sliding.spray-into-lap", HAND, "", ""),
-        ("fails-order-disagrees", "papers.order-door", ORDER, "", ""),
+        ("fails-order-disagrees", "papers.order", ORDER, "", ""),
         ("fails-curb-too-narrow", "opening.curb-width", BAR, "1/16 in", "1/8 in"),
     ],
 )
@@ -286,7 +286,7 @@ def test_a_tolerance_that_the_job_states_stays_with_a_size_that_moves(
     job = load_job(path, rules, folders=(JOBS.parent / "kits",))
     (one, *_) = remedies(job, rules).singles
     assert one.remedy is not None
-    change = next(one for one in one.remedy.changes if one.fact == "design.overlap")
+    change = next(one for one in one.remedy.changes if one.fact == "design.door.overlap")
     assert change.new.endswith(" in +- 1/32 in")
 
 
@@ -296,7 +296,7 @@ def test_what_repeats_a_size_follows_it_and_the_survey_is_left_alone(rules: Rule
     assert remedy is not None
     moved = {one.fact: one.now for one in remedy.changes if not one.follows}
     follows = {one.fact: one.now for one in remedy.changes if one.follows and not one.again}
-    assert moved == {"design.split": "26 3/16 in"}
+    assert moved == {"design.fixed.split": "26 3/16 in"}
     # 13/16 in less of panel is 13/16 in more of door, and the pull's further hole goes with it.
     assert follows == {
         "order.door.width": "28 5/8 in",
@@ -320,9 +320,9 @@ def test_several_faults_are_cured_together_and_what_is_left_is_named(rules: Rule
         "sliding.overlap-least",
         "opening.curb-width",
         "opening.strike-gap-wide",
-        "papers.order-door",
+        "papers.order",
     }
-    assert ("opening.backing", "strike_wall") in found.left
+    assert ("opening.backing", "right") in found.left
     backing = next(one for one in found.singles if one.clause == "opening.backing")
     assert backing.nothing is not None
     assert not backing.nothing.design
@@ -355,7 +355,7 @@ def test_without_another_kit_no_split_does_and_the_least_opening_is_told(
     assert 21 * 25.4 < nothing.best.actual.value < 22 * 25.4
     site = nothing.site
     assert site is not None
-    assert site.fact == "survey.width.sill"
+    assert site.fact == "survey.front.width.sill"
     # c = (W - h - overlap - edge room + gap) / 2 - bulb, with the least lap and setback allowed.
     wide = site.need.value / 25.4
     room = 2 * (22 + 5 / 16) + (1 + 15 / 16 + 1 / 2 + 2) + 1 + 1 / 2 - 3 / 16
@@ -498,18 +498,18 @@ def test_progress_is_told_only_of_a_long_search(
 # Random jobs.
 
 SIZES = {
-    "survey.width.sill": (48.0, 66.0),
-    "design.split": (20.0, 38.0),
-    "design.overlap": (0.25, 2.5),
-    "design.handle.setback": (1.0, 6.0),
-    "design.first_hole": (5.0, 14.0),
+    "survey.front.width.sill": (48.0, 66.0),
+    "design.fixed.split": (20.0, 38.0),
+    "design.door.overlap": (0.25, 2.5),
+    "design.door.handle.setback": (1.0, 6.0),
+    "design.fixed.first_hole": (5.0, 14.0),
     "design.height": (74.0, 80.0),
-    "design.bar_offset": (-0.5, 0.5),
-    "design.wall_gap": (0.0, 0.375),
-    "survey.lean.fixed": (-0.375, 0.375),
-    "survey.lean.strike": (-0.375, 0.375),
+    "design.bar.offset": (-0.5, 0.5),
+    "design.fixed.wall_gap": (0.0, 0.375),
+    "survey.left.lean": (-0.375, 0.375),
+    "survey.right.lean": (-0.375, 0.375),
     "survey.curb.flat_width": (3.5, 5.5),
-    "survey.ceiling.inside.fixed": (78.0, 96.0),
+    "survey.left.ceiling.inside": (78.0, 96.0),
 }
 
 
@@ -552,7 +552,7 @@ def applied(job: Job, remedy: Remedy, rules: Rules) -> Job:
             continue
         fact = rules.library.facts.get(change.fact.split("[")[0])
         assert fact is not None
-        kind = rules.library.facts["design.split"].kind if fact.rows else fact.kind
+        kind = rules.library.facts["design.fixed.split"].kind if fact.rows else fact.kind
         assert kind is not None
         place, tolerance = change.place, None
         if kind.name == "word":
@@ -584,8 +584,8 @@ def test_no_remedy_leaves_a_pane_of_no_size_or_a_narrow_one_narrower() -> None:
     rules, base = ordinary()
     seen = 0
     for split, wide in ((54.0, 60.0), (57.0, 60.0), (61.0, 60.0), (40.0, 44.0)):
-        sizes = {"survey.width.sill": wide, "design.split": split}
-        job = other(base, {**sizes, "design.overlap": 0.5, "survey.ceiling.inside.fixed": 77.0})
+        sizes = {"survey.front.width.sill": wide, "design.fixed.split": split}
+        job = other(base, {**sizes, "design.door.overlap": 0.5, "survey.left.ceiling.inside": 77.0})
         verdict = judge(job, rules)
         found = remedies(job, rules, tolerance=False, most=500)
         for remedy in shown(found):
@@ -599,16 +599,16 @@ def test_no_remedy_leaves_a_pane_of_no_size_or_a_narrow_one_narrower() -> None:
 
 
 SILENCED = (
-    "survey.width.head",
-    "survey.lean.strike",
-    "survey.bow.fixed",
-    "survey.curb.drop.strike",
+    "survey.front.width.head",
+    "survey.right.lean",
+    "survey.left.bow",
+    "survey.right.drop",
     "survey.ceiling.outside",
     "survey.curb.flat_width",
     "design.handle.far_post",
-    "design.wall_gap",
-    "survey.wall.strike.backing",
-    "survey.wall.fixed.tile_outward",
+    "design.fixed.wall_gap",
+    "survey.right.backing",
+    "survey.left.tile_outward",
 )
 
 
@@ -723,9 +723,13 @@ def test_no_single_lever_moved_less_cures(ran: Callable[[], None], sizes: dict[s
 
 
 HARD: list[dict[str, float]] = [
-    {"design.split": 20.0, "design.overlap": 2.75, "survey.width.sill": 52.0},
-    {"design.split": 40.0, "design.handle.setback": 5.5, "design.first_hole": 22.0},
-    {"design.split": 44.0, "survey.lean.strike": 0.5, "design.bar_offset": -1.0},
+    {"design.fixed.split": 20.0, "design.door.overlap": 2.75, "survey.front.width.sill": 52.0},
+    {
+        "design.fixed.split": 40.0,
+        "design.door.handle.setback": 5.5,
+        "design.fixed.first_hole": 22.0,
+    },
+    {"design.fixed.split": 44.0, "survey.right.lean": 0.5, "design.bar.offset": -1.0},
 ]
 
 
@@ -790,8 +794,8 @@ def test_values_are_written_as_the_author_wrote_them(rules: Rules) -> None:
     job = load_job(JOBS / "fails-door-tall-and-narrow.yaml", rules)
     (single,) = remedies(job, rules).singles
     assert single.remedy is not None
-    split = next(one for one in single.remedy.changes if one.fact == "design.split")
-    kind = rules.library.facts["design.split"].kind
+    split = next(one for one in single.remedy.changes if one.fact == "design.fixed.split")
+    kind = rules.library.facts["design.fixed.split"].kind
     assert kind is not None
     assert split.new.isdigit()
     value = read_quantity(split.new, kind, units=job.style.units).value
@@ -812,10 +816,10 @@ def few(lever: Lever, around: int) -> Lever:
 
 AROUND = {"split": 4, "overlap": 6, "bar-offset": 2}
 SMALL_JOBS: list[dict[str, float]] = [
-    {"design.overlap": 15 / 16},
-    {"design.split": 31.0, "design.overlap": 1.0},
-    {"survey.curb.flat_width": 4.0625, "design.overlap": 1.0},
-    {"design.overlap": 0.625},
+    {"design.door.overlap": 15 / 16},
+    {"design.fixed.split": 31.0, "design.door.overlap": 1.0},
+    {"survey.curb.flat_width": 4.0625, "design.door.overlap": 1.0},
+    {"design.door.overlap": 0.625},
 ]
 
 

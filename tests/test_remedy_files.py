@@ -73,7 +73,7 @@ def test_a_fact_that_is_not_given_is_added_to_its_table(shop: Path, rules: Rules
     assert [line for line in after if line not in before] == new
     old = ["  second_check: HKNCF", "  drawing_signed: HKNCF"]
     assert [line for line in after if line in before] == [o for o in before if o not in old]
-    assert load_job(out, rules).values["design.bar_offset"].value == pytest.approx(25.4 / 16)
+    assert load_job(out, rules).values["design.bar.offset"].value == pytest.approx(25.4 / 16)
 
 
 def test_a_fact_is_added_to_a_table_in_braces_and_behind_an_empty_name(
@@ -206,9 +206,9 @@ def test_what_the_shop_stocks_is_tried(shop: Path, rules: Rules) -> None:
         == "Change the split from 23 7/16 in to 24 1/8 in and the handle to a low pull."
     )
     facts = {one.fact: one.new for one in narrow.changes}
-    assert facts["design.handle.panel_side"] == "3/4 in"
-    assert facts["design.handle.mass"] == "0.5 lb"
-    assert "design.handle.hole" not in facts  # it is the same
+    assert facts["design.door.handle.panel_side"] == "3/4 in"
+    assert facts["design.door.handle.mass"] == "0.5 lb"
+    assert "design.door.handle.hole" not in facts  # it is the same
 
 
 def test_more_kits_beside_a_job_change_nothing_but_the_time(shop: Path, rules: Rules) -> None:
@@ -234,7 +234,7 @@ def test_the_second_hole_of_a_pull_goes_with_another_pull(shop: Path, rules: Rul
     assert remedy is not None
     assert remedy.title.endswith("and the handle to a low pull.")
     follows = {one.fact: one.now for one in remedy.changes if one.follows}
-    height = load_job(path, rules).values["design.handle.height"].value / 25.4
+    height = load_job(path, rules).values["design.door.handle.height"].value / 25.4
     assert follows["design.door.holes[1].y"] == f"{height + 5:g} in"
     out = shop / "jobs" / "cured.yaml"
     write_remedy(path, remedy, out)
@@ -272,7 +272,7 @@ def test_another_handle_takes_all_of_the_old_one_with_it(shop: Path, rules: Rule
     bar = ("handle: {kind: pull,", "handle: {kind: towel bar,")
     remedy = joint(job_file(shop, "holds-ordinary", bar), rules)
     assert remedy.title == "Change the handle to a low pull."
-    assert {one.fact: one.now for one in remedy.changes}["design.handle.kind"] == "pull"
+    assert {one.fact: one.now for one in remedy.changes}["design.door.handle.kind"] == "pull"
 
 
 def test_the_shop_may_reorder_classes_and_amounts(shop: Path, rules: Rules) -> None:
@@ -282,7 +282,7 @@ def test_the_shop_may_reorder_classes_and_amounts(shop: Path, rules: Rules) -> N
         "stock: careful\nlevers:\n  split: {easy: 1/4 in}\n  setback: {easy: 3 in}\n"
     )
     assert joint(path, rules).dearest == "place"
-    assert {one.fact for one in joint(path, rules).changes} != {"design.split"}
+    assert {one.fact for one in joint(path, rules).changes} != {"design.fixed.split"}
     (shop / "stock.yaml").write_text(
         "stock: odd\nclasses: [kit, height, glass, place, arrangement]\n"
     )
@@ -297,7 +297,7 @@ def test_the_shop_may_reorder_classes_and_amounts(shop: Path, rules: Rules) -> N
         ("stock: a\nthicknesses: [3/8]\n", "thicknesses: 3/8 has no unit"),
         (
             "stock: a\nunits: in\nhandles: {k: {setback: 2}}\n",
-            "design.handle.setback says where a handle goes, not what it is",
+            "design.door.handle.setback says where a handle goes, not what it is",
         ),
         (
             "stock: a\nunits: in\nhandles: {k: {half_width: 1}}\n",
@@ -369,8 +369,8 @@ def test_with_the_other_hand_a_stated_tolerance_goes_to_the_other_wall(
     (single,) = found(path, rules).singles
     assert single.remedy is not None
     new = {one.fact: one.new for one in single.remedy.changes}
-    assert new["survey.lean.strike"] == "1/16 in +- 1/8 in"
-    assert new["survey.lean.fixed"] == "1/16"
+    assert new["survey.right.lean"] == "1/16 in +- 1/8 in"
+    assert new["survey.left.lean"] == "1/16"
 
 
 def test_what_leaves_least_tight_is_told_as_that(shop: Path, rules: Rules) -> None:

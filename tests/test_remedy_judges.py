@@ -58,10 +58,10 @@ EASY = {"split": 48, "overlap": 8, "setback": 32, "first-hole": 192}
 COUNTS = {"split": 3, "overlap": 2, "setback": 1, "first-hole": 1}
 REACH = {"split": (96, 1920), "overlap": (0, 64), "setback": (8, 160), "first-hole": (16, 960)}
 FACTS = {
-    "split": "design.split",
-    "overlap": "design.overlap",
-    "setback": "design.handle.setback",
-    "first-hole": "design.first_hole",
+    "split": "design.fixed.split",
+    "overlap": "design.door.overlap",
+    "setback": "design.door.handle.setback",
+    "first-hole": "design.fixed.first_hole",
 }
 KIT = {
     "kit.wheel.inset": 72,
@@ -149,7 +149,7 @@ def margins(job: Slider, sizes: Sequence[Any], knuckles: Any = 26) -> dict[str, 
 OFF = {"width": 0.5, "panel": 1.5, "door": 1.5, "hole": 1.0}
 """What may be off, in sixteenths: a short tape 1/32 in (NIST Handbook 44), both panes of 3/8 in
 glass 3/32 in (ASTM C1048, from memory), a hole 1/16 in (ASTM C1048)."""
-OFF_NAMES = {"survey.width.sill", "fixed.width", "door.width", "design.first_hole"}
+OFF_NAMES = {"survey.front.width.sill", "fixed.width", "door.width", "design.fixed.first_hole"}
 
 
 def built(job: Slider, sizes: Sequence[float], off: dict[str, float]) -> dict[str, list[float]]:
@@ -261,13 +261,13 @@ def random_slider(random: Random) -> Slider:
 def job_of(slider: Slider, base: Job) -> Job:
     """Return the slider as a job of the shop."""
     sizes: dict[str, int] = {
-        "survey.width.sill": slider.width,
-        "survey.width.middle": slider.width,
-        "survey.width.head": slider.width,
-        "survey.lean.fixed": 0,
-        "survey.lean.strike": 0,
-        "design.wall_gap": slider.wall_gap,
-        "design.handle.half_width": slider.half_handle,
+        "survey.front.width.sill": slider.width,
+        "survey.front.width.middle": slider.width,
+        "survey.front.width.head": slider.width,
+        "survey.left.lean": 0,
+        "survey.right.lean": 0,
+        "design.fixed.wall_gap": slider.wall_gap,
+        "design.door.handle.half_width": slider.half_handle,
         **{FACTS[name]: size for name, size in slider.design.items()},
         **slider.kit,
     }

@@ -209,5 +209,5 @@ class _Change:
 
 
 def test_remedies_of_any_class_become_json() -> None:
-    change = _Change(fact="design.split", by=Fraction(1, 2), steps=(0.1234567, 2.0))
-    assert plain(change) == {"fact": "design.split", "by": "1/2", "steps": [0.123457, 2.0]}
+    change = _Change(fact="design.fixed.split", by=Fraction(1, 2), steps=(0.1234567, 2.0))
+    assert plain(change) == {"fact": "design.fixed.split", "by": "1/2", "steps": [0.123457, 2.0]}

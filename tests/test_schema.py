@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
+from ruleset.arrangement import read_arrangement
 from ruleset.assembly import assemble
 from ruleset.book_form import LAYER
 from ruleset.book_reader import read_book
@@ -20,15 +21,17 @@ from ruleset.layers import read_layer
 from ruleset.node import Node, plain
 from ruleset.reader import read_file, read_text
 from ruleset.schema_faults import faults_by_schema
+from validator.arrangements import stem_of
 from validator.books import Rules
 from validator.job import load_job, read_job
 from validator.kit import read_kit
 from validator.plugins import load_plugins
-from validator.schemas import KINDS, faults_of_book, faults_of_code, schema
+from validator.schemas import KINDS, faults_of_arrangement, faults_of_book, faults_of_code, schema
 
 HERE = Path(__file__).resolve().parent.parent
 FILES = {
     "book": sorted((HERE / "rules").glob("*.yaml")),
+    "arrangement": sorted((HERE / "rules/arrangements").glob("*")),
     "code": sorted([*(HERE / "rules/codes").glob("*"), *(HERE / "fixtures/policies").glob("*")]),
     "kit": sorted((HERE / "fixtures/kits").glob("*")),
     "job": [
@@ -37,6 +40,7 @@ FILES = {
         if not file.stem.endswith(".findings")
     ],
 }
+BARE = Path(__file__).parent / "books" / "arrangements"
 EVERY_FIELD = {
     "book": """
 book: small
@@ -53,6 +57,7 @@ facts:
   kit.side: {means: Side, kind: word, words: [inside, outside]}
   wall.survey.lean: {for: each wall, means: Lean, kind: length, range: [-9 in, 9 in]}
 sorts:
+  spare: {called: spare part}
   hole: {plural: holes, fields: {x: length, across: length}}
   wall: {plural: walls, called: side, groups: {doors: {sort: leaf, by: hung_on}}}
   leaf: {plural: leaves, is: [wall], roles: {hung_on: wall, shuts_on: [wall, leaf]}}
@@ -112,8 +117,19 @@ clauses:
     why: It has to be.
     says: It is not.
 """,
+    "arrangement": """
+arrangement: bare
+title: A bare one
+about: It has every field.
+hand: [left, right]
+parts:
+  one: {is: leaf, means: one leaf, hung_on: two, shuts_on: [three]}
+  two: {is: wall, means: a wall}
+  three: {is: [wall], means: another}
+""",
     "code": """
 code: there
+format: 2
 title: A code set
 under: [other]
 documents: [A]
@@ -138,6 +154,7 @@ states: {survey.width: {is: 4 in, why: We say so.}}
 """,
     "kit": """
 kit: small-kit
+format: 2
 title: A kit
 maker: Someone
 sheet: The sheet
@@ -149,7 +166,8 @@ side: inside
     "job": """
 job: 1
 title: A job
-arrangement: in-line slider
+format: 2
+arrangement: bare
 units: in
 kit: small-kit
 code: [there]
@@ -166,6 +184,7 @@ waivers: [{clause: small.wide, subject: door, why: Because, by: Someone, until: 
 }
 OWN_TEXT = {
     "book": ("range", "usual", "absent", "is", "built", "when", "needs", "step", "for"),
+    "arrangement": ("shuts_on",),
     "code": ("is", "needs"),
     "kit": ("drop",),
     "job": ("kit", "grid", "width", "read_on", "lean", "lined", "x", "across", "clause"),
@@ -180,7 +199,9 @@ def small_rules() -> Rules:
     library = assemble([read_book(read_text(EVERY_FIELD["book"], "small"))])
     layer = read_layer(read_text(EVERY_FIELD["code"], "there"))
     codes = {"there": layer, "shop": layer}
-    return Rules(library=library, codes=codes, plugins=load_plugins(installed=False))
+    return Rules(
+        library=library, codes=codes, plugins=load_plugins(installed=False), folders=(BARE,)
+    )
 
 
 RULES = small_rules()
@@ -189,6 +210,7 @@ RULES.kits[Path("kits/small-kit.yaml")] = KIT
 SCHEMAS = {kind: schema(kind, RULES) for kind in KINDS}
 READERS: dict[str, Callable[[Node], object]] = {
     "book": read_book,
+    "arrangement": read_arrangement,
     "code": read_layer,
     "kit": lambda node: read_kit(node, RULES.library),
     "job": lambda node: read_job(node, RULES, beside=Path(), folders=()),
@@ -296,6 +318,9 @@ def test_every_file_there_is_fits_its_schema_and_its_reader(
     if kind == "book":
         assert faults_of_book(node) == ()
         assert read_book(node).name == file.stem
+    elif kind == "arrangement":
+        assert faults_of_arrangement(node) == ()
+        assert stem_of(read_arrangement(node).name) == file.stem
     elif kind == "code":
         assert faults_of_code(node) == ()
         assert read_layer(node).name == file.stem
@@ -306,7 +331,7 @@ def test_every_file_there_is_fits_its_schema_and_its_reader(
 
 
 def test_no_other_kind_of_file() -> None:
-    with pytest.raises(ValueError, match="no kind of file 'jobs'; there are book, kit, job, code"):
+    with pytest.raises(ValueError, match="no kind of file 'jobs'; there are book"):
         schema("jobs", RULES)
 
 
@@ -367,11 +392,12 @@ def test_reader_and_schema_agree_on_several_changes_at_once(data: st.DataObject)
 
 def test_a_job_s_schema_helps_its_writer(rules: Rules) -> None:
     made = schema("job", rules)
-    assert made["required"] == ["job", "arrangement", "kit"]
+    assert made["required"] == ["format", "job", "arrangement", "kit"]
     survey = made["properties"]["survey"]["anyOf"][0]["properties"]
     assert survey["base"]["enum"] == ["curb", "floor", "", None]
     assert survey["base"]["title"] == rules.library.facts["survey.base"].means
-    sill = survey["width"]["anyOf"][0]["properties"]["sill"]
+    front = survey["front"]["anyOf"][0]["properties"]
+    sill = front["width"]["anyOf"][0]["properties"]["sill"]
     assert sill["description"] == "Length, 12 in to 240 in."
     assert sill["type"] == ["string", "number", "boolean", "null"]
     holes = made["properties"]["design"]["anyOf"][0]["properties"]["door"]["anyOf"][0]["properties"]

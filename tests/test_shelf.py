@@ -157,7 +157,7 @@ def test_a_code_set_that_is_not_there_is_refused_where_it_is_named(
 
     there = "there are: lenient, ours, shop, theirs, town."
     assert refusal("code: nowhere\n") == (
-        f"job.yaml:7:7: There is no code set or policy nowhere; {there}"
+        f"job.yaml:8:7: There is no code set or policy nowhere; {there}"
     )
     assert refusal("code: ours\n", "twon").startswith(
         f"job.yaml:2:1: There is no code set or policy twon; {there} Did you mean"
@@ -185,9 +185,11 @@ def test_what_a_chain_deeper_than_calls_may_be_lacks_is_told(
         for below, name in itertools.pairwise(links)
     ]
     head = "{means: Head, kind: length, range: [1 in, 99 in]}"
-    parts = "sorts: {rope: {}}\nparts: {rope: {means: the rope, sorts: [rope]}}\n"
+    parts = "sorts: {rope: {}, spare: {}}\nparts: {rope: {means: the rope, sorts: [rope]}}\n"
     book = f"book: chain\ntitle: A chain\nfacts:\n  survey.head: {head}\n{parts}workings:\n"
-    rules = replace(shelf, library=library_of(book + "\n".join(lines)), codes={"ours": EMPTY})
+    rules = replace(
+        shelf, library=library_of(book + "\n".join(lines)), codes={"ours": EMPTY}, laid={}, made={}
+    )
     verdict = judge(replace(made(), values={}, rows={}), rules)
     assert verdict.answer(f"rope.link{deep - 1}").missing == {"survey.head"}
     assert not verdict.answer(f"rope.link{deep // 2}").known
@@ -199,7 +201,7 @@ def test_a_list_that_has_to_be_given_is_asked_for(
     text = (Path(__file__).parent / "books" / "shelf.yaml").read_text(encoding="utf-8")
     assert text.count("most: 4, absent: none") == 1
     library = library_of(text.replace("most: 4, absent: none", "most: 4"))
-    verdict = judge(made(), replace(shelf, library=library, laid={}))
+    verdict = judge(made(), replace(shelf, library=library, laid={}, made={}))
     case = verdict.plan.cases[case_of(verdict, "pegged")]
     assert outcomes(verdict)["pegged"] == UNKNOWN
     assert verdict.missing(case) == ("design.pegs",)
@@ -213,7 +215,7 @@ def test_what_only_a_sentence_names_is_told_as_it_is_taken(
     text = text.replace("facts:\n", f"facts:\n{fact}").replace(
         "The niche is {actual} deeper", "With nails of {design.nails} the niche is {actual} deeper"
     )
-    rules = replace(shelf, library=library_of(text), laid={})
+    rules = replace(shelf, library=library_of(text), laid={}, made={})
     verdict = judge(made(("reach: 10\n", "reach: 11 1/2\n")), rules)
     case = verdict.plan.cases[case_of(verdict, "deep")]
     assert verdict.teller().tell(case).says.startswith("With nails of 2 in the niche is 1/2 in")

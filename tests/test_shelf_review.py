@@ -61,12 +61,12 @@ def test_a_job_that_holds_says_nothing_and_with_every_all_there_is(
     # By line and column of the job, and those of other files last; a clause's levers come first.
     assert [(one.clause.partition(".")[2], at(one.place)) for one in every.findings] == [
         ("level", "job.yaml:2:1"),
-        ("roomy", "job.yaml:9:10"),
-        ("wide", "job.yaml:9:10"),
-        ("sunk", "job.yaml:10:10"),
-        ("either", "job.yaml:11:10"),
-        ("deep", "job.yaml:13:10"),
-        ("long", "job.yaml:13:10"),
+        ("roomy", "job.yaml:10:10"),
+        ("wide", "job.yaml:10:10"),
+        ("sunk", "job.yaml:11:10"),
+        ("either", "job.yaml:12:10"),
+        ("deep", "job.yaml:14:10"),
+        ("long", "job.yaml:14:10"),
         ("carried", "plain.yaml:1:1"),
     ]
     assert finding(every, "deep").working == ("What the niche is deeper: 12 - 10 = 2 in",)
@@ -170,10 +170,10 @@ def test_what_is_not_known_is_asked_for_once(shelf: Rules, made: Made) -> None:
             ("shelf.roomy", "shelf.wide"),
         ),
     ]
-    assert {one.fact: at(one.place) for one in said.asked}["survey.niche"] == "job.yaml:9:3"
+    assert {one.fact: at(one.place) for one in said.asked}["survey.niche"] == "job.yaml:10:3"
     deep = finding(said, "deep")
     assert (deep.do, deep.working, deep.marked) == ("", (), ())
-    assert (deep.missing, at(deep.place)) == (("survey.depth",), "job.yaml:9:3")
+    assert (deep.missing, at(deep.place)) == (("survey.depth",), "job.yaml:10:3")
     assert said.release.because == ("shelf.deep", "shelf.wide")
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from ruleset.errors import RulesetError
+from ruleset.library import Library
 from validator import Review, Rules, judge, load_job, load_job_text, review
 from validator.signed import LETTERS, LONG, code_of
 
@@ -56,12 +57,12 @@ def test_the_code_of_the_sizes_lets_the_job_go(reviewed: Reviewed) -> None:
     ],
 )
 def test_whatever_is_ordered_otherwise_has_another_code(
-    reviewed: Reviewed, rules: Rules, old: str, new: str
+    reviewed: Reviewed, bound: Library, old: str, new: str
 ) -> None:
     words = {"surface": "design.door.surface", "mark": "design.door.mark"}
     fact = words.get(old.strip().partition(":")[0])
     if fact is not None:
-        others = [word for word in rules.library.facts[fact].words if word not in old]
+        others = [word for word in bound.facts[fact].words if word not in old]
         new = f"{old.partition(':')[0]}: {others[0]}\n"
     said = reviewed((old, new))
     assert said.sizes_code not in ("", CODE)

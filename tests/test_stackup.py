@@ -125,7 +125,7 @@ def test_chance_stays_inside_the_worst_case(
 def test_root_sum_square_is_error_propagation(rules: Rules, sheet: Tolerances) -> None:
     # Outside check: the uncertainties library, on the built overlap worked out by hand:
     # wall gap + panel glass - (opening - strike gap - door glass), with both leans in the opening.
-    job = _with(_ordinary(rules), design__overlap=2.0)
+    job = _with(_ordinary(rules), design__door__overlap=2.0)
     verdict = judge(job, rules)
     allowed = allowances(verdict, sheet)
 
@@ -134,7 +134,7 @@ def test_root_sum_square_is_error_propagation(rules: Rules, sheet: Tolerances) -
 
     built = (
         off("fixed.width")
-        - (off("survey.width.sill") - off("survey.lean.fixed") - off("survey.lean.strike"))
+        - (off("survey.front.width.sill") - off("survey.left.lean") - off("survey.right.lean"))
         + off("door.width")
     )
     overlap = verdict.answer("door.overlap").value
@@ -146,10 +146,10 @@ def test_root_sum_square_is_error_propagation(rules: Rules, sheet: Tolerances) -
 
 
 def test_a_width_error_lands_in_the_overlap_one_for_one(rules: Rules, sheet: Tolerances) -> None:
-    job = _with(_ordinary(rules), design__overlap=1.0)
+    job = _with(_ordinary(rules), design__door__overlap=1.0)
     only = replace(
         sheet,
-        declared=tuple(row for row in sheet.declared if row.of == ("survey.width.sill",)),
+        declared=tuple(row for row in sheet.declared if row.of == ("survey.front.width.sill",)),
     )
     stack = _stacks(job, rules, only)["sliding.overlap-least", "door"]
     (one,) = stack.contributors
@@ -161,16 +161,16 @@ def test_a_tolerance_written_in_the_job_goes_first(rules: Rules, sheet: Toleranc
     wide = text.replace("sill: 60,", "sill: 60 in +- 1/4 in,")
     job = load_job_text(wide, "wide.yaml", rules, beside=JOBS)
     found = allowances(judge(job, rules), sheet)
-    assert found["survey.width.sill"].amount == pytest.approx(INCH / 4)
+    assert found["survey.front.width.sill"].amount == pytest.approx(INCH / 4)
 
 
 def test_a_pane_that_was_measured_has_no_cutting_tolerance(rules: Rules, sheet: Tolerances) -> None:
     text = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")
     assert "as_built:" not in text
-    goods = "as_built:\n  goods: {door_width: 31 1/4, door_height: 77 5/8}\n"
+    goods = "as_built:\n  door: {goods: {width: 31 1/4, height: 77 5/8}}\n"
     job = load_job_text(f"{text}\n{goods}", "goods.yaml", rules, beside=JOBS)
     found = set(allowances(judge(job, rules), sheet))
-    assert {"fixed.width", "fixed.height", "survey.width.sill"} <= found
+    assert {"fixed.width", "fixed.height", "survey.front.width.sill"} <= found
     assert not {"door.width", "door.height"} & found
 
 
@@ -183,7 +183,8 @@ def test_a_pane_that_was_measured_is_stacked_up_as_it_was_measured(
     text = text.replace("overlap: 1 1/2", "overlap: 1 1/4")
     drawn = judge(load_job_text(text, "lap.yaml", rules, beside=JOBS), rules)
     door, fixed = (drawn.answer(f"{name}.width").value - 2.3 for name in ("door", "fixed"))
-    text += f"as_built:\n  goods: {{door_width: {door!r} mm, fixed_width: {fixed!r} mm}}\n"
+    text += f"as_built:\n  door: {{goods: {{width: {door!r} mm}}}}\n"
+    text += f"  fixed: {{goods: {{width: {fixed!r} mm}}}}\n"
     stacks = _stacks(load_job_text(text, "goods.yaml", rules, beside=JOBS), rules, sheet)
     lap = stacks["sliding.overlap-least", "door"]
     assert lap.margin == pytest.approx(6.35 - 4.6)
@@ -191,18 +192,18 @@ def test_a_pane_that_was_measured_is_stacked_up_as_it_was_measured(
 
 
 SIZES = {
-    "survey.width.sill": (48.0, 66.0),
-    "survey.width.head": (48.0, 66.0),
-    "survey.lean.fixed": (-0.375, 0.375),
-    "survey.lean.strike": (-0.375, 0.375),
-    "survey.bow.strike": (-0.25, 0.25),
+    "survey.front.width.sill": (48.0, 66.0),
+    "survey.front.width.head": (48.0, 66.0),
+    "survey.left.lean": (-0.375, 0.375),
+    "survey.right.lean": (-0.375, 0.375),
+    "survey.right.bow": (-0.25, 0.25),
     "survey.curb.flat_width": (3.5, 5.5),
-    "design.split": (20.0, 38.0),
-    "design.overlap": (0.25, 2.5),
-    "design.handle.setback": (1.0, 6.0),
-    "design.first_hole": (5.0, 14.0),
+    "design.fixed.split": (20.0, 38.0),
+    "design.door.overlap": (0.25, 2.5),
+    "design.door.handle.setback": (1.0, 6.0),
+    "design.fixed.first_hole": (5.0, 14.0),
     "design.height": (74.0, 80.0),
-    "design.wall_gap": (0.0, 0.375),
+    "design.fixed.wall_gap": (0.0, 0.375),
 }
 
 
@@ -347,7 +348,7 @@ def test_two_stops_of_the_open_door_do_not_add_up(rules: Rules, sheet: Tolerance
     # Handle and wall stop the door at the same place: 28 3/8 + 2 + 2 7/16 + 1/2 = 33 5/16 in, and
     # 32 13/16 + 1/2 in. By hand, in 1/32 in: tape and both leans 1 each, on both ways; the handle's
     # way the fixed glass 3 and the handle's hole 2, so 4; the wall's way the door glass 3.
-    changes = {"design__split": 28 + 3 / 8, "design__handle__setback": 2 + 7 / 16}
+    changes = {"design__fixed__split": 28 + 3 / 8, "design__door__handle__setback": 2 + 7 / 16}
     job = _with(_ordinary(rules), **changes)
     verdict = judge(job, rules)
     assert verdict.answer("door.open_by_handle").value == pytest.approx(33.3125 * INCH)
@@ -363,8 +364,8 @@ def test_two_stops_of_the_open_door_do_not_add_up(rules: Rules, sheet: Tolerance
     assert {one.means for one in stack.contributors} == {
         "the fixed glass as cut",
         "the handle's holes as drilled",
-        "the lean of the fixed panel's wall",
-        "the lean of the strike wall",
+        "the lean of the left wall",
+        "the lean of the right wall",
         "the tape across the opening",
     }
 

@@ -23,28 +23,26 @@ NAMES = (
 INCH = 25.4  # mm
 CHECK = """\
 job: check
+format: 2
 arrangement: in-line slider
 units: in
 kit: check-kit
 code: irc-2021
 survey:
   base: curb
-  head_height: 76
-  width: {sill: 60, middle: 60, head: 60}
-  lean: {fixed: 0, strike: 0}
-  bow: {fixed: 0, strike: 0}
-  curb: {flat_width: 5, drop: {fixed: 0, split: 0, strike: 0}, above_floor: 4}
+  front: {head_height: 76, width: {sill: 60, middle: 60, head: 60}}
+  left: {lean: 0, bow: 0, drop: 0}
+  right: {lean: 0, bow: 0, drop: 0}
+  fixed: {drop: 0}
+  curb: {flat_width: 5, above_floor: 4}
 design:
   hand: right
-  split: 30
-  overlap: 1 1/2
   height: 76
-  wall_gap: 1/8
-  sill_lift: 3/16
-  first_hole: 11
-  door: {thickness: 3/8, glass: toughened, surface: clear}
-  fixed: {thickness: 3/8, glass: toughened, surface: etched, treated_face: inside}
-  handle: {setback: 2 1/2, half_width: 1/2, panel_side: 1 3/4, height: 36, hole: 1/2}
+  door: {overlap: 1 1/2,
+    handle: {setback: 2 1/2, half_width: 1/2, panel_side: 1 3/4, height: 36, hole: 1/2},
+    thickness: 3/8, glass: toughened, surface: clear}
+  fixed: {split: 30, wall_gap: 1/8, sill_lift: 3/16, first_hole: 11,
+    thickness: 3/8, glass: toughened, surface: etched, treated_face: inside}
 """
 
 
@@ -151,10 +149,10 @@ def test_holes_are_measured_from_the_edge_on_the_hand(rules: Rules, hand: str) -
 
 
 def test_the_jobs_own_holes_and_notches_are_rows(rules: Rules) -> None:
-    glass = "door: {thickness: 3/8, glass: toughened, surface: clear"
+    glass = "thickness: 3/8, glass: toughened, surface: clear}\n  fixed"
     extra = (
-        f"{glass}, holes: [{{x: 28, y: 42, across: 3/4}}], "
-        "notches: [{x: 0, y: 0, width: 2, height: 3, radius: 1/2}]"
+        "thickness: 3/8, glass: toughened, surface: clear, holes: [{x: 28, y: 42, across: 3/4}], "
+        "notches: [{x: 0, y: 0, width: 2, height: 3, radius: 1/2}]}\n  fixed"
     )
     verdict = check_verdict(rules, (glass, extra))
     found = takeoff(verdict)
@@ -170,14 +168,14 @@ def test_the_jobs_own_holes_and_notches_are_rows(rules: Rules) -> None:
 
 
 def test_what_is_missing_is_named_and_the_rest_stands(rules: Rules) -> None:
-    found = takeoff(check_verdict(rules, ("  first_hole: 11\n", ""), (", height: 36", "")))
+    found = takeoff(check_verdict(rules, (" first_hole: 11,", ""), (", height: 36", "")))
     hole = row(found, "holes", "first bar hole")
-    assert cell(hole, "x").missing == ("design.first_hole",)
+    assert cell(hole, "x").missing == ("design.fixed.first_hole",)
     assert cell(hole, "y").value is not None
     assert cell(row(found, "lengths", "Sweep under the door"), "length").text == "31 5/8 in"
     waits = {one.fact for one in found.missing}
-    assert {"design.first_hole", "design.handle.height"} <= waits
-    (told,) = (one for one in found.missing if one.fact == "design.first_hole")
+    assert {"design.fixed.first_hole", "design.door.handle.height"} <= waits
+    (told,) = (one for one in found.missing if one.fact == "design.fixed.first_hole")
     assert told.who == "designer"
     assert told.means.startswith("From the fixed panel's wall edge")
 

@@ -27,7 +27,7 @@ limits: {gap: {is: 3 in, basis: {standing: shop policy, note: no source}}}
 clauses:
   gap:
     title: The gap is wide enough
-    for: bar
+    for: each bar
     needs: design.gap >= limit.least
     limits: {least: {is: 4 in, basis: {standing: shop policy, note: no source}}}
     level: error
@@ -38,7 +38,7 @@ clauses:
     proofs: {}
   look:
     title: The look is fine
-    for: bar
+    for: each bar
     needs: design.look == 'fine'
     level: note
     stage: design

@@ -7,6 +7,7 @@ import pytest
 
 from ruleset.errors import RulesetError
 from ruleset.kinds import KINDS
+from ruleset.library import Library
 from ruleset.quantity import QuantityError, read_quantity
 from validator import Rules, judge, load_job_text, load_rules, review
 
@@ -77,13 +78,13 @@ def test_a_policy_that_a_code_set_overtakes_is_refused(beside: Path) -> None:
 @pytest.mark.parametrize(
     ("name", "was", "least", "most", "past"),
     [
-        ("design.split", "split: 30", "6 in", "12 ft", ("5 63/64 in", "144 1/64 in")),
-        ("design.overlap", "overlap: 1 1/2", "-6 in", "24 in", ("-6 1/64 in", "24 1/64 in")),
-        ("design.handle.height", "height: 36", "0 in", "8 ft", ("-1/64 in", "96 1/64 in")),
+        ("design.fixed.split", "split: 30", "6 in", "12 ft", ("5 63/64 in", "144 1/64 in")),
+        ("design.door.overlap", "overlap: 1 1/2", "-6 in", "24 in", ("-6 1/64 in", "24 1/64 in")),
+        ("design.door.handle.height", "height: 36", "0 in", "8 ft", ("-1/64 in", "96 1/64 in")),
     ],
 )
 def test_a_value_at_either_end_of_its_range_is_read_and_one_past_it_is_not(
-    name: str, was: str, least: str, most: str, past: tuple[str, str], rules: Rules
+    name: str, was: str, least: str, most: str, past: tuple[str, str], rules: Rules, bound: Library
 ) -> None:
     assert ORDINARY.count(was) == 1
     field = was.partition(":")[0]
@@ -92,7 +93,7 @@ def test_a_value_at_either_end_of_its_range_is_read_and_one_past_it_is_not(
         job = ORDINARY.replace(was, f"{field}: {text}")
         return load_job_text(job, "job", rules, beside=JOBS).values[name].value
 
-    fact = rules.library.facts[name]
+    fact = bound.facts[name]
     assert (read(least), read(most)) == (fact.low, fact.high)
     for text in past:
         with pytest.raises(RulesetError, match="it lies between"):

@@ -15,8 +15,8 @@ from .verdict import Verdict
 
 ORDER, ACKNOWLEDGED, RACK = PAPERS = (
     "order.{part}.{side}",
-    "order.ack.{part}_{side}",
-    "as_built.goods.{part}_{side}",
+    "order.{part}.acknowledged.{side}",
+    "as_built.{part}.goods.{side}",
 )
 """Facts that give a frozen size, by where they are read: order, acknowledgement, rack."""
 
@@ -52,7 +52,7 @@ def paper_fact(step: str, paper: str) -> str:
 
     Example:
         >>> paper_fact("door.width", RACK)
-        'as_built.goods.door_width'
+        'as_built.door.goods.width'
     """
     part, _, side = step.rpartition(".")
     return paper.format(part=part, side=side)

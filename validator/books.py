@@ -1,10 +1,12 @@
 """The rules of a run: books checked together, code sets by name."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 from pathlib import Path
 
+from ruleset.arrangement import Arrangement
 from ruleset.assembly import assemble
+from ruleset.bind import bind
 from ruleset.book import Book
 from ruleset.book_reader import read_book
 from ruleset.errors import BookError, Fault, PluginError, ReadError, RulesetError
@@ -15,6 +17,8 @@ from ruleset.place import Place
 from ruleset.reader import read_file
 from ruleset.record import record
 
+from .arrangements import FOLDER as ARRANGEMENTS
+from .arrangements import arrangements_in
 from .hooks import PluginManager, call_each
 from .kit import Kit
 from .plugins import checked_functions, checked_paths, load_plugins
@@ -29,33 +33,64 @@ class Rules:
     """Everything a job is reviewed by.
 
     Attributes:
-        library: The books, checked.
+        library: The books, checked; they have no parts.
         codes: Code sets and policies by id.
         plugins: The plugins, for findings that YAML cannot say.
+        folders: Where files of arrangements are looked for, after those beside a job.
     """
 
     library: Library
     codes: Mapping[str, Layer]
     plugins: PluginManager
+    folders: tuple[Path, ...] = ()
     laid: dict[tuple[str, ...], Library] = field(default_factory=dict, repr=False, compare=False)
+    made: dict[tuple[str, ...], Library] = field(default_factory=dict, repr=False, compare=False)
+    read: dict[Path, Arrangement] = field(default_factory=dict, repr=False, compare=False)
     kits: dict[Path, Kit] = field(default_factory=dict, repr=False, compare=False)
 
     def __repr__(self) -> str:
         """Return its code sets' names: with what it keeps it would be millions of letters."""
         return f"<Rules: {self.library!r}, code sets {', '.join(self.codes)}>"
 
+    def bound(self, arrangement: Arrangement, layers: Sequence[Layer] = ()) -> Library:
+        """Return the books with an arrangement's parts, amended first; made once for each choice.
+
+        Raises:
+            BookError: A layer does not fit the books, or the arrangement does not.
+        """
+        key = (str(arrangement.place), *_names(layers))
+        if key not in self.made:
+            laid = self.under(layers)
+            bound = bind(laid, arrangement)
+            if laid.plans is self.library.plans and layers:  # the same programs, other limits
+                bound = replace(bound, plans=self.bound(arrangement).plans)
+            self.made[key] = bound
+        return self.made[key]
+
+    def arrangements(self) -> tuple[Arrangement, ...]:
+        """Return every arrangement that ships or comes with further books.
+
+        Raises:
+            RulesetError: A file of one cannot be used.
+        """
+        return arrangements_in(self.folders)
+
     def under(self, layers: Sequence[Layer]) -> Library:
-        """Return the library as the layers amend it; made once for each choice.
+        """Return the books as the layers amend them; made once for each choice.
 
         Raises:
             BookError: A layer names nothing known, or a policy loosens.
         """
-        names = tuple(f"{layer.place.file}#{layer.name}" for layer in layers)
+        names = _names(layers)
         if names not in self.laid:
             _refuse_signed(layers)
             known = {one for layer in (*self.codes.values(), *layers) for one in layer.documents}
             self.laid[names] = whose_word(lay(self.library, layers), layers, known)
         return self.laid[names]
+
+
+def _names(layers: Iterable[Layer]) -> tuple[str, ...]:
+    return tuple(f"{layer.place.file}#{layer.name}" for layer in layers)
 
 
 def _refuse_signed(layers: Sequence[Layer]) -> None:
@@ -111,14 +146,18 @@ def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bo
     skip = () if proofs else ("proofs",)
     library = assemble(read_books(folders, skip=skip), functions)
     codes = read_layers(code_folders, skip=skip)
-    return Rules(library=library, codes=codes, plugins=plugins)
+    arrangements = tuple(dict.fromkeys(one / ARRANGEMENTS for one in folders if one.is_dir()))
+    return Rules(library=library, codes=codes, plugins=plugins, folders=arrangements)
 
 
 def _refuse_empty(folder: Path) -> None:
     """Refuse a folder without a book, code set or policy: it would change nothing, unseen."""
-    parts = (folder, *(folder / part for part in CODE_FOLDERS))
+    parts = (folder, *(folder / part for part in (*CODE_FOLDERS, ARRANGEMENTS)))
     if folder.is_dir() and not any(files_in(part) for part in parts if part.is_dir()):
-        says = "There is no book in this folder, and no code set in its codes/ or policies/."
+        says = (
+            "There is no book in this folder, no code set in its codes/ or policies/ and nothing "
+            "in its arrangements/."
+        )
         raise ReadError(Fault(Place(file=folder.as_posix()), says))
 
 

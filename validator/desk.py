@@ -94,7 +94,7 @@ class Desk:
             level: Its level; that of the paper's clause for "".
             instead: Panes whose clause it tells better.
         """
-        clause = self.verdict.library.clauses[paper.clause.format(part=part)].clause
+        clause = self.verdict.library.clauses[paper.clause].clause
         job = self.verdict.job
         return Finding(
             clause=f"order-check.{slip}",
@@ -113,7 +113,7 @@ class Desk:
             working=(),
             basis=PRACTICE,
             missing=(),
-            instead_of=tuple((paper.clause.format(part=one), one) for one in instead),
+            instead_of=tuple((paper.clause, one) for one in instead),
         )
 
     def turning(self, parts: tuple[str, ...]) -> tuple[str, str]:

@@ -14,7 +14,7 @@ from .verdict import Verdict
 HAIR = 1e-6  # mm
 MADE = frozenset(("kit.bar.pitch",))
 """Measures that are made into the hardware itself; glass that differs from them does not fit it."""
-OWN = ("design.handle.", "design.door.holes", "design.fixed.holes")
+OWN = ("design.door.handle.", "design.door.holes", "design.fixed.holes")
 """Measures of holes that one piece, such as a pull, may be fixed through together."""
 
 

@@ -6,10 +6,11 @@ from fractions import Fraction
 from functools import partial
 from pathlib import Path
 
-from ruleset.errors import ShapeError
+from ruleset.arrangement import Arrangement
+from ruleset.errors import Fault, ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.kinds import KINDS
-from ruleset.layers import Layer
+from ruleset.layers import FORMAT, Layer
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node, Rows, Text
@@ -19,13 +20,13 @@ from ruleset.quantity import QuantityError, Style, read_quantity
 from ruleset.reader import read_file, read_text
 from ruleset.record import record
 
+from .arrangements import FOLDER, find_arrangement
 from .books import Rules, read_layers
 from .facts import Given, Taken, take
 from .finding import Waiver
 from .kit import Kit, around, check_folder, find_kit, units_of
 
 SECTIONS = ("survey", "design", "order", "as_built")
-ARRANGEMENTS = ("in-line slider",)
 GRIDS = {"in": "1/16 in", "mm": "1 mm"}
 """What lengths are rounded to where the job has no grid of its own: shop policy."""
 MOST_GRID = 25.4  # mm
@@ -39,7 +40,7 @@ class Job:
         name: The shop's number for it.
         title: What it is.
         file: Its file, as it was given.
-        arrangement: What is built.
+        arrangement: What is built, as its file has it.
         style: Units and grid that values print in.
         codes: Code sets and policies it names, in order, with the place of each.
         near: Code sets and policies of the folders beside the job.
@@ -56,7 +57,7 @@ class Job:
     name: str
     title: str
     file: str
-    arrangement: str
+    arrangement: Arrangement
     style: Style
     codes: tuple[tuple[str, Place], ...]
     near: Mapping[str, Layer]
@@ -108,11 +109,13 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     Raises:
         RulesetError: Fields are unknown or missing, or values cannot be read; all at once.
     """
-    library = rules.library
     faults = Faults()
     fields = Fields(node, faults, "a job", blanks=True)
+    _check_format(fields)
     name, title = fields.text("job", need=True), fields.text("title")
-    fields.word("arrangement", ARRANGEMENTS)
+    near_by = around(beside)
+    arrangement = _arrangement(fields, rules, near_by)
+    library = rules.bound(arrangement)
     units = units_of(fields)
     style, grid = _style(fields, units)
     taken = Taken(units=units, style=style)
@@ -128,12 +131,11 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     fields.done()
     for folder in folders:
         faults.catch(partial(check_folder, folder))
-    near_by = around(beside)
     kit_folders = (*(folder / "kits" for folder in near_by), *folders)
     kit = None
     if kit_name and isinstance(kit_node, Text):
         kit = faults.catch(
-            lambda: find_kit(kit_name, kit_folders, library, kit_node.place, rules.kits)
+            lambda: find_kit(kit_name, kit_folders, rules.library, kit_node.place, rules.kits)
         )
     near: Mapping[str, Layer] | None = {}
     if any(code not in rules.codes for code, _ in codes):
@@ -145,7 +147,7 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
         name=name,
         title=title,
         file=fields.place.file,
-        arrangement=ARRANGEMENTS[0],
+        arrangement=arrangement,
         style=style,
         codes=codes,
         near=near or {},
@@ -158,6 +160,38 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
         around=near_by,
         kit_folders=kit_folders,
     )
+
+
+def _check_format(fields: Fields) -> None:
+    """Refuse a file of the form before, whose names mean nothing any more, in one sentence.
+
+    Raises:
+        ShapeError: It is of another form than is read.
+    """
+    given = fields.text("format")
+    node = fields.node("format")
+    if fields.faults.found:
+        raise ShapeError(fields.faults.found)
+    if given in ("", "1"):
+        says = "is of format 1" if given else f"has no `format: {FORMAT}`, and so is of format 1"
+        says = f"This file {says}; run `paneproof convert {fields.place.file}`, which writes it in"
+        raise ShapeError(Fault(node.place if node else fields.place, f"{says} format {FORMAT}."))
+    if given != FORMAT:
+        says = f"This file is of format {given}, and format {FORMAT} is read here; `paneproof"
+        raise ShapeError(Fault(node.place if node else fields.place, f"{says} convert` writes it."))
+
+
+def _arrangement(fields: Fields, rules: Rules, near: Sequence[Path]) -> Arrangement:
+    """Return the arrangement that a job names: without it no fact is known.
+
+    Raises:
+        RulesetError: None is named, or its file is not there or cannot be used.
+    """
+    name, node = fields.text("arrangement", need=True), fields.node("arrangement")
+    if not name or node is None:
+        raise ShapeError(fields.faults.found)
+    folders = (*(folder / FOLDER for folder in near), *rules.folders)
+    return find_arrangement(name, folders, node.place, rules.read)
 
 
 def _style(fields: Fields, units: str) -> tuple[Style, Given]:

@@ -6,12 +6,13 @@ from ruleset.book import Fact
 from ruleset.book_form import BLANK, TEXT, field, needed, text
 from ruleset.form import Either, Field, Form, FreeText, Listing, Record, Words
 from ruleset.kinds import Kind
+from ruleset.layers import FORMAT
 from ruleset.library import Library
 from ruleset.patterns import DAY, ID, KIT_ID, SOME_TEXT, Pattern
 from ruleset.quantity import Style, show
 from ruleset.reader import MOST_BYTES, MOST_NODES
 
-from .job import ARRANGEMENTS, SECTIONS
+from .job import SECTIONS
 from .kit import KIT_FIELDS
 from .signed import CODE, SIGNED
 
@@ -40,11 +41,12 @@ WAIVER = Record(
 )
 
 
-def job_form(library: Library) -> Record:
+def job_form(library: Library, arrangement: str) -> Record:
     """Return what fields a job has.
 
     Args:
-        library: The books, which tell what a job may give.
+        library: The books, with the parts of an arrangement.
+        arrangement: Its name.
     """
     waivers = Either(forms=(Listing(each=WAIVER, most=MOST_NODES), BLANK))
     sections = {
@@ -54,9 +56,10 @@ def job_form(library: Library) -> Record:
         for name in SECTIONS
     }
     fields = {
+        "format": needed(Words(options=(FORMAT,)), "The form of the file"),
         "job": needed(TEXT, "The shop's number for the job"),
         "title": field(_NOTE, "What the job is, in a line"),
-        "arrangement": needed(Words(options=ARRANGEMENTS), "What is built"),
+        "arrangement": needed(Words(options=(arrangement,)), "What is built"),
         "units": field(_UNITS, "The unit of a length that is written without one"),
         "kit": needed(text(KIT_ID), "The id of the hardware kit"),
         "code": field(_CODES, "The code set it is held against, or a list of them"),
@@ -86,6 +89,7 @@ def kit_form(library: Library) -> Record:
             "sheet": field(_NOTE, "The maker's sheet and its date"),
             "notes": field(_NOTE, "Anything a reader should know"),
             "units": field(_UNITS, "The unit of a length that is written without one"),
+            "format": field(Words(options=(FORMAT,), blank=True), "The form of the file"),
             **{name: one for name, one in facts.items() if name not in KIT_FIELDS},
         },
     )

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from ruleset.errors import Fault, ReadError, ShapeError
 from ruleset.fields import Faults, Fields
+from ruleset.layers import FORMAT
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node
@@ -54,6 +55,7 @@ def read_kit(node: Node, library: Library) -> Kit:
     title = fields.text("title", need=True)
     for note in ("maker", "sheet", "notes"):
         fields.text(note)
+    fields.option("format", (FORMAT,))
     units = units_of(fields)
     taken = Taken(units=units, style=Style())
     for key in fields.names():
@@ -114,7 +116,7 @@ def units_of(fields: Fields) -> str:
     return units or ("in" if fields.node("units") is not None else "")
 
 
-KIT_FIELDS = ("kit", "title", "maker", "sheet", "notes", "units")
+KIT_FIELDS = ("kit", "title", "maker", "sheet", "notes", "units", "format")
 
 
 def around(folder: Path) -> tuple[Path, Path]:

@@ -4,14 +4,16 @@ from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 
+from ruleset.arrangement import Arrangement
 from ruleset.formula.cone import leaves
+from ruleset.hands import shapes
 from ruleset.node import Node, Table
 from ruleset.plan import Case, Plan, plan, sliced
 from ruleset.program import compile_plan
 from ruleset.quantity import Style
 
 from .books import Rules
-from .job import ARRANGEMENTS, SECTIONS, Job
+from .job import SECTIONS, Job
 from .kit import Kit
 from .verdict import Verdict, judged, layers_of, shape_of
 
@@ -40,21 +42,30 @@ def judge_kit(kit: Kit, rules: Rules, *, codes: Sequence[str] = ()) -> Verdict:
     Raises:
         RulesetError: A code set is not known or does not fit the books.
     """
-    job = _with_nothing_but(kit)
+    jobs = [_with_nothing_but(kit, one) for one in rules.arrangements()]
+    return max((_judged(job, rules, codes) for job in jobs), key=_asks)
+
+
+def _judged(job: Job, rules: Rules, codes: Sequence[str]) -> Verdict:
     layers = layers_of(job, rules, codes) if codes else ()
-    library = rules.under(layers)
-    whole = plan(library, shape_of(job, library))
+    library = rules.bound(job.arrangement, layers)
+    whole = plan(library, shapes(library, shape_of(job, library))[0])  # of the kit for any hand
     made = sliced(whole, of_the_kit(whole), told=True)
-    return judged(job, layers, library, made, compile_plan(library, made))
+    return judged(job, layers, library, [compile_plan(library, made)])
 
 
-def _with_nothing_but(kit: Kit) -> Job:
+def _asks(verdict: Verdict) -> int:
+    """Return how much of its kit a verdict asks: more of it in an arrangement it is made for."""
+    return len(verdict.facts.keys() & verdict.job.kit.values.keys() & set(verdict.program.facts))
+
+
+def _with_nothing_but(kit: Kit, arrangement: Arrangement) -> Job:
     units = kit.units or "in"
     return Job(
         name=kit.name,
         title=kit.title,
         file=kit.place.file,
-        arrangement=ARRANGEMENTS[0],
+        arrangement=arrangement,
         style=Style(units=units, grid=GRIDS[units]),
         codes=(),
         near={},

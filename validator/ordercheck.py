@@ -55,7 +55,7 @@ class _Check:
         glass, written = desk.glass[part], desk.written(paper, part)
         if glass is None:
             return
-        within, means = allowed(self.verdict, paper, part), desk.means[part]
+        within, means = allowed(self.verdict, paper), desk.means[part]
         if len(written) == len(SIDES):
             has = Glass(written["width"].value, written["height"].value)
             if swapped(glass, has, within):
@@ -97,7 +97,7 @@ class _Check:
     def _has_size_of(self, paper: Paper, part: str, other: str) -> bool:
         """Return whether a pane is written at another's size, and not at its own."""
         own, glass = self.desk.glass[part], self.desk.glass[other]
-        written, within = self.desk.written(paper, part), allowed(self.verdict, paper, part)
+        written, within = self.desk.written(paper, part), allowed(self.verdict, paper)
         if own is None or glass is None or len(written) < len(SIDES):
             return False
         sides = {side: size.value for side, size in written.items()}

@@ -16,7 +16,7 @@ class Paper:
     Attributes:
         sizes: Facts of its sizes, with {part} and {side}.
         holes: Facts of its holes, with {part}.
-        clause: The clause that asks for its sizes, with {part}.
+        clause: The clause that asks for its sizes.
         apart: The limit for holes.
         named: What it is, to begin a sentence.
         do: What to do about a slip on it.
@@ -34,23 +34,23 @@ PAPERS = (
     Paper(
         sizes=ORDER,
         holes="order.{part}.holes",
-        clause="papers.order-{part}",
+        clause="papers.order",
         apart="papers.limit.hole_apart",
         named="The order",
         do="Correct the order before it is placed.",
     ),
     Paper(
         sizes=ACKNOWLEDGED,
-        holes="order.ack.{part}_holes",
-        clause="papers.acknowledged-{part}",
+        holes="order.{part}.acknowledged.holes",
+        clause="papers.acknowledged",
         apart="papers.limit.hole_apart",
         named="The acknowledgement",
         do="Stop the order and have the acknowledgement corrected.",
     ),
     Paper(
         sizes=RACK,
-        holes="as_built.goods.{part}_holes",
-        clause="papers.goods-{part}",
+        holes="as_built.{part}.goods.holes",
+        clause="papers.goods",
         apart="papers.limit.hole_apart_goods",
         named="The glass on the rack",
         do="Measure again, seen from outside, before the pane goes to site.",
@@ -58,15 +58,15 @@ PAPERS = (
 )
 
 
-def within(verdict: Verdict, paper: Paper, part: str) -> float:
+def within(verdict: Verdict, paper: Paper) -> float:
     """Return how far a size on a paper may be from the take-off, mm."""
-    return verdict.library.limits[f"{paper.clause.format(part=part)}.most"].value
+    return verdict.library.limits[f"{paper.clause}.most"].value
 
 
 def is_right(verdict: Verdict, paper: Paper, size: Frozen) -> bool:
     """Return whether a size on a paper is the take-off's, within what is allowed."""
     drawn = verdict.answer(size.step)
-    allowed = within(verdict, paper, size.step.rpartition(".")[0])
+    allowed = within(verdict, paper)
     return drawn.known and is_near(drawn.value, size.value, allowed)
 
 

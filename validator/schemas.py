@@ -6,7 +6,8 @@ or a name reads, only the readers know.
 
 from typing import Any
 
-from ruleset.book_form import BOOK, LAYER
+from ruleset.arrangement import Arrangement
+from ruleset.book_form import ARRANGEMENT, BOOK, LAYER
 from ruleset.errors import Fault
 from ruleset.form import Record
 from ruleset.form import schema as schema_of
@@ -16,31 +17,34 @@ from ruleset.schema_faults import faults_by_schema
 from .books import Rules
 from .job_form import job_form, kit_form
 
-KINDS = ("book", "kit", "job", "code")
+KINDS = ("book", "arrangement", "kit", "job", "code")
 _TITLES = {
     "book": "A book of rules",
+    "arrangement": "An arrangement",
     "kit": "A hardware kit",
     "job": "A job",
     "code": "A code set or a policy",
 }
 
 
-def schema(kind: str, rules: Rules) -> dict[str, Any]:
+def schema(kind: str, rules: Rules, arrangement: str = "") -> dict[str, Any]:
     """Return the JSON Schema of one kind of file, draft 2020-12.
 
     Args:
-        kind: "book", "kit", "job" or "code"; a policy has the schema of a code set.
+        kind: "book", "arrangement", "kit", "job" or "code"; a policy has the schema of a code set.
         rules: The books in use, which tell what a job and a kit may give.
+        arrangement: The arrangement of a job; the only one there is where none is named.
 
     Raises:
-        ValueError: There is no such kind of file.
+        ValueError: There is no such kind of file, or no such arrangement.
+        RulesetError: The file of an arrangement cannot be used.
 
     Source:
         JSON Schema, draft 2020-12.
     """
     if kind not in KINDS:
         raise ValueError(f"There is no kind of file {kind!r}; there are {', '.join(KINDS)}.")
-    return _made(_form(kind, rules), kind)
+    return _made(_form(kind, rules, arrangement), kind)
 
 
 def faults_of_book(node: Node) -> tuple[Fault, ...]:
@@ -53,10 +57,28 @@ def faults_of_code(node: Node) -> tuple[Fault, ...]:
     return faults_by_schema(node, _made(LAYER, "code"))
 
 
-def _form(kind: str, rules: Rules) -> Record:
-    if kind in ("job", "kit"):
-        return job_form(rules.library) if kind == "job" else kit_form(rules.library)
-    return BOOK if kind == "book" else LAYER
+def faults_of_arrangement(node: Node) -> tuple[Fault, ...]:
+    """Return everything about an arrangement that its schema does not allow, in order."""
+    return faults_by_schema(node, _made(ARRANGEMENT, "arrangement"))
+
+
+def _form(kind: str, rules: Rules, arrangement: str) -> Record:
+    if kind == "job":
+        one = _arrangement(rules, arrangement)
+        return job_form(rules.bound(one), one.name)
+    if kind == "kit":
+        return kit_form(rules.library)
+    return {"book": BOOK, "arrangement": ARRANGEMENT, "code": LAYER}[kind]
+
+
+def _arrangement(rules: Rules, name: str) -> Arrangement:
+    every = {one.name: one for one in rules.arrangements()}
+    if not name and len(every) == 1:
+        return next(iter(every.values()))
+    if name not in every:
+        asked = f"There is no arrangement {name}" if name else "Name the arrangement of the job"
+        raise ValueError(f"{asked}; there are {', '.join(every)}.")
+    return every[name]
 
 
 def _made(form: Record, kind: str) -> dict[str, Any]:

@@ -1,6 +1,8 @@
 """The setting-out: heights and lines, the order of work, and the points where it is held."""
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 
 from ruleset.explain import Told
@@ -232,10 +234,13 @@ class _Holding:
 
     def points(self) -> Iterator[HoldPoint]:
         """Yield each clause of the stages that only the work decides, where it applies."""
+        many = Counter(case.clause.name for case in self.verdict.plan.cases)
         for case, code in zip(self.verdict.plan.cases, self.verdict.run.outcomes, strict=True):
             outcome = OUTCOME[code]
             if case.clause.stage in HELD and outcome != "exempt" and case.needs is not None:
-                yield self._point(case, case.needs, outcome)
+                of = f", {case.means}" if many[case.clause.name] > 1 else ""
+                point = self._point(case, case.needs, outcome)
+                yield replace(point, title=f"{point.title}{of}")
 
     def _point(self, case: Case, needs: Node, outcome: str) -> HoldPoint:
         clause, told = self.verdict.clause(case), self.teller.tell(case)

@@ -131,7 +131,8 @@ class Stacking:
         """Return how the tolerances stack up, as it was found before where it was."""
         amounts = tuple([(one.name, one.amount) for _, one in self.moves])
         facts = tuple([None if one != one else one for one in self.base])  # nan
-        key = (self.at, facts, amounts, self.taken_up, tuple(self.limits))
+        shape = self.toleranced.verdict.plan.shape
+        key = (shape, self.at, facts, amounts, self.taken_up, tuple(self.limits))
         if key not in known:
             known[key] = self.stack()
         return known[key]

@@ -9,6 +9,7 @@ from ruleset.errors import Fault, ShapeError
 from ruleset.explain import Teller
 from ruleset.formula.answer import Answer, Answering
 from ruleset.formula.cone import leaves
+from ruleset.hands import Joined, joined, shapes
 from ruleset.kinds import Kind
 from ruleset.layers import Layer, in_order
 from ruleset.library import Library
@@ -17,7 +18,7 @@ from ruleset.plan import Case, Plan, Step, plan
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Program, Run, guarded
 from ruleset.program import compile_plan as _compile
 from ruleset.record import record
-from ruleset.turns import Shape
+from ruleset.turns import HAND, Shape
 
 from .books import Rules
 from .finding import Assumed
@@ -74,6 +75,7 @@ class Verdict:
         if not self._values:
             self._steps.update({step.name: step for step in self.plan.steps})
             self._values.update(zip(self._steps, self.run.values, strict=True))
+        name = self.plain(name)
         value = self._value(name)
         if value == value:  # nan
             return Answer(value)
@@ -82,6 +84,11 @@ class Verdict:
         if name not in self._blamed:
             self._blame(name)
         return self._blamed[name]
+
+    def plain(self, name: str) -> str:
+        """Return the plain name for a path from a part, such as fixed.beside.survey.lean."""
+        known = name in self._values or name in self.facts or name in self.library.limits
+        return name if known else self.plan.plain(name)
 
     def _value(self, name: str) -> float:
         limit = self.library.limits.get(name)
@@ -153,6 +160,9 @@ class Verdict:
         if name in self.plan.leaves:
             return self.plan.leaves[name].kind
         self.answer(name)
+        name = self.plain(name)
+        if name in self.plan.leaves:
+            return self.plan.leaves[name].kind
         return self._steps[name].kind if name in self._steps else None
 
     def teller(self) -> Teller:
@@ -214,30 +224,31 @@ def judge(job: Job, rules: Rules, *, codes: Sequence[str] = ()) -> Verdict:
         RulesetError: A code set is not known or does not fit the books, or none is named.
     """
     layers = layers_of(job, rules, codes)
-    library = rules.under(layers)
-    made = plan(library, shape_of(job, library))
-    return judged(job, layers, library, made, program_for(library, made))
+    library = rules.bound(job.arrangement, layers)
+    given = job.values.get(HAND)
+    hands = shapes(library, shape_of(job, library), given.text if given else "")
+    programs = [program_for(library, plan(library, shape)) for shape in hands]
+    return judged(job, layers, library, programs)
 
 
 def judged(
-    job: Job, layers: tuple[Layer, ...], library: Library, made: Plan, program: Program
+    job: Job, layers: tuple[Layer, ...], library: Library, programs: Sequence[Program]
 ) -> Verdict:
-    """Return what one program finds of a job.
+    """Return what the programs of a job find of it.
 
     Args:
         job: The job.
         layers: Code sets and policies that the library is amended by.
-        library: The books as those amend them.
-        made: What the job is asked.
-        program: That, compiled.
+        library: The books as those amend them, with the parts of the job's arrangement.
+        programs: What the job is asked, compiled; one for each hand where the job does not say.
     """
-    verdict = _judged(job, layers, library, made, program)
+    verdict = _judged(job, layers, library, programs)
     counts = _signed(verdict)
     if all(job.values[name].value == value for name, value in counts.items()):
         return verdict
     values = {name: replace(job.values[name], value=value) for name, value in counts.items()}
     signed = replace(job, values={**job.values, **values})
-    return _judged(signed, layers, library, made, program)
+    return _judged(signed, layers, library, programs)
 
 
 def _signed(verdict: Verdict) -> dict[str, float]:
@@ -253,23 +264,40 @@ def _signed(verdict: Verdict) -> dict[str, float]:
 
 
 def _judged(
-    job: Job, layers: tuple[Layer, ...], library: Library, made: Plan, program: Program
+    job: Job, layers: tuple[Layer, ...], library: Library, programs: Sequence[Program]
 ) -> Verdict:
-    facts, assumed = _facts(job, library, program)
-    run = program.run(
-        [facts[name] for name in program.facts],
-        [library.limits[name].value for name in program.limits],
-    )
+    facts, assumed = _facts(job, library, programs)
+    runs = [_run(program, facts, library) for program in programs]
+    program, run = programs[0], runs[0]
+    if len(programs) > 1:
+        found = joined(library, [one.plan for one in programs], runs)
+        program, run = program_for(library, found.plan), _without_numbers(found)
     return Verdict(
         job=job,
         layers=layers,
         library=library,
-        plan=made,
+        plan=program.plan,
         program=program,
         run=run,
         facts=facts,
         assumed=assumed,
     )
+
+
+def _run(program: Program, facts: Mapping[str, float], library: Library) -> Run:
+    return program.run(
+        [facts[name] for name in program.facts],
+        [library.limits[name].value for name in program.limits],
+    )
+
+
+def _without_numbers(found: Joined) -> Run:
+    """Return what stands for every hand, unknown where each hand would tell other numbers."""
+    outcomes = tuple(
+        UNKNOWN if at in found.unlike and code in (FAILS, SOFTER) else code
+        for at, code in enumerate(found.run.outcomes)
+    )
+    return replace(found.run, outcomes=outcomes)
 
 
 def program_for(library: Library, made: Plan) -> Program:
@@ -317,11 +345,12 @@ def shape_of(job: Job, library: Library) -> Shape:
 
 
 def _facts(
-    job: Job, library: Library, program: Program
+    job: Job, library: Library, programs: Sequence[Program]
 ) -> tuple[dict[str, float], tuple[Assumed, ...]]:
+    names = {name for program in programs for name in program.facts}
     values = {
         name: one.value for name, one in job.values.items()
     }  # papers show what no clause asks
-    values |= {name: value_of(library, name, job.values) for name in program.facts}
-    told = (assumed(library, name, job.values, job.style) for name in sorted(program.facts))
+    values |= {name: value_of(library, name, job.values) for name in names}
+    told = (assumed(library, name, job.values, job.style) for name in sorted(names))
     return values, tuple(one for one in told if one is not None)

@@ -51,12 +51,12 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         limits: Values in the order of by_hand_inputs.LIMITS, internal units.
         beams: The functions by_hand_inputs.BEAMS names.
     """
-    office, room, fixed_wall, strike_wall, curb, design, handle, *hardware = facts
+    office, room, left, right, curb, design, handle, *hardware = facts
     bar, end, panel, hung, wheels, sill, terms, as_built = hardware
     grid, read_on, placed_on, tiled_since, base, work, shower = office
     head_height, sill_width, middle_width, head_width, rising, falling, *soffit = room
-    f_lean, f_bow, f_backing, f_pipes, f_hollow, f_outward, f_upward = fixed_wall
-    s_lean, s_bow, s_backing, s_pipes, s_hollow, s_outward, s_upward = strike_wall
+    f_lean, f_bow, f_backing, f_pipes, f_hollow, f_outward, f_upward = left
+    s_lean, s_bow, s_backing, s_pipes, s_hollow, s_outward, s_upward = right
     flat, fall_fixed, fall_strike, drop_fixed, drop_split, drop_strike, *curb_rest = curb
     above_floor, lined, joint = curb_rest
     split, lap, glass_top, wall_gap, sill_lift, first_hole, offset, fixing, *glass = design

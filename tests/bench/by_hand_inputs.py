@@ -13,8 +13,13 @@ FACTS: tuple[tuple[str, ...], ...] = (
         *("survey.work", "survey.shower.wall"),
     ),
     (
-        *("survey.head_height", "survey.width.sill", "survey.width.middle", "survey.width.head"),
-        *("survey.diagonal.rising", "survey.diagonal.falling"),
+        *(
+            "survey.front.head_height",
+            "survey.front.width.sill",
+            "survey.front.width.middle",
+            "survey.front.width.head",
+        ),
+        *("survey.left.diagonal", "survey.right.diagonal"),
         *(f"survey.ceiling.{side}.{end}" for side in SIDES for end in ENDS),
     ),
     *(
@@ -26,19 +31,24 @@ FACTS: tuple[tuple[str, ...], ...] = (
         for wall in ("fixed", "strike")
     ),
     (
-        *("survey.curb.flat_width", "survey.curb.fall.fixed", "survey.curb.fall.strike"),
-        *("survey.curb.drop.fixed", "survey.curb.drop.split", "survey.curb.drop.strike"),
+        *("survey.curb.flat_width", "survey.left.fall", "survey.right.fall"),
+        *("survey.left.drop", "survey.fixed.drop", "survey.right.drop"),
         *("survey.curb.above_floor", "survey.curb.lined", "survey.curb.joint_under_glass"),
     ),
     (
-        *("design.split", "design.overlap", "design.height", "design.wall_gap"),
-        *("design.sill_lift", "design.first_hole", "design.bar_offset", "design.curb_fixing"),
+        *("design.fixed.split", "design.door.overlap", "design.height", "design.fixed.wall_gap"),
+        *(
+            "design.fixed.sill_lift",
+            "design.fixed.first_hole",
+            "design.bar.offset",
+            "design.curb.fixing",
+        ),
         *("design.door.thickness", "design.door.tilted", "design.fixed.thickness"),
-        *("design.floor_gap", "design.eccentric"),
+        *("design.door.floor_gap", "design.door.eccentric"),
     ),
     (
-        *("design.handle.setback", "design.handle.half_width"),
-        *("design.handle.panel_side", "design.handle.height", "design.handle.mass"),
+        *("design.door.handle.setback", "design.door.handle.half_width"),
+        *("design.door.handle.panel_side", "design.door.handle.height", "design.door.handle.mass"),
     ),
     (
         *("kit.bar.diameter", "kit.bar.wall_thickness", "kit.bar.pitch", "kit.bar.first_hole"),
@@ -72,8 +82,8 @@ FACTS: tuple[tuple[str, ...], ...] = (
         *("kit.curb_margin", "kit.finger_room", "kit.retainer.least", "kit.retainer.most"),
     ),
     (
-        *("as_built.bar_level", "as_built.retainers_set", "as_built.stops_fitted"),
-        *("as_built.handle_clearance", "as_built.guide_capture"),
+        *("as_built.bar.level", "as_built.door.retainers_set", "as_built.bar.stops_fitted"),
+        *("as_built.door.handle_clearance", "as_built.door.guide_capture"),
         *(f"as_built.floor_gap.{edge}" for edge in ("leading", "trailing", "open")),
     ),
 )

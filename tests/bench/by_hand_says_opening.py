@@ -13,8 +13,8 @@ def opening_sentences(
     found: tuple[int, ...], worked: Inputs, facts: Inputs, limits: Inputs, style: Style
 ) -> list[tuple[str, str]]:
     """Return what is and what to do for each clause of the opening that fails."""
-    _, room, fixed_wall, strike_wall, curb, design, *_, hung, _, sill, terms, _ = facts
-    head_height, f_outward, s_outward = room[0], fixed_wall[5], strike_wall[5]
+    _, room, left, right, curb, design, *_, hung, _, sill, terms, _ = facts
+    head_height, f_outward, s_outward = room[0], left[5], right[5]
     flat, strike_gap, glass_top = curb[0], hung[5], design[2]
     offset, fixing, bulb_least, bulb_most = design[6], design[7], sill[6], sill[7]
     head_most, middle_most, diagonal_most, gross, _, door_room, *opening_rest = limits[0]

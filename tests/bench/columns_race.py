@@ -16,8 +16,13 @@ BLOCK = 8_000
 SIZES = (20_000, 200_000)
 ROUNDS = 5
 VARIED = (
-    *("survey.width.sill", "survey.lean.fixed", "survey.lean.strike", "design.split"),
-    *("design.overlap", "design.height", "design.first_hole", "design.handle.setback"),
+    *("survey.front.width.sill", "survey.left.lean", "survey.right.lean", "design.fixed.split"),
+    *(
+        "design.door.overlap",
+        "design.height",
+        "design.fixed.first_hole",
+        "design.door.handle.setback",
+    ),
 )
 CLAUSES = (
     *("sliding.overlap-least", "sliding.overlap-most", "sliding.clear-opening"),
@@ -54,29 +59,29 @@ def by_hand(f: Columns, limit: Mapping[str, float]) -> tuple[Any, ...]:
         f: Each fact, an array or a plain float, internal units.
         limit: Each limit by full name, internal units.
     """
-    f_lean, s_lean = f["survey.lean.fixed"], f["survey.lean.strike"]
-    f_mid = f_lean / 2 + f["survey.bow.fixed"]
-    s_mid = s_lean / 2 + f["survey.bow.strike"]
+    f_lean, s_lean = f["survey.left.lean"], f["survey.right.lean"]
+    f_mid = f_lean / 2 + f["survey.left.bow"]
+    s_mid = s_lean / 2 + f["survey.right.bow"]
     f_into = np.maximum(np.maximum(0.0, f_lean), f_mid)
     s_into = np.maximum(np.maximum(0.0, s_lean), s_mid)
-    plumb = f["survey.width.sill"] - f_into - s_into
-    grid, gap = f["job.grid"], f["design.wall_gap"]
-    edge = gap + _on_grid(f["design.split"] - gap, grid)
-    lift = f["design.sill_lift"]
+    plumb = f["survey.front.width.sill"] - f_into - s_into
+    grid, gap = f["job.grid"], f["design.fixed.wall_gap"]
+    edge = gap + _on_grid(f["design.fixed.split"] - gap, grid)
+    lift = f["design.fixed.sill_lift"]
     top = lift + _on_grid(f["design.height"] - lift, grid)
     bar = top - f["kit.drop"]
-    part = bar / f["survey.head_height"]
+    part = bar / f["survey.front.head_height"]
     bowed = part * (1 - part) * 4
-    start = f_lean * part + f["survey.bow.fixed"] * bowed - f_into
-    finish = plumb + s_into - s_lean * part - f["survey.bow.strike"] * bowed
+    start = f_lean * part + f["survey.left.bow"] * bowed - f_into
+    finish = plumb + s_into - s_lean * part - f["survey.right.bow"] * bowed
     closed = plumb - f["kit.strike_gap"]
-    width = _on_grid(closed - edge + f["design.overlap"], grid)
+    width = _on_grid(closed - edge + f["design.door.overlap"], grid)
     door_top = bar + f["kit.bar.diameter"] / 2 + f["kit.wheel.tread"] + f["kit.wheel.axle_to_top"]
-    height = _on_grid(door_top - f["design.floor_gap"], grid)
+    height = _on_grid(door_top - f["design.door.floor_gap"], grid)
     overlap = edge - (closed - width)
     apart = f["kit.panel.face"] + f["kit.door.face"]
-    passes = f["design.handle.panel_side"] <= apart - f["kit.pass_margin"] + HAIR
-    reach = f["design.handle.setback"] + f["design.handle.half_width"]
+    passes = f["design.door.handle.panel_side"] <= apart - f["kit.pass_margin"] + HAIR
+    reach = f["design.door.handle.setback"] + f["design.door.handle.half_width"]
     by_handle = np.where(passes, 0.0, edge + f["kit.handle_clear"] + reach)
     by_guide = edge + f["kit.guide.front"] + f["kit.guide.capture"]
     by_wall = width + f["kit.edge_room"]
@@ -86,7 +91,7 @@ def by_hand(f: Columns, limit: Mapping[str, float]) -> tuple[Any, ...]:
     open_at = np.maximum(np.maximum(np.maximum(by_handle, by_guide), by_wall), by_stop)
     clear = plumb - f["kit.bulb.free"] - open_at
     stop_at = open_at - width + inset - flange
-    hole = gap + f["design.first_hole"] - f["kit.panel.fitting_half"]
+    hole = gap + f["design.fixed.first_hole"] - f["kit.panel.fitting_half"]
     at_stop = _at_most(stop_at, hole)
     return (
         _at_least(overlap, limit["sliding.overlap-least.lap"]),
@@ -101,7 +106,9 @@ def by_hand(f: Columns, limit: Mapping[str, float]) -> tuple[Any, ...]:
         _at_least(f["kit.door.face"] - f["kit.end.radius"], limit["sliding.door-to-fitting.clear"]),
         _at_most(height / width, limit["sliding.height-to-width.ratio"], SMALL),
         _at_least(
-            f["kit.strike_gap"] + f["design.handle.setback"] - f["design.handle.half_width"],
+            f["kit.strike_gap"]
+            + f["design.door.handle.setback"]
+            - f["design.door.handle.half_width"],
             limit["sliding.knuckle-room.knuckles"],
         ),
     )

@@ -23,13 +23,13 @@ BOOKS = ("bar", "opening", "sliding")
 OF_ROWS = ("sliding.second-hole", "sliding.stray-hole")
 """Clauses that count the rows of a list; the first fixture has none."""
 AS_BUILT = {
-    "as_built.bar_level": 0.0,  # mm
-    "as_built.retainers_set": 1.0,
-    "as_built.stops_fitted": 2.0,
-    "as_built.handle_clearance": 60.0,  # mm
-    "as_built.floor_gap.leading": 10.0,  # mm
-    "as_built.floor_gap.trailing": 10.0,  # mm
-    "as_built.floor_gap.open": 10.0,  # mm
+    "as_built.bar.level": 0.0,  # mm
+    "as_built.door.retainers_set": 1.0,
+    "as_built.bar.stops_fitted": 2.0,
+    "as_built.door.handle_clearance": 60.0,  # mm
+    "as_built.door.floor_gap.leading": 10.0,  # mm
+    "as_built.door.floor_gap.trailing": 10.0,  # mm
+    "as_built.door.floor_gap.open": 10.0,  # mm
 }
 STEP = 1.5875  # mm, 1/16 in
 DAY = 86400.0  # s

@@ -115,8 +115,8 @@ POLICIES: Mapping[str, str] = {
 PARTS: Mapping[str, str] = {
     "door": "door",
     "fixed": "fixed",
-    "fixed_wall": "wall fixed",
-    "strike_wall": "wall strike",
+    "left": "wall fixed",
+    "right": "wall strike",
 }
 """Parts whose workings are written once for their sort, such as pane.area for door and panel."""
 
@@ -201,20 +201,20 @@ SORT_WORKINGS: Mapping[str, str] = {
 FACTS_AGAIN: Mapping[str, str] = {
     "door.thinnest": "door_thinnest",
     "panel.thinnest": "panel_thinnest",
-    "fixed_wall.lean": "lean_fixed",
-    "fixed_wall.bow": "bow_fixed",
-    "fixed_wall.backing": "backing_fixed",
-    "fixed_wall.pipes_known": "pipes_fixed",
-    "fixed_wall.hollow": "hollow_fixed",
-    "fixed_wall.tile_outward": "outward_fixed",
-    "fixed_wall.tile_upward": "upward_fixed",
-    "strike_wall.lean": "lean_strike",
-    "strike_wall.bow": "bow_strike",
-    "strike_wall.backing": "backing_strike",
-    "strike_wall.pipes_known": "pipes_strike",
-    "strike_wall.hollow": "hollow_strike",
-    "strike_wall.tile_outward": "outward_strike",
-    "strike_wall.tile_upward": "upward_strike",
+    "survey.left.lean": "lean_fixed",
+    "survey.left.bow": "bow_fixed",
+    "survey.left.backing": "backing_fixed",
+    "survey.left.pipes_known": "pipes_fixed",
+    "survey.left.hollow": "hollow_fixed",
+    "survey.left.tile_outward": "outward_fixed",
+    "survey.left.tile_upward": "upward_fixed",
+    "survey.right.lean": "lean_strike",
+    "survey.right.bow": "bow_strike",
+    "survey.right.backing": "backing_strike",
+    "survey.right.pipes_known": "pipes_strike",
+    "survey.right.hollow": "hollow_strike",
+    "survey.right.tile_outward": "outward_strike",
+    "survey.right.tile_upward": "upward_strike",
 }
 """Workings that only hand a fact to the clauses of a sort: the fact itself is what they must be."""
 

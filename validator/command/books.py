@@ -74,14 +74,23 @@ def _wrong(proved: "Proved", shown: "Look") -> str:
 
 @app.command(short_help="Print the schema of a kind of file.")
 def schema(
-    kind: Annotated[str, typer.Argument(metavar="KIND", help="book, kit, job or code.")],
+    kind: Annotated[
+        str, typer.Argument(metavar="KIND", help="book, arrangement, kit, job or code.")
+    ],
     *,
+    arrangement: Annotated[
+        str, typer.Option(metavar="NAME", help="The arrangement of a job, such as in-line slider.")
+    ] = "",
     books: Books = None,
 ) -> None:
     """Print the JSON Schema of a kind of file, for an editor."""
-    need("kind of file", kind, ("book", "kit", "job", "code"))
+    need("kind of file", kind, ("book", "arrangement", "kit", "job", "code"))
     from ..books import load_rules
     from ..report.data import as_json
     from ..schemas import schema as schema_of
 
-    put(as_json(schema_of(kind, load_rules(books=tuple(books or ())))))
+    rules = load_rules(books=tuple(books or ()))
+    known = {one.name for one in rules.arrangements()} if kind == "job" else ()
+    if arrangement or len(known) > 1:
+        need("arrangement", arrangement, sorted(known))
+    put(as_json(schema_of(kind, rules, arrangement)))

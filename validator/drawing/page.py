@@ -159,7 +159,7 @@ class _Page:
 
     def _description(self) -> str:
         """Return what one who cannot see the picture is told of it."""
-        told = [f"Elevation from outside and plan section, {self.verdict.job.arrangement}"]
+        told = [f"Elevation from outside and plan section, {self.verdict.job.arrangement.name}"]
         told.append(self.hand.says)
         known = (one for one in self.rows.told if self.sizes.get(one.value) is not None)
         told += [f"{one.says}: {self.sizes.text(one.value)}" for one in known]

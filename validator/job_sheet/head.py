@@ -75,7 +75,7 @@ def head_section(verdict: Verdict, review: Review) -> Markup:
 def _facts(verdict: Verdict, review: Review) -> Iterator[tuple[str, tuple[Piece, ...]]]:
     job = verdict.job
     yield "Job", (job_text(review.job),)
-    yield "Arrangement", (job.arrangement,)
+    yield "Arrangement", (job.arrangement.name,)
     yield "Hand", (_hand(verdict),)
     kit = job.kit
     yield "Kit", (job_text(kit.title), " (", job_text(kit.name), ")")

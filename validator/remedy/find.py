@@ -3,9 +3,10 @@
 import datetime as dt
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ruleset.cases import margin_of
+from ruleset.turns import HAND
 
 from ..books import Rules
 from ..day import on_day
@@ -27,6 +28,7 @@ from .space import space_for
 from .stock import Stock, stock_for
 from .tightness import Tightness
 from .trial import Trying
+from .turned import turned
 from .wanted_change import masks
 
 Progress = Callable[[str], None]
@@ -176,10 +178,15 @@ class _Finder:
 
     def _set_up(self) -> None:
         verdict, asked = self.verdict, self.asked
+        self.turned = turned(verdict)
         levers = job_levers(verdict, self.stock)
+        if not self.turned.plans:
+            wide = tuple(one for one in levers.wide if HAND not in one.columns)
+            levers = replace(levers, wide=wide)
         self.unfit = levers.unfit
         repeats = followers(verdict, self.stock.levers.follows)
-        plan = with_followers(verdict.plan, {one.fact: one.source for one in repeats})
+        sources = {one.fact: one.source for one in repeats}
+        plan = with_followers(verdict.plan, sources)
         narrow = {fact for lever in levers.narrow for fact in lever.columns}
         waived = frozenset(
             self.places[named(one)]
@@ -196,6 +203,11 @@ class _Finder:
             guards=tuple(at for (clause, _), at in self.places.items() if clause in guards),
             most=asked.most,
             floors=tuple(self._floors()),
+            turned={
+                hand: space_for(verdict.library, other, with_followers(other, sources), narrow)
+                for hand, other in self.turned.plans.items()
+            },
+            facts=self.turned.facts,
         )
         trying = Trying(
             verdict=verdict, rules=asked.rules, codes=asked.codes, levers=levers, followers=repeats
@@ -205,7 +217,9 @@ class _Finder:
             tolerances = load_tolerances(verdict)
             tightness = Tightness(trying=trying, tolerances=tolerances, allowed=self.solver.allowed)
             self.solver.tightness = tightness
-        self.why = Why(solver=self.solver, trying=trying, levers=self.stock.levers)
+        self.why = Why(
+            solver=self.solver, trying=trying, levers=self.stock.levers, turned=self.turned
+        )
         self.curing = Curing(
             verdict=verdict,
             levers=self.stock.levers,
@@ -255,7 +269,7 @@ class _Finder:
         cone = set(self.verdict.cone(self.verdict.plan.cases[at]))
         if finding.clause in self.stock.levers.advised:
             return Found(nothing=self.why.advice(finding.do))
-        if not self.moving & cone:
+        if not self.moving & cone and at not in self.turned.cases:
             missing = self.why.missing((at,))
             if missing:
                 return Found(nothing=self.why.nothing(frozenset((at,)), finding.do, proved=False))

@@ -1,7 +1,7 @@
 """The sheet of levers: what a designer can change, how far it is tried and how dear it is."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 
 from ruleset.book import Fact
 from ruleset.fields import Faults, Fields
@@ -11,6 +11,7 @@ from ruleset.nearest import did_you_mean
 from ruleset.node import Node, Table
 from ruleset.quantity import QuantityError, read_quantity
 from ruleset.reader import read_file
+from ruleset.turns import HAND
 
 from ..sheet_rows import read_once, sheet_files
 from ..verdict import Verdict
@@ -28,13 +29,12 @@ class Declared:
     Attributes:
         name: Its id.
         means: What it is, as a sentence has it.
-        fact: The fact it moves; "" where its stock or its swap says which.
+        fact: The fact it moves; "" where its stock says which.
         cost: Its class.
         reach: Least and most that are tried, mm; None for a lever that is no length.
         easy: Furthest move that does not count a class dearer, mm; None for any.
         choices: Words that are tried.
         stock: What of the shop's stock is tried; "" for none.
-        swap: The swap it makes; "" for none.
         steps: What a step of the grid counts as, or another choice.
         then: What to look at when it moves; "" for nothing.
         handle: What a handle goes into; None for what is no handle.
@@ -48,7 +48,6 @@ class Declared:
     easy: float | None
     choices: tuple[str, ...]
     stock: str
-    swap: str
     steps: int
     then: str
     handle: "HandlePlace | None"
@@ -76,14 +75,6 @@ class HandlePlace:
     def facts(self) -> str:
         """Return the name that all facts of the handle stand under, with its last dot."""
         return self.placed[0].rpartition(".")[0] + "."
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Swap:
-    """Facts that change places, and words that change into each other."""
-
-    words: Mapping[str, tuple[str, str]]
-    pairs: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,7 +127,6 @@ class Levers:
     Attributes:
         classes: Names of the classes, the cheapest first.
         levers: The levers.
-        swaps: What changes places together.
         follows: What repeats what.
         again: What a change takes back.
         site: Readings that are tried in thought.
@@ -147,7 +137,6 @@ class Levers:
 
     classes: tuple[str, ...] = ()
     levers: tuple[Declared, ...] = ()
-    swaps: Mapping[str, Swap] = field(default_factory=dict)
     follows: tuple[Follow, ...] = ()
     again: tuple[Again, ...] = ()
     site: tuple[SiteForm, ...] = ()
@@ -183,12 +172,10 @@ class _Reading:
         fields.text("sheet", need=True)
         fields.node("basis")
         self.classes = fields.texts("classes")
-        swaps = {key: self._swap(one, key) for key, one in fields.table("swaps").items()}
         levers = fields.table("levers")
         found = Levers(
             classes=self.classes,
-            levers=tuple(self._lever(one, key, swaps) for key, one in levers.items()),
-            swaps=swaps,
+            levers=tuple(self._lever(one, key) for key, one in levers.items()),
             follows=tuple(self._follow(one) for one in fields.rows("follows")),
             again=tuple(self._again(one) for one in fields.rows("again")),
             site=tuple(self._site(one) for one in fields.rows("site")),
@@ -207,14 +194,13 @@ class _Reading:
                 fields.wrong(key, f"There is no clause {name}.{hint}")
         return names
 
-    def _lever(self, node: Node, name: str, swaps: Mapping[str, Swap]) -> Declared:
+    def _lever(self, node: Node, name: str) -> Declared:
         fields = Fields(node, self.faults, f"the lever {name}")
-        swap = fields.option("swap", tuple(swaps))
         stock = fields.option("stock", STOCKS)
-        fact = fields.text("fact", need=not swap and stock in ("", "thicknesses"))
+        fact = fields.text("fact", need=stock in ("", "thicknesses"))
         known = self._fact(fields, fact) if fact else None
         reach = tuple(_length(fields, "reach", text) for text in fields.texts("reach"))
-        choices = fields.texts("choices")
+        choices = self.library.hands if fact == HAND else fields.texts("choices")
         if reach and (len(reach) != 2 or reach[0] > reach[1]):  # noqa: PLR2004  # least and most
             fields.wrong(
                 "reach", f"The reach of {name} is a least and a most; write both in order."
@@ -233,7 +219,6 @@ class _Reading:
             easy=_one_length(fields, "easy"),
             choices=choices,
             stock=stock,
-            swap=swap,
             steps=_steps(fields) or 1,
             then=fields.text("then"),
             handle=self._handle(fields) if stock == "handles" else None,
@@ -277,22 +262,6 @@ class _Reading:
             hint = did_you_mean(name, self.library.facts)
             self.faults.add(fields.place, f"There is no fact {name}.{hint}")
         return fact
-
-    def _swap(self, node: Node, name: str) -> Swap:
-        fields = Fields(node, self.faults, f"the swap {name}")
-        words: dict[str, tuple[str, str]] = {}
-        table = Fields(fields.node("words") or node, self.faults, "words that change")
-        for fact in table.names():
-            pair = table.texts(fact)
-            if self._fact(fields, fact) is not None and len(pair) == 2:  # noqa: PLR2004  # a pair
-                words[fact] = (pair[0], pair[1])
-        pairs = []
-        for row in fields.rows("pairs"):
-            one = tuple(getattr(item, "text", "") for item in getattr(row, "items", ()))
-            if len(one) == 2 and all(self._fact(fields, fact) for fact in one):  # noqa: PLR2004
-                pairs.append((one[0], one[1]))
-        fields.done()
-        return Swap(words=words, pairs=tuple(pairs))
 
     def _follow(self, node: Node) -> Follow:
         fields = Fields(node, self.faults, "what follows")

@@ -2,12 +2,13 @@
 
 import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 
 from ruleset.plan import Case
 from ruleset.program import UNKNOWN
 from ruleset.quantity import show
+from ruleset.turns import HAND
 
 from .best import Reaching
 from .levers import Levers
@@ -17,6 +18,7 @@ from .search import ENDED, Search, Task, TooMany
 from .solve import Solver
 from .thought import Thought
 from .trial import Trying
+from .turned import Turned
 from .wide_choice import WideChoice
 
 FEW_NODES, MOST_SETS = 300, 12  # nodes for one set of clauses that may clash, and sets tried
@@ -33,11 +35,13 @@ class Why:
         solver: The search that found none.
         trying: For what is shown.
         levers: The sheet of levers.
+        turned: What another hand asks of the job.
     """
 
     solver: Solver
     trying: Trying
     levers: Levers
+    turned: Turned
 
     def advice(self, do: str) -> Nothing:
         """Return why no design cures a case that depends on none."""
@@ -79,7 +83,8 @@ class Why:
         if missing:
             return Nothing(proved=False, design=True, missing=missing, do=do)
         found = self._bare(targets, do)
-        if all(one.name in self._swaps() for one in found.tried):
+        hand = {one.name for one in self.levers.levers if one.fact == HAND}
+        if all(one.name in hand for one in found.tried):
             return self.advice(do)
         found = replace(found, proved=proved, late=late)
         try:
@@ -125,17 +130,15 @@ class Why:
                     return thought.site()
         return None
 
-    def _swaps(self) -> set[str]:
-        return {one.name for one in self.levers.levers if one.swap}
-
     def _grid(self) -> str:
         style = self.trying.verdict.job.style
         kind = self.trying.verdict.library.facts["job.grid"].kind
         return show(float(grid_of(self.trying.verdict)), kind, style).text if kind else ""
 
-    def _used(self, targets: Iterable[int]) -> set[str]:
+    def _used(self, targets: Collection[int]) -> set[str]:
         """Return the levers that the cases depend on, and those that what they break does."""
         facts = {name for at in targets for name in self.trying.verdict.cone(self._case(at))}
+        facts |= {HAND} if not self.turned.cases.isdisjoint(targets) else set()
         levers = self.solver.levers
         return {
             lever.name

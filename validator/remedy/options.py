@@ -7,18 +7,19 @@ from fractions import Fraction
 
 from ruleset.book import Fact
 from ruleset.quantity import read_quantity
+from ruleset.turns import HAND
 
 from ..facts import Given
 from ..kit import Kit
 from ..usual import value_of
 from ..verdict import Verdict
-from .levers import Declared, HandlePlace, Swap
+from .levers import Declared, HandlePlace
 from .stock import Handle, Stock
 
 HAIR = 1e-6  # internal units; values nearer than this are one
 MM_AN_INCH = Fraction(127, 5)
 WIDE = ("kits", "thicknesses")
-"""Stock that changes so much at once that each option is searched by itself; so does a swap or a
+"""Stock that changes so much at once that each option is searched by itself; so does the hand or a
 yes/no."""
 
 
@@ -94,7 +95,7 @@ def job_levers(verdict: Verdict, stock: Stock) -> JobLevers:
         lever = making.lever()
         unfit += making.unfit()
         if lever is not None and len(lever.costs) > 1:
-            alone = declared.stock in WIDE or bool(declared.swap) or making.turns()
+            alone = declared.stock in WIDE or declared.fact == HAND or making.turns()
             (wide if alone else narrow).append(lever)
         else:
             held.append(f"{declared.means} ({making.reason()})")
@@ -144,8 +145,6 @@ class _Making:
 
     def lever(self) -> Lever | None:
         declared = self.declared
-        if declared.swap:
-            return self._swap(self.stock.levers.swaps[declared.swap])
         if declared.stock == "kits":
             return self._kits()
         if declared.handle is not None:
@@ -161,7 +160,7 @@ class _Making:
         """Return why there is no other option."""
         if self.declared.stock:
             return "no other is stocked"
-        return "not all of it is given" if self.declared.swap else "not chosen yet"
+        return "not chosen yet"
 
     def turns(self) -> bool:
         """Return whether it is a yes or no, which turns what formulas say rather than moving it."""
@@ -310,27 +309,6 @@ class _Making:
 
     def _text(self, name: str, table: Mapping[str, Given]) -> str:
         return table[name].text if name in table else self.verdict.library.facts[name].absent or ""
-
-    def _swap(self, swap: Swap) -> Lever | None:
-        values, job = self.verdict.facts, self.verdict.job
-        columns: dict[str, tuple[float, ...]] = {}
-        texts: dict[str, str] = {}
-        for name, pair in swap.words.items():
-            given = job.values.get(name)
-            if given is None:
-                return None
-            other = dict((pair, (pair[1], pair[0]))).get(given.text, given.text)
-            columns[name] = (given.value, self.verdict.library.words[other])
-            texts[name] = other
-        for one, two in swap.pairs:
-            if (one in job.values) != (two in job.values):
-                return None
-            for mine, its in ((one, two), (two, one)):
-                if mine in job.values and mine in values:
-                    columns[mine] = (values[mine], values[its])
-                    texts[mine] = job.values[its].text
-        moved = {n: c for n, c in columns.items() if c[0] != c[1] or texts[n] != job.values[n].text}
-        return self._made(moved, ("", "other side"), [{}, {n: texts[n] for n in moved}])
 
     def _made(
         self,

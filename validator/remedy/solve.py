@@ -10,11 +10,12 @@ that breaks it joins as a clause of its own, and the search goes on.
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from ruleset.cases import margin_of
 from ruleset.program import EXEMPT, HOLDS, UNKNOWN
+from ruleset.turns import HAND
 
 from ..verdict import Verdict
 from .corner import Corner
@@ -41,7 +42,9 @@ class Solver:
     Attributes:
         verdict: The verdict of the job as it stands.
         levers: The levers.
-        space: The programs.
+        space: The programs of the hand as it stands.
+        turned: Those of each other hand, by the number of its word.
+        facts: What they take that the job does not give, internal units.
         allowed: The outcomes that each case may have.
         effort: Counts the work.
         guards: Places of cases that are searched from the start; for speed alone.
@@ -75,6 +78,8 @@ class Solver:
     exact: bool = True
     most: int = MOST
     floors: tuple[Corner, ...] = ()
+    turned: Mapping[float, Space] = field(default_factory=dict)
+    facts: Mapping[str, float] = field(default_factory=dict)
     hard: set[object] = field(default_factory=set)
     hopeless: set[tuple[int, ...]] = field(default_factory=set)
 
@@ -93,6 +98,8 @@ class Solver:
             effort=self.effort,
             guards=self.guards,
             floors=self.floors,
+            turned=self.turned,
+            facts=self.facts,
             most=most,
         )
 
@@ -229,11 +236,12 @@ class Solver:
     def chosen(self, choice: tuple[int, ...]) -> WideChoice:
         """Return the wide choice of some options; made once."""
         if choice not in self.choices:
-            facts = dict(self.verdict.facts)
+            facts, space = {**self.facts, **self.verdict.facts}, self.space
             for lever, option in zip(self.levers.wide, choice, strict=True):
                 if option != lever.at:
                     facts |= {fact: column[option] for fact, column in lever.columns.items()}
-            made = WideChoice(self.space, self.levers.narrow, facts, choice)
+                    space = self.turned[facts[HAND]] if HAND in lever.columns else space
+            made = WideChoice(space, self.levers.narrow, facts, choice)
             made.floors = {one.at: made.add(one) for one in self.floors}
             self.choices[choice] = made
         return self.choices[choice]
@@ -320,9 +328,9 @@ class Solver:
         given = set()
         for at in sorted(active):
             case = chosen.clause(at)
-            if at != case and margin_of(self.space.plan.cases[case]) is None:
+            if at != case and margin_of(chosen.space.plan.cases[case]) is None:
                 continue  # such a corner asks anew whether it is asked at all
-            other = self.space.told.get(case)
+            other = chosen.space.told.get(case)
             if other is not None and other not in chosen.settled and allowed[other] <= CURED:
                 active.add(other)
                 given.add(at)
@@ -334,7 +342,7 @@ class Solver:
         return {at for at in bound if chosen.clause(at) in wanted.targets}
 
     def _bound(self, chosen: WideChoice, wanted: Wanted) -> set[int]:
-        tightness, first = self.tightness, len(self.space.plan.cases)
+        tightness, first = self.tightness, len(chosen.space.plan.cases)
         if tightness is None:
             return set()
         return {
@@ -389,7 +397,7 @@ class Solver:
         if found:
             return found
         node = alone(point)
-        for at in sorted(self.space.costly):
+        for at in sorted(chosen.space.costly):
             if allowed[at] != ANY and chosen.cell(at).said(node).code not in allowed[at]:
                 found.add(at)
         return found

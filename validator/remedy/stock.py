@@ -8,6 +8,7 @@ from ruleset.book import Fact
 from ruleset.errors import RulesetError, ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.kinds import KINDS
+from ruleset.layers import FORMAT
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node, Table
@@ -136,6 +137,7 @@ class _Reading:
         """Take a whole file; returns the kits that it names, None where it leaves them open."""
         fields = Fields(node, self.faults, "the shop's stock")
         fields.text("stock", need=True)
+        fields.option("format", (FORMAT,))
         fields.text("title")
         self.units = fields.option("units", ("in", "mm"))
         names = fields.texts("kits") if fields.node("kits") is not None else None

@@ -21,7 +21,7 @@ def edges(curb: Part) -> tuple[float, float] | None:
 def reach(curb: Part) -> Reach:
     """Return down to the floor outside, and from edge to edge."""
     walls = ends(curb.to("run"))
-    drops = [one for wall in walls for one in wall.known(_drop(wall))]
+    drops = [one for wall in walls for one in wall.known("survey.drop")]
     down = (*drops, *curb.known("survey.above_floor"))
     return Reach(up=tuple(-one for one in down), ground=edges(curb) or ())
 
@@ -56,7 +56,7 @@ def plan(pen: Pen, curb: Part, found: Found) -> None:
 def _feet(curb: Part, what: str) -> tuple[Measure, Measure] | None:
     """Return where the curb's top meets the left wall and the right one."""
     width = curb.need(what, "run.plumb_width")
-    got = [(wall, wall.need(what, "foot_past", _drop(wall))) for wall in ends(curb.to("run"))]
+    got = [(wall, wall.need(what, "foot_past", "survey.drop")) for wall in ends(curb.to("run"))]
     met = [(count_from(wall).along(one[0]), -one[1]) for wall, one in got if one is not None]
     return None if width is None or len(met) < len(got) else (met[0], met[1])
 
@@ -64,7 +64,7 @@ def _feet(curb: Part, what: str) -> tuple[Measure, Measure] | None:
 def _under_panel(curb: Part, first: float, last: float) -> list[Measure]:
     """Return where the curb's top was read under the panel's free edge."""
     panel = curb.to("run.panel")
-    got = panel.need("the curb under the split", "edge", "survey.curb.drop.split")
+    got = panel.need("the curb under the split", "edge", "survey.drop")
     if got is None:
         return []
     along = count_from(panel.to("beside")).along(got[0])
@@ -76,12 +76,6 @@ def _clear(curb: Part, share: float) -> float:
     walls = ends(curb.to("run"))
     wall = next((one for one in walls if any(one.named_by("beside"))), walls[0])
     return count_from(wall).along(share * (curb.length("run.plumb_width") or 0.0))
-
-
-def _drop(wall: Part) -> str:
-    """Return how far the curb lies below the datum at a wall."""
-    at_panel = any(wall.named_by("beside"))
-    return "survey.curb.drop.fixed" if at_panel else "survey.curb.drop.strike"
 
 
 def _is_floor(curb: Part) -> bool:

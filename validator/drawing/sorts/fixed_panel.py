@@ -51,8 +51,8 @@ def _channels(pen: Pen, panel: Part, found: Found) -> None:
         "beside.head_past",
         "top",
         "edge",
-        "survey.curb.drop.fixed",
-        "survey.curb.drop.split",
+        "beside.survey.drop",
+        "survey.drop",
     )
     if got is None:
         return

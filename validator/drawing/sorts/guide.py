@@ -16,7 +16,7 @@ def counts(guide: Part) -> Count:
 
 def elevation(pen: Pen, guide: Part, found: Found) -> None:
     """Draw its cheek on the curb."""
-    got = guide.need(guide.means, *_ALONG, "survey.curb.drop.split", "kit.guide.height")
+    got = guide.need(guide.means, *_ALONG, "guides.laps.survey.drop", "kit.guide.height")
     if got is not None:
         foot, near, far, low, height = got
         pen.box((foot + near, -low), (foot + far, height - low), VISIBLE)

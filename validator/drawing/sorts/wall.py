@@ -53,7 +53,7 @@ def _is_placed(wall: Part, what: str) -> bool:
 def _face(wall: Part, past: tuple[float, ...], top: float) -> list[Measure]:
     """Return how far the wall stands past its plumb line at its foot, middle, head and top."""
     foot, middle, head = past
-    height = wall.length("survey.head_height") or top
+    height = wall.length("run.survey.head_height") or top
     line = [(foot, 0.0), (middle, height / 2), (head, height)]
     return line if top <= height else [*line, (head, top)]
 
@@ -63,10 +63,9 @@ def _fall(pen: Pen, wall: Part, found: Found) -> None:
     ground, width = edges(wall.to("run.base")), wall.length("run.plumb_width")
     if ground is None or width is None:
         return
-    at_panel = any(wall.named_by("beside"))
-    along = (_FALL_AT_PANEL if at_panel else _FALL) * width
+    along = (_FALL_AT_PANEL if any(wall.named_by("beside")) else _FALL) * width
     found.spots["fall"] = pen.at(along, sum(ground) / 2)
-    fall = wall.length("survey.curb.fall.fixed" if at_panel else "survey.curb.fall.strike")
+    fall = wall.length("survey.fall")
     if fall is None or pen.fine:
         return
     outer, inner = (pen.at(along, edge) for edge in ground)
