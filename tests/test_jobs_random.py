@@ -6,6 +6,7 @@ and a few others with them; lists have none, few or many rows.
 
 import math
 import random
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
@@ -15,6 +16,7 @@ import pytest
 
 from ruleset.book import Fact
 from ruleset.formula.cone import leaves
+from ruleset.hands import shapes
 from ruleset.library import Library
 from ruleset.plan import Plan, plan
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Program, Run, compile_plan
@@ -25,7 +27,7 @@ RUNS = 4000
 FURTHER = 2000
 """Jobs drawn for a clause by itself, where none of the others made it fail."""
 NAMES = ("holds-ordinary", "holds-millimetres", "holds-walls-only")
-TOGETHER = ("survey.width.", "survey.ceiling.")
+TOGETHER = (r"survey\.front\.width\.", r"survey\.(left|right)\.ceiling\.")
 """Readings of one thing: moved together now and then, or nothing would agree with them."""
 
 
@@ -45,9 +47,10 @@ class Bench:
         return self.program.plan
 
 
-def bench_of(library: Library, rows: Mapping[str, int]) -> Bench:
+def bench_of(library: Library, rows: Mapping[str, int], hand: str) -> Bench:
     lists = (fact.name for fact in library.facts.values() if fact.rows)
-    made = plan(library, tuple(sorted((name, rows.get(name, 0)) for name in lists)))
+    (shape,) = shapes(library, tuple((name, rows.get(name, 0)) for name in lists), hand)
+    made = plan(library, shape)
     program = compile_plan(library, made)
     drawn = {step.name: step.drawn for step in made.steps}
 
@@ -81,13 +84,13 @@ def world(rules: Rules) -> World:
     verdicts = [judge(load_job(JOBS / f"{name}.yaml", rules), rules, codes=codes) for name in NAMES]
     library = verdicts[0].library
     every = [fact for fact in library.facts.values() if fact.rows]
-    shapes = [{}, {fact.name: 1 for fact in every}, {fact.name: 2 for fact in every}]
-    shapes.append({"design.door.holes": 8, "design.fixed.holes": 8})
+    lists = [{}, {fact.name: 1 for fact in every}, {fact.name: 2 for fact in every}]
+    lists.append({"design.door.holes": 8, "design.fixed.holes": 8})
     known = [{k: v for k, v in one.facts.items() if not math.isnan(v)} for one in verdicts]
     built = {k: v for k, v in known[1].items() if k.startswith("as_built.")}
     return World(
         library=library,
-        benches=tuple(bench_of(library, rows) for rows in shapes),
+        benches=tuple(bench_of(library, rows, hand) for rows in lists for hand in library.hands),
         bases=tuple({**built, **one} for one in known),
     )
 
@@ -153,7 +156,7 @@ class Draw:
 
     def agree(self, job: dict[str, float]) -> None:
         for start in TOGETHER:
-            names = [name for name in job if name.startswith(start)]
+            names = [name for name in job if re.match(start, name)]
             for name in names:
                 job[name] = job[names[0]]
 

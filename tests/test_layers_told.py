@@ -86,8 +86,8 @@ def told(error: RulesetError) -> list[str]:
             "policy: shop\ntitle: A layer\nodd: 1",
             [
                 (
-                    "3:1 A code set has no field 'odd'. It may have format, policy, code, amends, title, "
-                    "under, documents, clauses, states."
+                    "3:1 A code set has no field 'odd'. It may have format, policy, code, amends, "
+                    "title, under, documents, clauses, states."
                 )
             ],
         ),

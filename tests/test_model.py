@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from ruleset.library import Library
 from ruleset.plan import Step
 from validator import Rules, judge, load_job
 from validator.verdict import Verdict
@@ -70,7 +71,7 @@ def through_files(drawn: Any, rules: Rules, folder: Path) -> Verdict:  # noqa: A
 def compared(model: ModuleType, rules: Rules, tmp_path_factory: pytest.TempPathFactory) -> Compared:
     folder = tmp_path_factory.mktemp("drawn")
     found = Compared(times=Counter(), differ={}, jobs=Counter())
-    shapes: dict[tuple[int, ...], Verdict] = {}
+    shapes: dict[tuple[object, ...], Verdict] = {}
     policies = {
         ours: rules.library.limits[name].value for name, ours in model.names.POLICIES.items()
     }
@@ -79,7 +80,7 @@ def compared(model: ModuleType, rules: Rules, tmp_path_factory: pytest.TempPathF
         drawn = model.draw(seed)
         drawn = replace(drawn, n={**drawn.n, **policies})
         facts = model.fact_values(drawn, rules.library.words)
-        shape = tuple(len(rows) for rows in drawn.rows.values())
+        shape = (drawn.w["hand"], *(len(rows) for rows in drawn.rows.values()))
         if shape not in shapes or seed % BY_FILE == 0:
             verdict = shapes[shape] = through_files(drawn, rules, folder)
             values = verdict.run.values
@@ -129,13 +130,16 @@ def _alike(step: Step, theirs: object, mine: object, coarse: Mapping[str, float]
     return math.isclose(theirs, mine, rel_tol=near, abs_tol=hair)
 
 
-def test_every_working_is_in_the_models_table(rules: Rules, model: ModuleType) -> None:
+def test_every_working_is_in_the_models_table(
+    rules: Rules, bound: Library, model: ModuleType
+) -> None:
     names = model.names
     ours = {*names.OWN_WORKINGS, *names.SORT_WORKINGS, *names.FACTS_AGAIN, *names.NO_MEANING}
     theirs = {checked.working.name for checked in rules.library.workings}
     assert theirs - ours == set(), "a working that the model does not have: model it"
     assert ours - theirs == set(), "a working that the tool no longer has"
-    assert set(names.FACTS) <= set(rules.library.facts)
+    for hand in names.WALLS:
+        assert {names.of_hand(name, hand) for name in names.FACTS} <= set(bound.facts)
 
 
 def test_tool_and_model_agree(compared: Compared, model: ModuleType) -> None:

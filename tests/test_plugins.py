@@ -307,7 +307,8 @@ def test_a_function_that_raises_is_its_plugins_fault(
     )
     (tmp_path / "moods.yaml").write_text(
         "book: moods\ntitle: Moods\nclauses:\n  mood: {title: T, level: note, stage: handover, "
-        "for: each opening, needs: moody(opening.survey.head_height) > 0, basis: {standing: memory}, why: x, says: x}\n",
+        "for: each opening, needs: moody(opening.survey.head_height) > 0, "
+        "basis: {standing: memory}, why: x, says: x}\n",
         encoding="utf-8",
     )
     manager = load_plugins(installed=False)

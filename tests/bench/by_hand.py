@@ -499,7 +499,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         else 3,
         1 if slender <= ratio + tiny else 2 if slender > ratio + tiny else 3,
         1 if knuckle_room >= knuckles - h else 2 if knuckle_room < knuckles - h else 3,
-        3 if shower is None else 2 if shower == "fixed" else 1,
+        3 if shower is None else 2 if shower else 1,
         1 if spent <= eccentric + h else 2 if spent > eccentric + h else 3,
         0
         if spent > eccentric + h

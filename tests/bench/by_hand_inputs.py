@@ -5,12 +5,12 @@ BEAMS = (
     *("bar_moment", "bar_moment_walls", "bar_reaction"),
 )
 
-SIDES, ENDS = ("inside", "outside"), ("fixed", "strike")
+SIDES, ENDS = ("inside", "outside"), ("left", "right")
 
 FACTS: tuple[tuple[str, ...], ...] = (
     (
         *("job.grid", "survey.read_on", "order.placed_on", "survey.tiled_since", "survey.base"),
-        *("survey.work", "survey.shower.wall"),
+        *("survey.work", "survey.left.shower"),
     ),
     (
         *(
@@ -20,15 +20,15 @@ FACTS: tuple[tuple[str, ...], ...] = (
             "survey.front.width.head",
         ),
         *("survey.left.diagonal", "survey.right.diagonal"),
-        *(f"survey.ceiling.{side}.{end}" for side in SIDES for end in ENDS),
+        *(f"survey.{end}.ceiling.{side}" for side in SIDES for end in ENDS),
     ),
     *(
         (
-            *(f"survey.lean.{wall}", f"survey.bow.{wall}", f"survey.wall.{wall}.backing"),
-            *(f"survey.wall.{wall}.pipes_known", f"survey.wall.{wall}.hollow"),
-            *(f"survey.wall.{wall}.tile_outward", f"survey.wall.{wall}.tile_upward"),
+            *(f"survey.{wall}.lean", f"survey.{wall}.bow", f"survey.{wall}.backing"),
+            *(f"survey.{wall}.pipes_known", f"survey.{wall}.hollow"),
+            *(f"survey.{wall}.tile_outward", f"survey.{wall}.tile_upward"),
         )
-        for wall in ("fixed", "strike")
+        for wall in ENDS
     ),
     (
         *("survey.curb.flat_width", "survey.left.fall", "survey.right.fall"),
@@ -84,7 +84,7 @@ FACTS: tuple[tuple[str, ...], ...] = (
     (
         *("as_built.bar.level", "as_built.door.retainers_set", "as_built.bar.stops_fitted"),
         *("as_built.door.handle_clearance", "as_built.door.guide_capture"),
-        *(f"as_built.floor_gap.{edge}" for edge in ("leading", "trailing", "open")),
+        *(f"as_built.door.floor_gap.{edge}" for edge in ("leading", "trailing", "open")),
     ),
 )
 

@@ -93,13 +93,11 @@ def opening_sentences(
         do = "Tilt the door to the wall with the eccentrics, rake its edge, or build the wall out."
         said.append((says, do))
     if found[8] == 2:  # backing
-        says = (
-            "There is no solid backing behind the fixed panel's wall at every fixing; it is needed."
-        )
+        says = "There is no solid backing behind the left wall at every fixing; it is needed."
         do = "Open the wall and add blocking before the glass is ordered."
         said.append((says, do))
     if found[9] == 2:  # backing
-        says = "There is no solid backing behind the strike wall at every fixing; it is needed."
+        says = "There is no solid backing behind the right wall at every fixing; it is needed."
         do = "Open the wall and add blocking before the glass is ordered."
         said.append((says, do))
     if found[10] == 2:  # curb-width
@@ -124,7 +122,7 @@ def opening_sentences(
     if found[12] == 2:  # tile-reaches
         have, need, short = agree(f_outward, outer_line, LENGTH, style)
         says = (
-            f"The tile of the fixed panel's wall ends {have} outward of the middle of "
+            f"The tile of the left wall ends {have} outward of the middle of "
             f"the curb; it must reach {need}, {short} further."
         )
         do = "Have the tile carried further out, or move the bar inward."
@@ -132,7 +130,7 @@ def opening_sentences(
     if found[13] == 2:  # tile-reaches
         have, need, short = agree(s_outward, outer_line, LENGTH, style)
         says = (
-            f"The tile of the strike wall ends {have} outward of the middle of the "
+            f"The tile of the right wall ends {have} outward of the middle of the "
             f"curb; it must reach {need}, {short} further."
         )
         do = "Have the tile carried further out, or move the bar inward."
@@ -195,33 +193,30 @@ def opening_sentences(
         said.append((says, do))
     if found[21] == 2:  # pipes-known
         says = (
-            "Pipes and wires at the fixings of the fixed panel's wall are not "
+            "Pipes and wires at the fixings of the left wall are not "
             "located; find them before it is drilled."
         )
         do = "Scan the wall, or ask for photographs of it open."
         said.append((says, do))
     if found[22] == 2:  # pipes-known
         says = (
-            "Pipes and wires at the fixings of the strike wall are not located; find "
+            "Pipes and wires at the fixings of the right wall are not located; find "
             "them before it is drilled."
         )
         do = "Scan the wall, or ask for photographs of it open."
         said.append((says, do))
     if found[23] == 2:  # hollow-tile
-        says = (
-            "The tile of the fixed panel's wall sounds hollow at a fixing; bedded "
-            "tile is wanted there."
-        )
+        says = "The tile of the left wall sounds hollow at a fixing; bedded tile is wanted there."
         do = "Have the tile rebedded, or fill behind it."
         said.append((says, do))
     if found[24] == 2:  # hollow-tile
-        says = "The tile of the strike wall sounds hollow at a fixing; bedded tile is wanted there."
+        says = "The tile of the right wall sounds hollow at a fixing; bedded tile is wanted there."
         do = "Have the tile rebedded, or fill behind it."
         said.append((says, do))
     if found[25] == 2:  # tile-edge
         have, need, short = agree(f_anchor, tile_edge, LENGTH, style)
         says = (
-            f"On the fixed panel's wall the bar's fixing is {have} from an edge of the"
+            f"On the left wall the bar's fixing is {have} from an edge of the"
             f" tile; at least {need} is wanted, {short} more."
         )
         do = "Lower the bar, move it inward, or extend the tile."
@@ -229,7 +224,7 @@ def opening_sentences(
     if found[26] == 2:  # tile-edge
         have, need, short = agree(s_anchor, tile_edge, LENGTH, style)
         says = (
-            f"On the strike wall the bar's fixing is {have} from an edge of the tile; "
+            f"On the right wall the bar's fixing is {have} from an edge of the tile; "
             f"at least {need} is wanted, {short} more."
         )
         do = "Lower the bar, move it inward, or extend the tile."
@@ -260,7 +255,7 @@ def opening_sentences(
     if found[30] == 2:  # rake
         have, need, short = agree(f_spread, rake, LENGTH, style)
         says = (
-            f"The face of the fixed panel's wall spreads over {have} from its plumb "
+            f"The face of the left wall spreads over {have} from its plumb "
             f"line; past {need} raked glass is usual, and this is {short} more."
         )
         do = "Template the opening and rake the edge, or accept the taper in writing."
@@ -268,7 +263,7 @@ def opening_sentences(
     if found[31] == 2:  # rake
         have, need, short = agree(s_spread, rake, LENGTH, style)
         says = (
-            f"The face of the strike wall spreads over {have} from its plumb line; "
+            f"The face of the right wall spreads over {have} from its plumb line; "
             f"past {need} raked glass is usual, and this is {short} more."
         )
         do = "Template the opening and rake the edge, or accept the taper in writing."

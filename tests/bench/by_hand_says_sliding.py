@@ -13,8 +13,8 @@ def sliding_sentences(
     found: tuple[int, ...], worked: Inputs, facts: Inputs, limits: Inputs, style: Style
 ) -> list[tuple[str, str]]:
     """Return what is and what to do for each clause of the sliding door that fails."""
-    office, *_, design, _, _, _, _, hung, wheels, sill, terms, as_built = facts
-    shower, thick, eccentric = office[6], design[8], wheels[5]
+    *_, design, _, _, _, _, hung, wheels, sill, terms, as_built = facts
+    thick, eccentric = design[8], wheels[5]
     _, _, rating, thinnest, thickest, strike_gap, _ = hung
     _, _, _, _, slot, _, _, _, _, sweep_least, sweep_most, overhang, _ = sill
     _, _, stops_fitted, handle_clearance, left_open, *_ = as_built
@@ -255,7 +255,7 @@ def sliding_sentences(
         said.append((says, do))
     if found[30] == 2:  # spray-into-lap
         says = (
-            f"The shower head is on the {shower} panel's wall, and the lap opens "
+            "The shower head is on the left wall, and the lap opens "
             "toward it; it wants to be on another wall."
         )
         do = "Put the fixed panel on the other side, or fit a seal in the lap."

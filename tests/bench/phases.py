@@ -26,10 +26,13 @@ def phase(name: str) -> Iterator[None]:
 with phase("import what a review needs"):
     from ruleset import assemble
     from ruleset.book_reader import read_book
+    from ruleset.hands import shapes
     from ruleset.plan import plan
     from ruleset.program import compile_plan
     from ruleset.reader import read_file
+    from ruleset.turns import HAND
     from validator import Rules, load_job, review
+    from validator.arrangements import FOLDER as ARRANGEMENTS
     from validator.books import files_in, read_layers
     from validator.functions import FUNCTIONS
     from validator.plugins import load_plugins
@@ -54,16 +57,21 @@ def main(job_file: str) -> None:
         library = assemble(books, FUNCTIONS)
     with phase("read the code sets"):
         codes = read_layers((shipped_rules() / "codes",), skip=skip)
-    rules = Rules(library=library, codes=codes, plugins=plugins)
+    folders = (shipped_rules() / ARRANGEMENTS,)
+    rules = Rules(library=library, codes=codes, plugins=plugins, folders=folders)
     with phase("read the job and its kit"):
         job = load_job(Path(job_file), rules)
     with phase("lay its code sets over the books"):
         named = [rules.codes[name] for name, _ in job.codes]
-        laid = rules.under(named)
+        rules.under(named)
+    with phase("bind its arrangement to them"):
+        bound = rules.bound(job.arrangement, named)
     with phase("write the rules out for its shape"):
-        made = plan(laid, shape_of(job, laid))
+        hand = job.values[HAND].text
+        (shape,) = shapes(bound, shape_of(job, bound), hand)
+        made = plan(bound, shape)
     with phase("generate and compile the program"):
-        compile_plan(laid, made)
+        compile_plan(bound, made)
     judge(job, rules)
     with phase("its verdict, all compiled"):
         judge(job, rules)

@@ -3,14 +3,15 @@
 import math
 import random
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from ruleset.library import Library
 from ruleset.plan import sliced
 from ruleset.program import Program, compile_plan
-from validator import Job, Verdict, judge, load_job, load_rules
+from ruleset.turns import HAND
+from validator import Job, Rules, Verdict, judge, load_job, load_rules
 
 from .by_hand_inputs import FACTS, LIMITS
 
@@ -80,7 +81,7 @@ class Sample:
 def ground() -> Ground:
     """Return the three books compiled, and the fixtures' values."""
     rules = load_rules(installed=False)
-    verdicts = [judge(load_job(path, rules), rules) for path in FIXTURES]
+    verdicts = [judge(_left(load_job(path, rules), rules), rules) for path in FIXTURES]
     base = verdicts[0]
     # What is asked of the rows of a list is left out: by hand there are none.
     cases = tuple(
@@ -93,6 +94,12 @@ def ground() -> Ground:
         (one.job, {name: one.facts[name] for name in program.facts} | AS_BUILT) for one in verdicts
     )
     return Ground(base=base, program=program, starts=starts)
+
+
+def _left(job: Job, rules: Rules) -> Job:
+    """Return a job with its panel on the left, as the clauses written by hand have it."""
+    hand = replace(job.values[HAND], text="left", value=rules.library.words["left"])
+    return replace(job, values={**job.values, HAND: hand})
 
 
 def sample(on: Ground, job: Job, named: Mapping[str, float]) -> Sample:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 
-from .names import ARRANGEMENT, CODE, FACTS, ROW_FIELDS, ROWS
+from .names import ARRANGEMENT, CODE, FACTS, ROW_FIELDS, ROWS, of_hand
 
 INCH = Fraction(254, 10)  # mm, exactly: NIST SP 811, B.8
 EPOCH = dt.date(1970, 1, 1)
@@ -295,8 +295,8 @@ def _files(
     """Return job and kit as nested tables under the tool's names."""
     tops: dict[str, object] = {}
     written: dict[str, object] = {**pen.text, **rows}
-    for fact, ours in {**FACTS, **ROWS}.items():
-        table = tops
+    for called, ours in {**FACTS, **ROWS}.items():
+        table, fact = tops, of_hand(called, pen.w["hand"])
         *path, last = fact.split(".")
         for part in path:
             inner = table.setdefault(part, {})
@@ -305,8 +305,14 @@ def _files(
         table[last] = written[ours]
     kit = tops.pop("kit")
     assert isinstance(kit, dict)
-    head = {"job": name, "units": pen.units, "arrangement": ARRANGEMENT, "code": CODE}
+    head = {
+        "job": name,
+        "format": "2",
+        "units": pen.units,
+        "arrangement": ARRANGEMENT,
+        "code": CODE,
+    }
     return (
-        {**head, "kit": name, **tops},
+        {**head, "code": CODE, "kit": name, **tops},
         {"kit": name, "title": "A drawn kit", "units": pen.units, **kit},
     )

@@ -33,29 +33,28 @@ CODE = "irc-2021"
 
 FACTS: Mapping[str, str] = _table(
     """
-survey: read_on base head_height=read_height
-survey.width: sill=width_sill middle=width_middle head=width_head
-survey.lean: fixed=lean_fixed strike=lean_strike
-survey.bow: fixed=bow_fixed strike=bow_strike
-survey.diagonal: rising falling
+survey: read_on base
+survey.front: head_height=read_height
+survey.front.width: sill=width_sill middle=width_middle head=width_head
+survey.near: lean=lean_fixed bow=bow_fixed diagonal=rising fall=fall_fixed drop=drop_fixed
+    backing=backing_fixed pipes_known=pipes_fixed hollow=hollow_fixed
+    tile_outward=outward_fixed tile_upward=upward_fixed
+survey.near.ceiling: inside=ceiling_inside_fixed outside=ceiling_outside_fixed
+survey.far: lean=lean_strike bow=bow_strike diagonal=falling fall=fall_strike drop=drop_strike
+    backing=backing_strike pipes_known=pipes_strike hollow=hollow_strike
+    tile_outward=outward_strike tile_upward=upward_strike
+survey.far.ceiling: inside=ceiling_inside_strike outside=ceiling_outside_strike
+survey.fixed: drop=drop_split
 survey.curb: flat_width=curb_flat above_floor above_drain
 survey.receptor: slope=floor_slope
-survey.curb.fall: fixed=fall_fixed strike=fall_strike
-survey.curb.drop: fixed=drop_fixed split=drop_split strike=drop_strike
-survey.wall.fixed: backing=backing_fixed pipes_known=pipes_fixed hollow=hollow_fixed
-    tile_outward=outward_fixed tile_upward=upward_fixed
-survey.wall.strike: backing=backing_strike pipes_known=pipes_strike hollow=hollow_strike
-    tile_outward=outward_strike tile_upward=upward_strike
-survey.ceiling.inside: fixed=ceiling_inside_fixed strike=ceiling_inside_strike
-survey.ceiling.outside: fixed=ceiling_outside_fixed strike=ceiling_outside_strike
 survey.compartment: width=stall_width depth=stall_depth cut=stall_cut
-design: hand split overlap height wall_gap sill_lift first_hole=hole_first bar_offset floor_gap
-    eccentric=set_at
-design.door: thickness=door_thickness glass=door_glass surface=door_surface
-    treated_face=door_face_treated category=door_category mark=door_mark edges=door_edges tilted
-design.fixed: thickness=fixed_thickness glass=fixed_glass surface=fixed_surface
-    treated_face=fixed_face_treated category=fixed_category mark=fixed_mark edges=fixed_edges
-design.handle: setback=handle_setback half_width=handle_half panel_side=handle_stands_off
+design: hand height
+design.bar: offset=bar_offset
+design.door: overlap floor_gap eccentric=set_at thickness=door_thickness glass=door_glass
+    surface=door_surface treated_face=door_face_treated category=door_category mark=door_mark edges=door_edges tilted
+design.fixed: split wall_gap sill_lift first_hole=hole_first thickness=fixed_thickness
+    glass=fixed_glass surface=fixed_surface treated_face=fixed_face_treated category=fixed_category mark=fixed_mark edges=fixed_edges
+design.door.handle: setback=handle_setback half_width=handle_half panel_side=handle_stands_off
     height=handle_height hole=handle_hole mass=handle_mass kind=handle_kind
 order: placed_on crew
 kit.bar: diameter=bar_diameter wall_thickness=bar_wall stock=bar_stock first_hole=bar_first_hole
@@ -83,6 +82,16 @@ kit.sweep: overhang=sweep_overhang least=sweep_least most=sweep_most cover=sweep
 """,
     fields=True,
 )
+
+WALLS: Mapping[str, tuple[str, str]] = {"left": ("left", "right"), "right": ("right", "left")}
+"""The tool's walls that are near and far here, by the hand: near is the one the panel is at."""
+
+
+def of_hand(name: str, hand: str) -> str:
+    """Return the tool's name for one that has near or far in it."""
+    near, far = WALLS[hand]
+    return name.replace(".near.", f".{near}.").replace(".far.", f".{far}.")
+
 
 ROWS: Mapping[str, str] = {
     "design.door.holes": "door_more",
@@ -115,8 +124,8 @@ POLICIES: Mapping[str, str] = {
 PARTS: Mapping[str, str] = {
     "door": "door",
     "fixed": "fixed",
-    "left": "wall fixed",
-    "right": "wall strike",
+    "near": "wall fixed",
+    "far": "wall strike",
 }
 """Parts whose workings are written once for their sort, such as pane.area for door and panel."""
 
@@ -132,7 +141,8 @@ opening: plumb_width=plumb_width head_error=head_error middle_error=middle_error
     rising_expected=rising_expected falling_expected=falling_expected
     diagonal_error=diagonal_error ceiling_inside=ceiling_inside ceiling_outside=ceiling_outside
     ceiling_over_door=ceiling_over_door ceiling_over_panel=ceiling_over_panel
-    soffit_error=soffit_error ends_apart=ends_apart readings_age=readings_age door_bay=door_bay
+    width_tolerance=tolerance_width soffit_error=soffit_error ends_apart=ends_apart
+    readings_age=readings_age door_bay=door_bay
 hardware: flange_depth end_reach slot_least
 curb: deeper_fixed deeper_strike panel_room door_room outward_room inward_room width_needed
     outer_line fall_least rise_most fall_most fall_wanted fall_allowed highest out_of_level
@@ -159,7 +169,6 @@ door: line=guide_line width closed_at closed_trailing overlap overlap_least stri
     second_holes stray_holes
 guide: line from_curb_edge far_edge near_edge capture_closed engagement over_base
 route: crew_load=crew_load
-tolerance: width door_glass fixed_glass
 """,
     fields=False,
 )
@@ -173,6 +182,7 @@ SORT_WORKINGS: Mapping[str, str] = {
     "wall.spread": "spread",
     "wall.anchor_to_tile_edge": "anchor to tile edge",
     "pane.area": "area",
+    "pane.cut_tolerance": "cut tolerance",
     "pane.diagonal": "diagonal",
     "pane.treated": "treated",
     "pane.shorter": "shorter",
@@ -201,22 +211,14 @@ SORT_WORKINGS: Mapping[str, str] = {
 FACTS_AGAIN: Mapping[str, str] = {
     "door.thinnest": "door_thinnest",
     "panel.thinnest": "panel_thinnest",
-    "survey.left.lean": "lean_fixed",
-    "survey.left.bow": "bow_fixed",
-    "survey.left.backing": "backing_fixed",
-    "survey.left.pipes_known": "pipes_fixed",
-    "survey.left.hollow": "hollow_fixed",
-    "survey.left.tile_outward": "outward_fixed",
-    "survey.left.tile_upward": "upward_fixed",
-    "survey.right.lean": "lean_strike",
-    "survey.right.bow": "bow_strike",
-    "survey.right.backing": "backing_strike",
-    "survey.right.pipes_known": "pipes_strike",
-    "survey.right.hollow": "hollow_strike",
-    "survey.right.tile_outward": "outward_strike",
-    "survey.right.tile_upward": "upward_strike",
 }
 """Workings that only hand a fact to the clauses of a sort: the fact itself is what they must be."""
+
+MIRRORED: Mapping[str, str] = {
+    "rising expected": "falling expected",
+    "falling expected": "rising expected",
+}
+"""What rises from the left wall falls from the panel's where that is the right one."""
 
 NO_MEANING: Mapping[str, str] = {
     "notch.near_side": "how far a side is carried past the edge is the book's choice",

@@ -8,11 +8,14 @@ from .names import (
     FACTS,
     FACTS_AGAIN,
     GROUPS,
+    MIRRORED,
     OWN_WORKINGS,
     PARTS,
     ROW_FIELDS,
     ROWS,
     SORT_WORKINGS,
+    WALLS,
+    of_hand,
 )
 
 YES_NO = {"yes": 1.0, "no": 0.0}
@@ -21,7 +24,8 @@ YES_NO = {"yes": 1.0, "no": 0.0}
 def fact_values(drawn: Drawn, words: Mapping[str, float]) -> dict[str, float]:
     """Return a job's facts as the tool's program takes them: names, and words by number."""
     values = {"job.grid": drawn.grid}
-    for name, ours in FACTS.items():
+    for called, ours in FACTS.items():
+        name = of_hand(called, drawn.w["hand"])
         word = drawn.w.get(ours)
         if word is None:
             values[name] = drawn.n[ours]
@@ -46,10 +50,13 @@ def model_of(name: str, working: str, told: Answers, drawn: Drawn) -> Answer:
     if working in FACTS_AGAIN:
         fact = FACTS_AGAIN[working]
         return drawn.w[fact] if fact in drawn.w else drawn.n[fact]
+    hand = drawn.w["hand"]
     if working in OWN_WORKINGS:
-        return told[OWN_WORKINGS[working]]
+        ours = OWN_WORKINGS[working]
+        return told[MIRRORED.get(ours, ours) if hand == "right" else ours]
     whole, _, field = name.rpartition(".")
     key = SORT_WORKINGS[working] if working else field
     part, _, row = whole.partition(".")
+    part = dict(zip(WALLS[hand], ("near", "far"), strict=True)).get(part, part)
     group, _, at = row.rstrip("]").partition("[")
     return told[f"{PARTS[part]} {GROUPS[group]} {at} {key}" if row else f"{PARTS[part]} {key}"]

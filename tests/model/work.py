@@ -46,8 +46,8 @@ def _readings(job: Drawn, made: Hang) -> Answers:
         "readings age": n["placed_on"] - n["read_on"],
         "door bay": hole.plumb_right - made.edge,
         "tolerance width": next(off for most, off in TAPE if n["width_sill"] <= most),
-        "tolerance door glass": glass.cut_off(n["door_thickness"]),
-        "tolerance fixed glass": glass.cut_off(n["fixed_thickness"]),
+        "door cut tolerance": glass.cut_off(n["door_thickness"]),
+        "fixed cut tolerance": glass.cut_off(n["fixed_thickness"]),
         "crew load": glass.crew_load(n["crew"]),
     }
     for wall, line, sign in (("fixed", left, 1), ("strike", right, -1)):

@@ -8,10 +8,7 @@ from ..view import Hand, Reach
 
 def ends(opening: Part) -> tuple[Part, Part]:
     """Return the walls at the left and right end of the run, seen from outside."""
-    panel = opening.to("panel")
-    beside = panel.to("beside")
-    across = next(door.to("shuts_on") for door in panel.named_by("laps"))
-    return (across, beside) if panel.length("on_right") else (beside, across)
+    return opening.to("start"), opening.to("end")
 
 
 def count_from(wall: Part) -> Count:
