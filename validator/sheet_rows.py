@@ -159,7 +159,7 @@ class _Writing:
             yield self.node(item, key)
             return
         said: set[str] = set()
-        for row in self._rows(item):
+        for row in self.writer.written(item):
             only = row.node.entries if isinstance(row.node, Table) else {}
             text = only.get(SAYS) if len(only) == 1 else None
             if not isinstance(text, Text):
