@@ -161,7 +161,7 @@ SORT = Record(
 PART = Record(
     means="A thing that the arrangement is made of.",
     fields={
-        "means": needed(TEXT, "The part in words, such as 'the sliding door'"),
+        "means": needed(TEXT, "The part in words, such as 'the left panel'"),
         "sorts": field(Listing(each=TEXT, most=MOST_NODES), "The sorts it is of"),
         "groups": field(keyed(NAME, GROUP), "Its own parts, by the name of the group"),
         "roles": field(keyed(NAME, TEXT), "Its neighbours: the part that fills each role"),

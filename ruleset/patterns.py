@@ -64,7 +64,7 @@ FOLLOWED_NAME = Pattern(
 )
 WORKING_NAME = Pattern(
     text=rf"{_PART}(?:\.{_PART})+",
-    says="A working's name is a part's name, a dot and a word, such as door.width.",
+    says="A working's name is a part's name, a dot and a word, such as pane.width.",
 )
 NAME = Pattern(
     text=_PART,
@@ -86,7 +86,7 @@ SORT_NAME = Pattern(
 )
 GIVEN_NAME = Pattern(
     text=rf"{_PART}(?:\.{_PART}|\[[0-9]+\])*",
-    says="Write the name of a fact, a working or a group, such as door.width.",
+    says="Write the name of a fact, a working or a group, such as pane.width.",
 )
 ANY_NAME = Pattern(text=r"[\s\S]*\S[\s\S]*", says="Give it a name.")
 SMALL_COUNT = Pattern(text="[1-9][0-9]?", says="Write a whole number from 1 to 99.")

@@ -130,7 +130,7 @@ _WANTED: Mapping[str, tuple[str, str]] = MappingProxyType(
         "date": ("a date", "2026-11-25"),
         "number": ("a plain number", "1.5, 3/4 or 50 %"),
         "count": ("a count", "2"),
-        "word": ("a word", "curb"),
+        "word": ("a word", "floor"),
         "yes/no": ("a yes or a no", "yes"),
     }
 )

@@ -175,7 +175,7 @@ def more(needs: str, *, workings: str = "") -> str:
 FORMULAS = {
     "survey.width.__class__ == 1": "The name survey.width.__class__ may not start with an "
     "underscore nor hold two.",
-    "().__class__": "A name is words joined by dots, such as door.width or door.holes[1].x; "
+    "().__class__": "A name is words joined by dots, such as pane.width or pane.holes[1].x; "
     "nothing else may stand before the dot.",
     "open('x') > 1": "There is no function open.",
     "__import__('os').system('x')": "Only a listed function may be called, by its plain name.",

@@ -179,7 +179,9 @@ def test_mirrored_holes(check: Check, surface: str, level: str, remark: str) -> 
 def test_the_other_hand(check: Check) -> None:
     found = only(check((DOOR, f"{DOOR}\n  hand: right")))
     assert (found.clause, found.level) == ("order-check.mirrored", "warning")
-    assert "on the right; the drawing has it on the left, seen from outside." in found.says
+    assert (
+        "on the right; the drawing has a fixed panel on the left, seen from outside." in found.says
+    )
     assert check((DOOR, f"{DOOR}\n  hand: left")) == ()
 
 

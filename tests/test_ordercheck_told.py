@@ -62,7 +62,7 @@ def test_two_panes_at_one_size_are_not_exchanged(check: Check) -> None:
 def test_the_other_hand_is_told_at_the_papers_hand(check: Check) -> None:
     one = only(check((DOOR, f"hand: right\n  {DOOR}")))
     assert one.says == (
-        "The order is written for a fixed panel on the right; the drawing has it on the left, seen "
+        "The order is written for a fixed panel on the right; the drawing has a fixed panel on the left, seen "
         "from outside. Plain glass with through holes can be turned round."
     )
     assert (one.clause, one.level, one.subject) == ("order-check.mirrored", "warning", "fixed")
@@ -157,7 +157,7 @@ def test_holes_that_are_off_alike_from_their_own_edges(check: Check) -> None:
 def test_without_a_hand_the_edge_is_the_one_at_the_fixed_panels_wall(check: Check) -> None:
     handle = ("28 11/16", "36 3/8", "1/2")
     one = only(check(("  hand: left\n", ""), with_holes(handle=handle)))
-    assert "28 11/16 in from the edge at the fixed panel's wall and 36 3/8 in from the" in one.says
+    assert "28 11/16 in from the edge on the side of the hand and 36 3/8 in from the" in one.says
 
 
 def test_holes_from_the_top_are_told_whole(check: Check) -> None:

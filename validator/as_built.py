@@ -13,13 +13,6 @@ from ruleset.record import record
 
 from .verdict import Verdict
 
-ORDER, ACKNOWLEDGED, RACK = PAPERS = (
-    "order.{part}.{side}",
-    "order.{part}.acknowledged.{side}",
-    "as_built.{part}.goods.{side}",
-)
-"""Facts that give a frozen size, by where they are read: order, acknowledgement, rack."""
-
 READ = "as_built."
 
 
@@ -28,7 +21,7 @@ class Frozen:
     """A size that glass has been given.
 
     Attributes:
-        step: The working that is frozen, such as door.width.
+        step: The working that is frozen, such as the width of a pane.
         fact: The fact that gives it.
         value: Its size, mm.
     """
@@ -41,32 +34,6 @@ class Frozen:
 def frozen_steps(verdict: Verdict) -> tuple[Step, ...]:
     """Return the steps that are cut and no longer follow."""
     return tuple(step for step in verdict.plan.steps if step.frozen)
-
-
-def paper_fact(step: str, paper: str) -> str:
-    """Return the fact by which a paper gives a frozen step.
-
-    Args:
-        step: The step, such as door.width.
-        paper: One of `PAPERS`.
-
-    Example:
-        >>> paper_fact("door.width", RACK)
-        'as_built.door.goods.width'
-    """
-    part, _, side = step.rpartition(".")
-    return paper.format(part=part, side=side)
-
-
-def paper_sizes(verdict: Verdict, paper: str) -> tuple[Frozen, ...]:
-    """Return the sizes that a paper gives."""
-    given = verdict.job.values
-    named = ((step.name, paper_fact(step.name, paper)) for step in frozen_steps(verdict))
-    return tuple(
-        Frozen(step=step, fact=fact, value=given[fact].value)
-        for step, fact in named
-        if fact in given
-    )
 
 
 def built_verdict(

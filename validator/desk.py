@@ -8,10 +8,10 @@ from ruleset.plan import Case
 from ruleset.program import FAILS, SOFTER, UNKNOWN
 from ruleset.show import show, show_as_given
 
-from .as_built import Frozen, frozen_steps, paper_sizes
+from .as_built import Frozen, frozen_steps
 from .facts import place_for
 from .finding import Finding
-from .papers import Paper
+from .papers import Paper, paper_sizes, papers_of
 from .phrases import small
 from .release import is_due
 from .slips import Glass
@@ -20,7 +20,6 @@ from .verdict import Verdict
 PRACTICE = Basis(standing="common practice", note="no source")
 LENGTH = KINDS["length"]
 SIDES = ("width", "height")
-PAPERS_BOOK = "papers"
 FINEST = 8  # steps finer than the grid, to tell two lengths apart
 SHOWN = 2  # clauses that a remark tells in full
 _HAIR = 1e-3  # mm; finer than anybody writes a size
@@ -45,6 +44,7 @@ class Desk:
         """
         self.verdict = verdict
         self.given = verdict.job.values
+        self.papers = papers_of(verdict)
         parts = (step.name.rpartition(".")[0] for step in frozen_steps(verdict))
         self.panes = tuple(dict.fromkeys(parts))
         self.means: Mapping[str, str] = {p: verdict.library.parts[p].means for p in self.panes}
@@ -57,7 +57,7 @@ class Desk:
 
     def written(self, paper: Paper, part: str) -> dict[str, Frozen]:
         """Return the sizes of a pane that a paper gives, by side."""
-        sizes = paper_sizes(self.verdict, paper.sizes)
+        sizes = paper_sizes(self.verdict, paper)
         return {
             size.step.rpartition(".")[2]: size
             for size in sizes
@@ -120,11 +120,12 @@ class Desk:
         """Return the level and the remark for panes made for the other hand."""
         clear = self.verdict.library.words.get("clear")
         for part in parts:
-            surface = self.verdict.answer(f"design.{part}.surface")
+            name = self.verdict.plain(f"{part}.design.surface")
+            surface = self.verdict.answer(name)
             if not surface.known:
                 return "error", f"Whether {self.means[part]} can be turned round is not known."
             if surface.value != clear:
-                word = self.verdict.teller().value(f"design.{part}.surface").text
+                word = self.verdict.teller().value(name).text
                 return (
                     "error",
                     f"A face of {self.means[part]} is {word}: no turning round.",
@@ -137,8 +138,11 @@ class Desk:
         for case, drawn, code in outcomes:
             newly = code in (FAILS, SOFTER) and drawn not in (FAILS, SOFTER)
             # That the papers agree is asked of the take-off, not of the glass.
-            if newly and case.clause.book != PAPERS_BOOK:
+            if newly and self._is_of_glass(case):
                 yield case, code
+
+    def _is_of_glass(self, case: Case) -> bool:
+        return not {case.clause.name, case.clause.book}.intersection(self.papers.not_for)
 
     def what_follows(self, built: Verdict) -> str:
         """Return what glass does that is off, in whole sentences.
@@ -156,7 +160,7 @@ class Desk:
         if any(
             code in (FAILS, SOFTER) and _level(built, case, code) == "error"
             for case, code in cases
-            if case.clause.book != PAPERS_BOOK
+            if self._is_of_glass(case)
         ):
             return "Made so, no other error comes to those of the drawing."
         open_ = any(code == UNKNOWN and is_due(c.clause.stage, "order") for c, code in cases)

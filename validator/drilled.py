@@ -8,14 +8,13 @@ from ruleset.formula.tree import Arith, Name, Node
 from ruleset.record import record
 
 from .filled_tables import Filling
+from .papers import papers_of
 from .slips import Spot, alike, apart, is_near
 from .verdict import Verdict
 
 HAIR = 1e-6  # mm
-MADE = frozenset(("kit.bar.pitch",))
-"""Measures that are made into the hardware itself; glass that differs from them does not fit it."""
-OWN = ("design.door.handle.", "design.door.holes", "design.fixed.holes")
-"""Measures of holes that one piece, such as a pull, may be fixed through together."""
+HOLES = "holes"
+"""The group of a pane's holes, and what a paper lists of it."""
 
 
 @record
@@ -34,7 +33,7 @@ class Drilled:
 def holes_of(verdict: Verdict, part: str) -> Mapping[str, Spot] | None:
     """Return a pane's holes as drawn, by what they are; None where one is not known."""
     found: dict[str, Spot] = {}
-    for _, means, fields in Filling(verdict).children(part, "hole"):
+    for _, means, fields in Filling(verdict).children(part, HOLES):
         answers = [verdict.answer(fields[key]) for key in ("x", "y", "across")]
         if not all(answer.known for answer in answers):
             return None
@@ -54,7 +53,7 @@ def drilled(verdict: Verdict, part: str, moved: Mapping[str, Spot]) -> Drilled:
     if any(not is_near(drawn[name].across, spot.across, HAIR) for name, spot in moved.items()):
         return Drilled(facts={}, unfit="The hardware is made for the other diameter.")
     made = _Moving(verdict)
-    fields = {means: names for _, means, names in Filling(verdict).children(part, "hole")}
+    fields = {means: names for _, means, names in Filling(verdict).children(part, HOLES)}
     wanted = [
         (names[key], float(getattr(moved.get(means, drawn[means]), key)))
         for means, names in fields.items()
@@ -68,15 +67,23 @@ def drilled(verdict: Verdict, part: str, moved: Mapping[str, Spot]) -> Drilled:
             facts={}, unfit="Holes of one piece of hardware no longer lie as it is made."
         )
     further = {means for means, names in fields.items() if names["x"] in verdict.plan.leaves}
-    if further and any(fact.startswith(OWN) for fact in made.facts):
+    if further and any(_is_of_piece(verdict, part, fact) for fact in made.facts):
         # Nothing says which further hole goes with which piece, so that all have to move alike.
         seen = {name: moved.get(name, drawn[name]) for name in {*further, *moved}}
         if len(alike([apart(drawn[name], spot) for name, spot in seen.items()], HAIR)) > 1:
             unfit = "What is fixed through two holes needs them as far apart as it is made."
             return Drilled(facts={}, unfit=unfit)
-    if made.facts.keys() & MADE:
-        return Drilled(facts={}, unfit="The bar's own holes no longer meet those of the glass.")
+    for fact, unfit in papers_of(verdict).made.items():
+        if fact in made.facts:
+            return Drilled(facts={}, unfit=unfit)
     return Drilled(facts=made.facts)
+
+
+def _is_of_piece(verdict: Verdict, part: str, fact: str) -> bool:
+    """Return whether a measure is of holes that one piece, such as a pull, may be fixed through."""
+    listed = verdict.library.parts[part].groups[HOLES].more
+    pieces = (one for one in papers_of(verdict).pieces if one.part == part)
+    return fact.startswith(f"{listed}[") or any(fact in one.placed for one in pieces)
 
 
 class _Moving:

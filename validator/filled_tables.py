@@ -6,7 +6,7 @@ from ruleset.book import Basis
 from ruleset.explain import Amount, Teller
 from ruleset.formula.tree import Call
 from ruleset.kinds import Kind
-from ruleset.part import THERE, Child, Part
+from ruleset.part import THERE, Child, Part, Sort
 from ruleset.record import record
 from ruleset.show import Shown, Style, show
 
@@ -179,19 +179,24 @@ class Filling:
         library = self.verdict.library
         inner = library.sorts[sort]
         for name, group in part.groups.items():
-            if not library.names.has.extends(group.sort, sort):
+            if library.names.has.extends(group.sort, sort):
+                yield from self._members_of(part, name, inner, bound, lists)
+
+    def _members_of(
+        self, part: Part, name: str, sort: Sort, bound: Mapping[str, str], lists: list[str]
+    ) -> Iterator[_Member]:
+        group = part.groups[name]
+        more = self._given_rows(group.more, lists)
+        for at in range(1, len(group.are) + more + 1):
+            own = at <= len(group.are)
+            if own and self._is_gone(f"{part.name}.{name}[{at}]", group.are[at - 1]):
                 continue
-            more = self._given_rows(group.more, lists)
-            for at in range(1, len(group.are) + more + 1):
-                own = at <= len(group.are)
-                if own and self._is_gone(f"{part.name}.{name}[{at}]", group.are[at - 1]):
-                    continue
-                member = dict.fromkeys(inner.variables, f"{part.name}.{name}[{at}]")
-                yield _Member(
-                    part=part.name,
-                    means=group.are[at - 1].means if own else f"{inner.bound} {at}",
-                    bound={**bound, **member},
-                )
+            member = dict.fromkeys(sort.variables, f"{part.name}.{name}[{at}]")
+            yield _Member(
+                part=part.name,
+                means=group.are[at - 1].means if own else f"{sort.bound} {at}",
+                bound={**bound, **member},
+            )
 
     def _is_gone(self, member: str, child: Child) -> bool:
         """Return whether a job surely has no such member of a part."""
@@ -200,14 +205,16 @@ class Filling:
         asked = self.verdict.answer(f"{member}.{THERE}")
         return asked.known and not asked.value
 
-    def children(self, part: str, sort: str) -> Iterator[tuple[str, str, Mapping[str, str]]]:
-        """Yield each child of a part: its name, what it is, and the full name of each field."""
+    def children(self, part: str, group: str) -> Iterator[tuple[str, str, Mapping[str, str]]]:
+        """Yield each member of a part's group: its name, what it is, full names of its fields."""
         library = self.verdict.library
-        variable = library.sorts[sort].bound
-        for member in self._children(library.parts[part], sort, {}, []):
-            fields = library.sorts[sort].fields
-            full = {key: self._full(f"{variable}.{key}", member) for key in fields}
-            yield member.bound[variable], member.means, full
+        own = library.parts[part]
+        if group not in own.groups:
+            return
+        sort = library.sorts[own.groups[group].sort]
+        for member in self._members_of(own, group, sort, {}, []):
+            full = {key: self._full(f"{sort.whole}.{key}", member) for key in sort.fields}
+            yield member.bound[sort.whole], member.means, full
 
     def _given_rows(self, name: str, lists: list[str]) -> int:
         rows = dict(self.verdict.plan.shape).get(name)

@@ -4,11 +4,11 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from ruleset.record import record
 
-from .as_built import RACK, built_verdict
+from .as_built import built_verdict
 from .desk import Desk
-from .drilled import drilled, holes_of
+from .drilled import HOLES, drilled, holes_of
 from .finding import Finding
-from .papers import Paper
+from .papers import Paper, fact_on
 from .phrases import listed
 from .slips import (
     Glass,
@@ -51,7 +51,7 @@ def check_holes(desk: Desk, paper: Paper, part: str) -> Iterator[Finding]:
         paper: The paper.
         part: The pane.
     """
-    fact = paper.holes.format(part=part)
+    fact = fact_on(desk.verdict, paper, part, HOLES)
     glass, meant = desk.glass[part], holes_of(desk.verdict, part)
     if fact not in desk.verdict.job.rows or glass is None or meant is None:
         return
@@ -145,9 +145,9 @@ def _told(desk: Desk, paper: Paper, part: str, group: Sequence[_Pair]) -> str:
     """Return what is wrong with holes of one cause, and what comes of it."""
     first, pane = group[0], desk.means[part]
     written, meant = _at(desk, first.written, first.meant)
-    slip = first.slip or _amount(desk, group, desk.glass[part])
+    slip = first.slip or _amount(desk, paper, group, desk.glass[part])
     follows = ""
-    if not first.slip or paper.sizes == RACK:  # a slip of the pen on a paper was never cut
+    if not first.slip or paper.cut:  # a slip of the pen on a paper was never cut
         follows = f" {_follows(desk, part, {one.name: one.written for one in group})}"
     if len(group) == 1:
         return (
@@ -166,10 +166,10 @@ def _follows(desk: Desk, part: str, moved: Mapping[str, Spot]) -> str:
     return made.unfit or desk.what_follows(built_verdict(desk.verdict, {}, moved=made.facts))
 
 
-def _amount(desk: Desk, group: Sequence[_Pair], glass: Glass | None) -> str:
+def _amount(desk: Desk, paper: Paper, group: Sequence[_Pair], glass: Glass | None) -> str:
     """Return how far holes of one cause are off, in words."""
     offs = [apart(one.meant, one.written) for one in group]
-    one_way = len(alike(offs, desk.verdict.library.limits["papers.limit.hole_apart"].value)) == 1
+    one_way = len(alike(offs, desk.verdict.library.limits[paper.apart].value)) == 1
     off = offs[0]
     ways = [
         (off.x, f"too far from {_edge(desk)}", f"too near {_edge(desk)}"),
@@ -192,7 +192,7 @@ _HAIR = 1e-3  # mm; finer than anybody writes a hole
 
 def _edge(desk: Desk) -> str:
     hand = desk.given.get("design.hand")
-    return f"the {hand.text} edge" if hand else "the edge at the fixed panel's wall"
+    return f"the {hand.text} edge" if hand else "the edge on the side of the hand"
 
 
 def _at(desk: Desk, *spots: Spot) -> list[str]:

@@ -8,11 +8,11 @@ from collections.abc import Iterator
 
 from ruleset.program import SOFTER
 
-from .as_built import ACKNOWLEDGED, ORDER, RACK, Frozen, built_verdict, paper_sizes
+from .as_built import Frozen, built_verdict
 from .desk import SIDES, Desk
 from .finding import Finding
 from .holecheck import check_holes
-from .papers import PAPERS, Paper, is_right
+from .papers import Paper, fact_on, is_right, paper_sizes
 from .papers import within as allowed
 from .slips import Glass, is_near, swapped, unit_slip
 from .verdict import Verdict
@@ -28,7 +28,7 @@ def check_order(verdict: Verdict) -> tuple[Finding, ...]:
     """
     check = _Check(verdict)
     found = [*check.hand()]
-    for paper in PAPERS:
+    for paper in check.desk.papers.papers:
         slips = [*check.exchanged(paper)]
         told = {part for slip in slips for _, part in slip.instead_of}
         for part in check.desk.panes:
@@ -37,7 +37,7 @@ def check_order(verdict: Verdict) -> tuple[Finding, ...]:
             slips += check_holes(check.desk, paper, part)
         told = {part for slip in slips for _, part in slip.instead_of}
         found += [*slips, *check.past(paper, told)]
-        if paper.sizes != ACKNOWLEDGED:
+        if paper.made:
             found += check.judged(paper)
     return tuple(found)
 
@@ -91,7 +91,7 @@ class _Check:
                         f"{paper.named} has {means[one]} at the size of {means[other]}, "
                         "and the other way round: the two are exchanged."
                     )
-                    fact, both = paper.sizes.format(part=one, side="width"), (one, other)
+                    fact, both = fact_on(self.verdict, paper, one, "width"), (one, other)
                     yield self.desk.finding(paper, one, "exchanged", says, fact, instead=both)
 
     def _has_size_of(self, paper: Paper, part: str, other: str) -> bool:
@@ -107,16 +107,17 @@ class _Check:
 
     def hand(self) -> Iterator[Finding]:
         """Yield a finding where the order is written for the other hand."""
-        job, paper = self.verdict.job, PAPERS[0]
+        job, papers = self.verdict.job, self.desk.papers
         ordered, drawn = job.values.get("order.hand"), job.values.get("design.hand")
         if ordered is None or drawn is None or ordered.value == drawn.value:
             return
         level, remark = self.desk.turning(self.desk.panes)
         says = (
-            f"The order is written for a fixed panel on the {ordered.text}; the drawing has it on "
-            f"the {drawn.text}, seen from outside. {remark}"
+            f"The order is written for {papers.hand(ordered.text)}; the drawing has "
+            f"{papers.hand(drawn.text)}, seen from outside. {remark}"
         )
         pane = self.desk.panes[0]
+        paper = papers.papers[0]
         yield self.desk.finding(paper, pane, "mirrored", says, "order.hand", level=level)
 
     def past(self, paper: Paper, told: set[str]) -> Iterator[Finding]:
@@ -144,7 +145,7 @@ class _Check:
 
         Only sizes that differ within what is allowed are judged; others are wrong already.
         """
-        sizes = {size.step: size for size in paper_sizes(self.verdict, paper.sizes)}
+        sizes = {size.step: size for size in paper_sizes(self.verdict, paper)}
         off = [size for size in sizes.values() if self._is_off(size)]
         if not off or not all(is_right(self.verdict, paper, one) for one in sizes.values()):
             return
@@ -162,7 +163,7 @@ class _Check:
                 level=softer or clause.level,
                 stage=clause.stage,
                 title=clause.title,
-                says=f"{_AS[paper.sizes]}: {told.says[:1].lower()}{told.says[1:]}",
+                says=f"{paper.made}: {told.says[:1].lower()}{told.says[1:]}",
                 do=told.do,
                 why=clause.why,
                 place=self.desk.given[first.fact].place,
@@ -178,6 +179,3 @@ class _Check:
     def _is_off(self, size: Frozen) -> bool:
         drawn = self.verdict.answer(size.step)
         return drawn.known and not is_near(drawn.value, size.value, 0.0)
-
-
-_AS = {ORDER: "As ordered", RACK: "As measured on the rack"}

@@ -1,12 +1,20 @@
-"""The papers that glass sizes stand on: order, acknowledgement, measured on the rack."""
+"""The papers that glass sizes stand on, and how they are read: order, acknowledgement, rack."""
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from dataclasses import field
 
+from ruleset.fields import Faults, Fields
+from ruleset.library import Library
+from ruleset.nearest import did_you_mean
+from ruleset.node import Node
 from ruleset.record import record
 
-from .as_built import ACKNOWLEDGED, ORDER, RACK, Frozen, paper_sizes
+from .as_built import Frozen, frozen_steps
+from .sheet_rows import read_once
 from .slips import is_near
 from .verdict import Verdict
+
+SHEET = "order-check"
 
 
 @record
@@ -14,48 +22,155 @@ class Paper:
     """One paper that sizes stand on.
 
     Attributes:
-        sizes: Facts of its sizes, with {part} and {side}.
-        holes: Facts of its holes, with {part}.
+        at: What stands between a pane and what the paper gives of it, such as order.acknowledged.
         clause: The clause that asks for its sizes.
         apart: The limit for holes.
         named: What it is, to begin a sentence.
+        made: What glass of its sizes is judged as, to begin a sentence; "" where none is.
+        cut: Whether it tells of glass that is there, so that nothing on it is a slip of the pen.
         do: What to do about a slip on it.
     """
 
-    sizes: str
-    holes: str
+    at: str
     clause: str
     apart: str
     named: str
+    made: str
+    cut: bool
     do: str
 
 
-PAPERS = (
-    Paper(
-        sizes=ORDER,
-        holes="order.{part}.holes",
-        clause="papers.order",
-        apart="papers.limit.hole_apart",
-        named="The order",
-        do="Correct the order before it is placed.",
-    ),
-    Paper(
-        sizes=ACKNOWLEDGED,
-        holes="order.{part}.acknowledged.holes",
-        clause="papers.acknowledged",
-        apart="papers.limit.hole_apart",
-        named="The acknowledgement",
-        do="Stop the order and have the acknowledgement corrected.",
-    ),
-    Paper(
-        sizes=RACK,
-        holes="as_built.{part}.goods.holes",
-        clause="papers.goods",
-        apart="papers.limit.hole_apart_goods",
-        named="The glass on the rack",
-        do="Measure again, seen from outside, before the pane goes to site.",
-    ),
-)
+@record
+class Piece:
+    """A piece that is fixed through its own hole and further ones.
+
+    Attributes:
+        part: The pane.
+        placed: Facts of where it is put.
+    """
+
+    part: str
+    placed: tuple[str, ...]
+
+
+@record
+class Papers:
+    """The sheet.
+
+    Attributes:
+        papers: The papers, in the order in which they come.
+        not_for: Clauses and books that are asked of papers and not of glass.
+        hands: What each hand is, as a sentence has it.
+        pieces: What is fixed through several holes.
+        made: Why glass that differs from a measure made into hardware does not fit it, by the fact.
+    """
+
+    papers: tuple[Paper, ...] = ()
+    not_for: tuple[str, ...] = ()
+    hands: Mapping[str, str] = field(default_factory=dict)
+    pieces: tuple[Piece, ...] = ()
+    made: Mapping[str, str] = field(default_factory=dict)
+
+    def hand(self, word: str) -> str:
+        """Return what a hand is, for a sentence."""
+        return self.hands.get(word, f"the hand {word}")
+
+
+def papers_of(verdict: Verdict) -> Papers:
+    """Return how the papers of a job are read.
+
+    Raises:
+        RulesetError: A sheet cannot be read, or names what there is not; all faults at once.
+    """
+    return read_once(SHEET, verdict, Papers, read_papers)
+
+
+def read_papers(node: Node | None, library: Library, faults: Faults) -> Papers:
+    """Return how papers are read, as a sheet says; nothing for None. Faults are kept."""
+    if node is None:
+        return Papers()
+    fields = Fields(node, faults, "the sheet of papers")
+    fields.text("sheet", need=True)
+    made = (Fields(row, faults, "what is made into hardware") for row in fields.rows("made"))
+    found = Papers(
+        papers=tuple(_paper(one, library, faults) for one in fields.table("papers").values()),
+        not_for=fields.texts("not_for"),
+        hands=_hands(fields.rows("hands"), faults),
+        pieces=tuple(_piece(row, library, faults) for row in fields.rows("pieces")),
+        made=dict(_made(one, library) for one in made),
+    )
+    fields.done()
+    return found
+
+
+def _paper(node: Node, library: Library, faults: Faults) -> Paper:
+    fields = Fields(node, faults, "a paper")
+    paper = Paper(
+        at=fields.text("at", need=True),
+        clause=fields.text("clause", need=True),
+        apart=fields.text("apart", need=True),
+        named=fields.text("named", need=True),
+        made=fields.text("made"),
+        cut=fields.option("cut", ("yes", "no")) == "yes",
+        do=fields.text("do", need=True),
+    )
+    if paper.clause and f"{paper.clause}.most" not in library.limits:
+        says = f"{paper.clause} is no clause with a limit `most`."
+        fields.wrong("clause", f"{says}{did_you_mean(paper.clause, library.clauses)}")
+    if paper.apart and paper.apart not in library.limits:
+        hint = did_you_mean(paper.apart, library.limits)
+        fields.wrong("apart", f"There is no limit {paper.apart}.{hint}")
+    fields.done()
+    return paper
+
+
+def _hands(rows: tuple[Node, ...], faults: Faults) -> Mapping[str, str]:
+    found: dict[str, str] = {}
+    for row in rows:
+        fields = Fields(row, faults, "what hands are")
+        found |= {name: fields.text(name, need=True) for name in fields.names()}
+        fields.done()
+    return found
+
+
+def _piece(node: Node, library: Library, faults: Faults) -> Piece:
+    fields = Fields(node, faults, "a piece")
+    piece = Piece(part=fields.text("part", need=True), placed=fields.texts("placed"))
+    for fact in piece.placed:
+        _known(fields, "placed", fact, library)
+    fields.done()
+    return piece
+
+
+def _made(fields: Fields, library: Library) -> tuple[str, str]:
+    fact, says = fields.text("fact", need=True), fields.text("says", need=True)
+    _known(fields, "fact", fact, library)
+    fields.done()
+    return fact, says
+
+
+def _known(fields: Fields, key: str, fact: str, library: Library) -> None:
+    if fact and fact not in library.facts:
+        fields.wrong(key, f"There is no fact {fact}.{did_you_mean(fact, library.facts)}")
+
+
+def fact_on(verdict: Verdict, paper: Paper, part: str, what: str) -> str:
+    """Return the fact by which a paper gives something of a pane, such as its width."""
+    return verdict.plan.plain(f"{part}.{paper.at}.{what}")
+
+
+def paper_sizes(verdict: Verdict, paper: Paper) -> tuple[Frozen, ...]:
+    """Return the sizes that a paper gives."""
+    return tuple(_given(verdict, paper))
+
+
+def _given(verdict: Verdict, paper: Paper) -> Iterator[Frozen]:
+    given = verdict.job.values
+    for step in frozen_steps(verdict):
+        part, _, side = step.name.rpartition(".")
+        fact = fact_on(verdict, paper, part, side)
+        if fact in given:
+            yield Frozen(step=step.name, fact=fact, value=given[fact].value)
 
 
 def within(verdict: Verdict, paper: Paper) -> float:
@@ -72,9 +187,10 @@ def is_right(verdict: Verdict, paper: Paper, size: Frozen) -> bool:
 
 def glass_sizes(verdict: Verdict) -> Mapping[str, Frozen]:
     """Return the sizes that the glass has: as measured on the rack, else as rightly ordered."""
-    order, rack = PAPERS[0], PAPERS[-1]
-    ordered = paper_sizes(verdict, order.sizes)
+    made = [paper for paper in papers_of(verdict).papers if paper.made]
     return {
-        **{size.step: size for size in ordered if is_right(verdict, order, size)},
-        **{size.step: size for size in paper_sizes(verdict, rack.sizes)},
+        size.step: size
+        for paper in sorted(made, key=lambda one: one.cut)
+        for size in paper_sizes(verdict, paper)
+        if paper.cut or is_right(verdict, paper, size)
     }

@@ -247,7 +247,7 @@ class _Checker:
             question = self._question(node, body)
             return Typed(Gather(node.how, node.group, question, node.at), YES_NO)
         if node.how == "count":
-            raise _Wrong(node, "count takes the group alone: count(door.holes).")
+            raise _Wrong(node, "count takes the group alone: count(pane.holes).")
         made = Gather(node.how, node.group, body.node, node.at)
         return Typed(made, Type(dims=self._dims(body)))
 

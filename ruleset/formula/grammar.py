@@ -194,7 +194,7 @@ def _dotted(node: ast.AST, at: int) -> str:
         case _:
             raise _Refused(
                 at,
-                "A name is words joined by dots, such as door.width or door.holes[1].x; "
+                "A name is words joined by dots, such as pane.width or pane.holes[1].x; "
                 "nothing else may stand before the dot.",
             )
 
@@ -317,7 +317,7 @@ def _gather(how: str, arg: ast.expr, here: _Here, at: int) -> Node | None:
     loop = arg.generators[0]
     if loop.ifs or loop.is_async or not isinstance(loop.target, ast.Name):
         raise _Refused(
-            at, "A group is written `for hole in door.holes`, with no condition behind it."
+            at, "A group is written `for hole in pane.holes`, with no condition behind it."
         )
     group = _bound(_dotted(loop.iter, at), here)
     inside = _Here(here.lead, here.depth, {**here.members, loop.target.id: f"{group}[*]"})

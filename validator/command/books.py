@@ -79,7 +79,7 @@ def schema(
     ],
     *,
     arrangement: Annotated[
-        str, typer.Option(metavar="NAME", help="The arrangement of a job, such as in-line slider.")
+        str, typer.Option(metavar="NAME", help="The arrangement of a job, as its file says it.")
     ] = "",
     books: Books = None,
 ) -> None:

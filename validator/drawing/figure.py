@@ -89,7 +89,7 @@ class Figure:
         # Room that is left over goes half between the two views.
         tall = (depth[1] - depth[0]) / scale + 2 * PLAN + CAPTION
         top = fitted.bottom + 3.0 + max(0.0, room.bottom - fitted.bottom - 5.0 - tall) / 2
-        self._caption(f"Plan section just over the curb   1:{scale}", top)
+        self._caption(f"Plan section at the foot of the glass   1:{scale}", top)
         inner = top + CAPTION + PLAN
         origin = Point(fitted.pen.frame.origin.x, inner + depth[1] / scale)
         frame = replace(fitted.pen.frame, origin=origin)

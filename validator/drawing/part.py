@@ -99,13 +99,9 @@ class Part:
         if own is None:
             return
         start = f"{self.name}."
-        members = (
-            one
-            for one in self.sizes.children(self.name, own.sort)
-            if one[0].startswith(f"{start}{group}[")
-        )
-        for at, (name, fields) in enumerate(members):
-            yield Child(self.sizes, name.removeprefix(start), fields, at >= len(own.are))
+        always = {f"{start}{group}[{at}]" for at in range(1, len(own.are) + 1)}
+        for name, fields in self.sizes.children(self.name, group):
+            yield Child(self.sizes, name.removeprefix(start), fields, name not in always)
 
 
 @dataclass(frozen=True, slots=True)

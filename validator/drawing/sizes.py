@@ -113,9 +113,9 @@ class Sizes:
         """
         return self._plan.plain(path)
 
-    def children(self, part: str, sort: str) -> Iterator[tuple[str, Mapping[str, str]]]:
-        """Yield each child of a part and sort: its name, and the full name of each field."""
-        for name, _, fields in self._filling.children(part, sort):
+    def children(self, part: str, group: str) -> Iterator[tuple[str, Mapping[str, str]]]:
+        """Yield each member of a part's group: its name, and the full name of each field."""
+        for name, _, fields in self._filling.children(part, group):
             yield name, fields
 
 

@@ -78,7 +78,7 @@ def _group(group: Group, told: dict[str, int]) -> Markup:
                 "div",
                 el("h3", f"{group.title} ({len(group.findings)})"),
                 el("p", _INVITE.get(group.title, ""), class_="note"),
-                class_="opening",
+                class_="together",
             ),
             el("ol", *items, start=start, class_="findings"),
         )

@@ -4,6 +4,7 @@ import datetime as dt
 from collections.abc import Iterator
 
 from ..finding import Finding, Review
+from ..papers import papers_of
 from ..release import READY as READY_WHY
 from ..release import waited_for
 from ..report.groups import grouped
@@ -91,7 +92,7 @@ def _hand(verdict: Verdict) -> str:
     given = verdict.job.values.get(_HAND)
     if given is None:
         return f"not known yet ({_HAND})"
-    return f"fixed panel on the {given.text}, seen from outside"
+    return f"{papers_of(verdict).hand(given.text).removeprefix('a ')}, seen from outside"
 
 
 def _release(review: Review) -> Markup:

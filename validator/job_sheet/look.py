@@ -54,7 +54,7 @@ bdi { overflow-wrap: anywhere; }
 .name { overflow-wrap: anywhere; }
 .note { font-style: italic; }
 .keep { break-inside: avoid; }
-.opening { break-inside: avoid; break-after: avoid; }
+.together { break-inside: avoid; break-after: avoid; }
 
 .job { border-top: 0.3mm solid #000; padding-top: 2mm; }
 .job > div, .findings dl > div { position: relative; padding-left: 30mm; margin-bottom: 0.8mm; }

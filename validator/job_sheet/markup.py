@@ -61,7 +61,7 @@ def section(title: str, *inside: Piece, opening: tuple[Piece, ...] = ()) -> Mark
         inside: What stands in it.
         opening: What stays on one page with the heading.
     """
-    return el("section", el("div", el("h2", title), *opening, class_="opening"), *inside)
+    return el("section", el("div", el("h2", title), *opening, class_="together"), *inside)
 
 
 def job_text(text: str, *, most: int = MOST_TITLE) -> Markup:
