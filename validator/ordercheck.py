@@ -11,6 +11,7 @@ from ruleset.program import SOFTER
 from .as_built import Frozen, built_verdict
 from .desk import SIDES, Desk
 from .finding import Finding
+from .goodscheck import check_goods
 from .holecheck import check_holes
 from .papers import Paper, fact_on, is_right, paper_sizes
 from .papers import within as allowed
@@ -39,7 +40,7 @@ def check_order(verdict: Verdict) -> tuple[Finding, ...]:
         found += [*slips, *check.past(paper, told)]
         if paper.made:
             found += check.judged(paper)
-    return tuple(found)
+    return (*found, *check_goods(check.desk))
 
 
 class _Check:

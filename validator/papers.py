@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import field
 
+from ruleset.book import LEVELS
 from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
@@ -54,6 +55,44 @@ class Piece:
 
 
 @record
+class Goods:
+    """What the order may list besides glass.
+
+    Attributes:
+        part: The part it is of.
+        item: What it is, in a sentence.
+        ordered: The fact by which the order gives its length.
+        needed: The name of the length that is needed.
+        exact: Whether it is a piece of the maker's, so that a longer one is wrong too.
+    """
+
+    part: str
+    item: str
+    ordered: str
+    needed: str
+    exact: bool
+
+
+@record
+class Cut:
+    """How what is cut besides glass is held against the take-off.
+
+    Attributes:
+        goods: What the order may list.
+        apart: The limit for how far a length may be from what is needed.
+        level: The level of what is wrong with it.
+        do: What to do then.
+        why: Why.
+    """
+
+    goods: tuple[Goods, ...]
+    apart: str
+    level: str
+    do: str
+    why: str
+
+
+@record
 class Papers:
     """The sheet.
 
@@ -63,6 +102,7 @@ class Papers:
         hands: What each hand is, as a sentence has it.
         pieces: What is fixed through several holes.
         made: Why glass that differs from a measure made into hardware does not fit it, by the fact.
+        cut: What the order may list besides glass; None for nothing.
     """
 
     papers: tuple[Paper, ...] = ()
@@ -70,6 +110,7 @@ class Papers:
     hands: Mapping[str, str] = field(default_factory=dict)
     pieces: tuple[Piece, ...] = ()
     made: Mapping[str, str] = field(default_factory=dict)
+    cut: Cut | None = None
 
     def hand(self, word: str) -> str:
         """Return what a hand is, for a sentence."""
@@ -92,12 +133,14 @@ def read_papers(node: Node | None, library: Library, faults: Faults) -> Papers:
     fields = Fields(node, faults, "the sheet of papers")
     fields.text("sheet", need=True)
     made = (Fields(row, faults, "what is made into hardware") for row in fields.rows("made"))
+    goods = fields.node("goods")
     found = Papers(
         papers=tuple(_paper(one, library, faults) for one in fields.table("papers").values()),
         not_for=fields.texts("not_for"),
         hands=_hands(fields.rows("hands"), faults),
         pieces=tuple(_piece(row, library, faults) for row in fields.rows("pieces")),
         made=dict(_made(one, library) for one in made),
+        cut=None if goods is None else _cut(goods, library, faults),
     )
     fields.done()
     return found
@@ -147,6 +190,39 @@ def _made(fields: Fields, library: Library) -> tuple[str, str]:
     _known(fields, "fact", fact, library)
     fields.done()
     return fact, says
+
+
+def _cut(node: Node, library: Library, faults: Faults) -> Cut:
+    fields = Fields(node, faults, "what is cut besides glass")
+    cut = Cut(
+        goods=tuple(_goods(row, library, faults) for row in fields.rows("rows")),
+        apart=fields.text("apart", need=True),
+        level=fields.word("level", LEVELS),
+        do=fields.text("do", need=True),
+        why=fields.text("why", need=True),
+    )
+    if cut.apart and cut.apart not in library.limits:
+        hint = did_you_mean(cut.apart, library.limits)
+        fields.wrong("apart", f"There is no limit {cut.apart}.{hint}")
+    fields.done()
+    return cut
+
+
+def _goods(node: Node, library: Library, faults: Faults) -> Goods:
+    fields = Fields(node, faults, "goods of the order")
+    goods = Goods(
+        part=fields.text("part", need=True),
+        item=fields.text("item", need=True),
+        ordered=fields.text("ordered", need=True),
+        needed=fields.text("needed", need=True),
+        exact=fields.option("exact", ("yes", "no")) == "yes",
+    )
+    _known(fields, "ordered", goods.ordered, library)
+    if goods.needed and library.names.kind_of(goods.needed, {}) is None:
+        hint = did_you_mean(goods.needed, library.names.all_names())
+        fields.wrong("needed", f"There is no {goods.needed}.{hint}")
+    fields.done()
+    return goods
 
 
 def _known(fields: Fields, key: str, fact: str, library: Library) -> None:
