@@ -127,9 +127,8 @@ class Trying:
                 continue
             text = texts.get(fact, "")
             if abs(column[option] - column[lever.at]) > HAIR or self._states_other(fact, text):
-                # A reading stays, under the other wall's name; a pull's second hole goes with it.
-                follows = fact.startswith("survey.") or "[" in fact
-                yield self.change(fact, column[option], text, follows=follows)
+                # A pull's second hole goes with it.
+                yield self.change(fact, column[option], text, follows="[" in fact)
 
     def _states_other(self, fact: str, text: str) -> bool:
         """Return whether a text states another tolerance than the job does for a fact."""

@@ -150,11 +150,7 @@ def _remedy(remedy: Remedy, look: Look) -> list[str]:
 
 
 def _details(remedy: Remedy) -> Iterator[tuple[str, str]]:
-    follows = [one for one in remedy.changes if one.follows and not one.again]
-    walls = [one for one in follows if one.fact.startswith("survey.")]
-    said = [_follows(one) for one in follows if one not in walls]
-    if walls:
-        said.append(f"{counted(len(walls), 'reading')} of the two walls change places")
+    said = [_follows(one) for one in remedy.changes if one.follows and not one.again]
     if said:
         yield "Follows", _listed(said)
     twice = {one for one, many in Counter(c.clause for c in remedy.cures).items() if many > 1}
