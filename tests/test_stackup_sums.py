@@ -94,7 +94,7 @@ def book(needs: str, more: str, said: str) -> Book:
             "  grid: {is: 1 in, basis: {standing: memory}}",
             "  turn: {is: 1/64 in, basis: {standing: memory}}",
             *limits,
-            "sorts: {rope: {}}",
+            "sorts: {rope: {}, spare: {}}",
             "parts: {rope: {means: the rope, sorts: [rope]}}",
             "workings:",
             "  rope.sum: {means: Both, is: survey.a0 + survey.a1, kind: length}",
@@ -126,7 +126,7 @@ def work(shelf: Rules, made: Callable[..., Job]) -> Working:
         means: str = "tape {}",
     ) -> Toleranced:
         library = assemble([book(needs, more, said)], [BENT, BARRED])
-        rules = replace(shelf, library=library, codes={"ours": EMPTY}, laid={})
+        rules = replace(shelf, library=library, codes={"ours": EMPTY}, laid={}, made={})
         job = replace(made(), values={}, rows={})
         like = next(iter(made().values.values()))
         facts = {f"survey.a{at}": INCH * size for at, size in (sizes or {}).items()}
