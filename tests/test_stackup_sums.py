@@ -406,3 +406,15 @@ def test_what_was_stacked_up_is_kept_for_what_it_depends_on(work: Working) -> No
     kept: dict[object, Stack] = {}
     assert [found.at for found in stack_up(one, kept)] == [0]
     assert list(kept.values()) == [first]
+
+
+def test_an_adjuster_takes_up_what_its_own_part_loses(work: Working) -> None:
+    toleranced = work("survey.a0 - survey.a1 >= 0 in", (0, 1), turn=True)
+    (case,) = (one for one in toleranced.verdict.plan.cases if one.clause.name == "sums.asked")
+    (screws,) = toleranced.tolerances.taking(case)
+    for part, counts in (("", True), (case.subject, True), ("another", False)):
+        sheet = replace(toleranced.tolerances, adjusters=(replace(screws, part=part),))
+        assert bool(sheet.taking(case)) is counts
+    of_row = replace(case, subject=f"{case.subject}.holes[1]")
+    own = replace(screws, part=case.subject)
+    assert replace(toleranced.tolerances, adjusters=(own,)).taking(of_row) == (own,)

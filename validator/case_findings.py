@@ -136,7 +136,7 @@ class CaseFindings:
         when = "can eat it" if stack.fails_rss else "eat it if all fall the wrong way at once"
         taken = ""
         if stack.taken_up and kind is not None:
-            by_whom = listed([one.means for one in toleranced.tolerances.taking(case.clause)])
+            by_whom = listed([one.means for one in toleranced.tolerances.taking(case)])
             taken = f" Of that, {by_whom} can take up {self._fine(stack.taken_up, kind)}."
         worst = small(said_at_worst(toleranced, stack))
         clause = self._verdict.clause(case)

@@ -175,7 +175,5 @@ def _needed(step: Step) -> tuple[str, ...]:
 
 def taken_up(toleranced: Toleranced, case: Case) -> float:
     """Return what the adjusters take up of a case's loss, internal units."""
-    amounts = (
-        toleranced.verdict.answer(one.by) for one in toleranced.tolerances.taking(case.clause)
-    )
+    amounts = (toleranced.verdict.answer(one.by) for one in toleranced.tolerances.taking(case))
     return sum((amount.value for amount in amounts if amount.known), 0.0)

@@ -8,6 +8,7 @@ from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node
+from ruleset.plan import Case
 from ruleset.record import record
 
 from .sheet_rows import read_once
@@ -59,11 +60,13 @@ class Adjuster:
         means: What it is called.
         by: Name of how much it takes up.
         clauses: Clauses whose loss it takes up.
+        part: The part that they are asked of; "" for any.
     """
 
     means: str
     by: str
     clauses: tuple[str, ...]
+    part: str = ""
 
 
 @record
@@ -102,9 +105,10 @@ class Tolerances:
         """Return whether tolerances do not touch a clause."""
         return clause.name in self.not_for or clause.book in self.not_for
 
-    def taking(self, clause: Clause) -> tuple[Adjuster, ...]:
-        """Return the adjusters that take up a clause's loss."""
-        return tuple(one for one in self.adjusters if clause.name in one.clauses)
+    def taking(self, case: Case) -> tuple[Adjuster, ...]:
+        """Return the adjusters that take up a case's loss."""
+        asked = [one for one in self.adjusters if case.clause.name in one.clauses]
+        return tuple(one for one in asked if one.part in ("", case.subject.partition(".")[0]))
 
 
 def load_tolerances(verdict: Verdict) -> Tolerances:
@@ -154,8 +158,11 @@ def _adjuster(node: Node, library: Library, faults: Faults) -> Adjuster:
         means=fields.text("means", need=True),
         by=fields.text("by", need=True),
         clauses=fields.texts("clauses"),
+        part=fields.text("part"),
     )
     fields.done()
+    if row.part and row.part not in library.parts:
+        fields.wrong("part", f"There is no part {row.part}.{did_you_mean(row.part, library.parts)}")
     _known((row.by,), fields, library)
     for name in row.clauses:
         if name not in library.clauses:
