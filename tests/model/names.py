@@ -51,9 +51,11 @@ survey.compartment: width=stall_width depth=stall_depth cut=stall_cut
 design: hand height
 design.bar: offset=bar_offset
 design.door: overlap floor_gap eccentric=set_at thickness=door_thickness glass=door_glass
-    surface=door_surface treated_face=door_face_treated category=door_category mark=door_mark edges=door_edges tilted
+    surface=door_surface treated_face=door_face_treated category=door_category mark=door_mark
+    edges=door_edges tilted
 design.fixed: split wall_gap sill_lift first_hole=hole_first thickness=fixed_thickness
-    glass=fixed_glass surface=fixed_surface treated_face=fixed_face_treated category=fixed_category mark=fixed_mark edges=fixed_edges
+    glass=fixed_glass surface=fixed_surface treated_face=fixed_face_treated
+    category=fixed_category mark=fixed_mark edges=fixed_edges
 design.door.handle: setback=handle_setback half_width=handle_half panel_side=handle_stands_off
     height=handle_height hole=handle_hole mass=handle_mass kind=handle_kind
 order: placed_on crew
