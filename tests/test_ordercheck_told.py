@@ -62,8 +62,9 @@ def test_two_panes_at_one_size_are_not_exchanged(check: Check) -> None:
 def test_the_other_hand_is_told_at_the_papers_hand(check: Check) -> None:
     one = only(check((DOOR, f"hand: right\n  {DOOR}")))
     assert one.says == (
-        "The order is written for a fixed panel on the right; the drawing has a fixed panel on the left, seen "
-        "from outside. Plain glass with through holes can be turned round."
+        "The order is written for a fixed panel on the right; the drawing has a "
+        "fixed panel on the left, seen from outside. "
+        "Plain glass with through holes can be turned round."
     )
     assert (one.clause, one.level, one.subject) == ("order-check.mirrored", "warning", "fixed")
     assert (one.place.pointer, one.do) == ("/order/hand", "Correct the order before it is placed.")
