@@ -1,12 +1,12 @@
 """One job for each hand it may have: what comes out alike stands, all else waits for the hand."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from .formula.cone import leaves
 from .formula.tree import Both, Choose, Compare, Either, Name, Node, Not, Number, Word
 from .library import Library
-from .plan import Case, Plan, Step
+from .plan import Case, Plan, Step, plan
 from .program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Run
 from .record import record
 from .turns import HAND, Shape
@@ -64,6 +64,24 @@ def joined(library: Library, plans: Sequence[Plan], runs: Sequence[Run]) -> Join
         runs: What each came to.
     """
     return _Joining(library.hands, plans, runs).joined()
+
+
+def asked(library: Library) -> Mapping[str, tuple[str, ...]]:
+    """Return the clauses that jobs of a bound arrangement are asked, each with what it is asked of.
+
+    Args:
+        library: The books, an arrangement bound.
+
+    Returns:
+        The parts in words by the clause's full name, of whichever hand. Each list stands with two
+        rows here, so that what is asked of two of them counts as asked.
+    """
+    rows = tuple((fact.name, 2) for fact in library.facts.values() if fact.rows)
+    found: dict[str, dict[str, None]] = {}
+    for shape in shapes(library, rows):
+        for case in plan(library, shape).cases:
+            found.setdefault(case.clause.name, {})[case.means] = None
+    return {name: tuple(subjects) for name, subjects in found.items()}
 
 
 class _Joining:
@@ -147,8 +165,8 @@ class _Joining:
         for at, key in enumerate(dict.fromkeys(key for one in places for key in one)):
             asked: list[Case | None] = []
             found: list[int] = []
-            for plan, run, place in zip(self.plans, self.runs, places, strict=True):
-                asked.append(plan.cases[place[key]] if key in place else None)
+            for one, run, place in zip(self.plans, self.runs, places, strict=True):
+                asked.append(one.cases[place[key]] if key in place else None)
                 found.append(run.outcomes[place[key]] if key in place else EXEMPT)
             case = self._case(asked)
             cases.append(case)

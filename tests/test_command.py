@@ -235,6 +235,7 @@ def test_a_clause_has_a_page(call: Call) -> None:
     for part in (
         "Asks compartment.area >= limit.least",
         "For each compartment",
+        "In in-line slider: the shower compartment",
         "limit.least: 900 in2, by International Residential Code 2021, P2708.1",
         "Change compartment.survey.width: ",
         "upc-2024 (Uniform Plumbing Code 2024",
@@ -248,17 +249,46 @@ def test_a_clause_has_a_page(call: Call) -> None:
 def test_every_clause_has_a_page_within_the_width(rules: Rules, ran: Callable[[], None]) -> None:
     for name, checked in rules.library.clauses.items():
         ran()
-        page = clause_page(name, rules.library, rules.codes, Look())
+        page = clause_page(name, rules.library, rules.codes, {}, Look())
         assert page.startswith(f"{name}\n{checked.clause.title}\n")
         assert page.count("\n  - ") >= len(checked.clause.proofs) >= 2
         wide = [line for line in page.splitlines() if len(line) > 80]
         assert all(re.fullmatch(r" +(Where +)?\S+", line) for line in wide)
 
 
-def test_the_list_has_a_line_a_clause(call: Call) -> None:
-    lines = call("cite").out.splitlines()
-    assert all(re.match(r"[a-z-]+\.[a-z0-9-]+ {2,}\S", line) for line in lines)
-    assert max(map(len, lines)) <= 80
+def test_the_list_has_a_line_a_clause_by_book(call: Call, rules: Rules) -> None:
+    listed = call("cite").out
+    assert max(map(len, listed.splitlines())) <= 80
+    headed = re.findall(r"(?m)^([a-z-]+): \S", listed)
+    assert headed == [name for name, book in rules.library.books.items() if book.clauses]
+    assert re.findall(r"(?m)^  ([a-z-]+\.[a-z0-9-]+) {2,}\S", listed) == [
+        clause.name for name in headed for clause in rules.library.books[name].clauses
+    ]
+
+
+def test_the_list_says_which_arrangements_ask_a_clause(call: Call, tmp_path: Path) -> None:
+    (tmp_path / "arrangements").mkdir()
+    (tmp_path / "arrangements" / "way-in.yaml").write_text(
+        "arrangement: way in\ntitle: A way in, and nothing to carry through it\n"
+        "parts: {route: {is: route, means: the way in}}\n",
+        encoding="utf-8",
+    )
+    listed = call("cite", "--books", tmp_path).out
+    both = "Asked in: in-line slider, way in"
+    assert f"adopted: The code that is adopted\n  {both}\n" in listed
+    assert re.search(r"\n  adopted.accessible-by-choice .*\n +only in: in-line slider\n", listed)
+    own = call("cite", "--books", tmp_path, "--arrangement", "way in").out
+    assert "adopted.covers-building" in own
+    assert "adopted.accessible-by-choice" not in own
+    assert "in-line slider" not in own
+    page = call("cite", "adopted.covers-building", "--books", tmp_path).out
+    assert "  In       in-line slider\n           way in\n" in page
+    assert call("prove", tmp_path).code == 0
+    made = json.loads(call("schema", "job", "--books", tmp_path, "--arrangement", "way in").out)
+    assert made["properties"]["arrangement"]["enum"] == ["way in"]
+    assert call("schema", "job", "--books", tmp_path).err == (
+        "A job is of one arrangement; name it with --arrangement: in-line slider, way in.\n"
+    )
 
 
 BOOK = """\

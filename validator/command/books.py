@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ..terminal import look, put
-from .options import FINE, FOUND, Books, app, need, no_such
+from ..terminal import look, put, tell
+from .options import BROKEN, FINE, FOUND, Books, app, need, no_such
 
 if TYPE_CHECKING:
     from ruleset.prove import Proved
@@ -20,23 +20,34 @@ def cite(
     clause: Annotated[
         str | None,
         typer.Argument(
-            metavar="CLAUSE", help="A clause, such as sliding.clear-opening; none lists all."
+            metavar="CLAUSE",
+            help="A clause, such as sliding.clear-opening; none lists all.",
         ),
     ] = None,
     *,
+    arrangement: Annotated[
+        str, typer.Option(metavar="NAME", help="Only what this arrangement asks.")
+    ] = "",
     books: Books = None,
 ) -> None:
-    """Show a clause: what it asks, why, by whose word, with worked examples."""
+    """Show a clause: what it asks, of which parts, why, by whose word, with worked examples."""
+    from ruleset.hands import asked as asked_by
+
     from ..books import load_rules
     from ..report.page import clause_list, clause_page
 
     rules = load_rules(books=tuple(books or ()))
+    known = {one.name: one for one in rules.arrangements()}
+    if arrangement:
+        need("arrangement", arrangement, sorted(known))
+        known = {arrangement: known[arrangement]}
+    asked = {name: asked_by(rules.bound(one)) for name, one in known.items()}
     if clause is None:
-        put(clause_list(rules.library, look()))
+        put(clause_list(rules.library, asked, look(), every=not arrangement))
         return
     if clause not in rules.library.clauses:
         no_such("clause", clause, rules.library.clauses, "`paneproof cite` lists them all.")
-    put(clause_page(clause, rules.library, rules.codes, look()))
+    put(clause_page(clause, rules.library, rules.codes, asked, look()))
 
 
 @app.command(short_help="Run the proofs of all books.")
@@ -90,7 +101,10 @@ def schema(
     from ..schemas import schema as schema_of
 
     rules = load_rules(books=tuple(books or ()))
-    known = {one.name for one in rules.arrangements()} if kind == "job" else ()
-    if arrangement or len(known) > 1:
-        need("arrangement", arrangement, sorted(known))
+    known = sorted({one.name for one in rules.arrangements()}) if kind == "job" else []
+    if arrangement:
+        need("arrangement", arrangement, known)
+    elif len(known) > 1:
+        tell(f"A job is of one arrangement; name it with --arrangement: {', '.join(known)}.")
+        raise typer.Exit(BROKEN)
     put(as_json(schema_of(kind, rules, arrangement)))

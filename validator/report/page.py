@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping
 
-from ruleset.book import Basis, Clause, Limit, Loop, Proof, braces
+from ruleset.book import Basis, Book, Clause, Limit, Loop, Proof, braces
 from ruleset.formula.cone import leaves
 from ruleset.layers import Amendment, Layer
 from ruleset.library import CheckedClause, Library
@@ -12,39 +12,78 @@ from ruleset.node import Node, Rows, Table, Text
 from .layout import Look, cells
 from .text import standing_words
 
+Asked = Mapping[str, Mapping[str, tuple[str, ...]]]
+"""By arrangement, the clauses it asks, each with the parts it asks them of, in words."""
+_MOST_PARTS = 4
+"""Of so many parts a page still tells each."""
 
-def clause_list(library: Library, look: Look) -> str:
-    """Return every clause's name with its title, a line each; titles too long are cut."""
-    lines = []
+
+def clause_list(library: Library, asked: Asked, look: Look, *, every: bool = True) -> str:
+    """Return every clause's name with its title by book, a line each; titles too long are cut.
+
+    Args:
+        library: The books.
+        asked: What each arrangement asks.
+        look: Width, colour and characters.
+        every: Whether clauses that none of them asks are listed, too.
+    """
+    lines: list[str] = []
     for book in library.books.values():
-        names = [clause.name for clause in book.clauses if clause.name in library.clauses]
-        pad = max(map(len, names), default=0) + 2
-        lines += [_listed(library.clauses[name].clause, pad, look) for name in names]
-    return "\n".join(lines) + "\n"
+        names = [
+            one.name
+            for one in book.clauses
+            if one.name in library.clauses and (every or _who_asks(one.name, asked))
+        ]
+        if names:
+            lines += ["", *_book(book, names, library, asked, look)]
+    return "\n".join(lines[1:]) + "\n"
+
+
+def _book(
+    book: Book, names: list[str], library: Library, asked: Asked, look: Look
+) -> Iterator[str]:
+    """Yield a book's title, who asks its clauses, and a line for each of them."""
+    who = {name: _who_asks(name, asked) for name in names}
+    most = tuple(one for one in asked if any(one in some for some in who.values()))
+    yield from (look.paint(line, "bold") for line in look.wrap(f"{book.name}: {book.title}"))
+    yield from look.wrap(f"Asked in: {', '.join(most) or 'no arrangement there is'}", first="  ")
+    pad = max(map(len, names)) + 2
+    for name in names:
+        yield _listed(library.clauses[name].clause, pad, look)
+        if who[name] != most:
+            only = f"only in: {', '.join(who[name]) or 'no arrangement there is'}"
+            yield from look.wrap(only, first=" " * (pad + 2))
+
+
+def _who_asks(name: str, asked: Asked) -> tuple[str, ...]:
+    return tuple(one for one, clauses in asked.items() if name in clauses)
 
 
 def _listed(clause: Clause, pad: int, look: Look) -> str:
-    line = f"{clause.name.ljust(pad)}{look.clean(clause.title)}"
+    line = f"  {clause.name.ljust(pad)}{look.clean(clause.title)}"
     if cells(line) > look.width:
         while cells(line) > look.width - 3:
             line = line[:-1]
         line = f"{line.rstrip()}..."
-    return look.paint(line[:pad], "bold") + line[pad:]
+    return look.paint(line[: pad + 2], "bold") + line[pad + 2 :]
 
 
-def clause_page(name: str, library: Library, codes: Mapping[str, Layer], look: Look) -> str:
+def clause_page(
+    name: str, library: Library, codes: Mapping[str, Layer], asked: Asked, look: Look
+) -> str:
     """Return the page of one clause.
 
     Args:
         name: Full name of a clause of the library.
         library: The books, no code set laid over them.
         codes: Every code set and policy.
+        asked: What each arrangement asks.
         look: Width, colour and characters.
     """
     checked = library.clauses[name]
     clause = checked.clause
     lines = [look.paint(clause.name, "bold"), *look.wrap(clause.title), ""]
-    lines += _what(checked, library, look)
+    lines += _what(checked, library, asked, look)
     lines += _names(checked, library, look)
     lines += _limits(checked, library, look)
     lines += _word(clause, look)
@@ -59,16 +98,27 @@ def _rows(label: str, texts: list[str], look: Look) -> Iterator[str]:
         yield from look.field("" if at else label, text, indent=2)
 
 
-def _what(checked: CheckedClause, library: Library, look: Look) -> Iterator[str]:
+def _what(checked: CheckedClause, library: Library, asked: Asked, look: Look) -> Iterator[str]:
     clause = checked.clause
     level = clause.level
     if clause.softer is not None:
         level = f"{level}; {clause.softer.level} when {clause.softer.when.text}"
     yield from look.field("Asks", clause.needs.text, indent=2)
     yield from look.field("For", loop_words(clause.loop, library), indent=2)
+    yield from _rows("In", list(_parts_by_arrangement(clause, asked)), look)
     yield from look.field("When", clause.when.text if clause.when else "always", indent=2)
     yield from look.field("Level", level, indent=2)
     yield from look.field("Stage", clause.stage, indent=2)
+
+
+def _parts_by_arrangement(clause: Clause, asked: Asked) -> Iterator[str]:
+    """Yield each arrangement that asks a clause, with the parts it is asked of where few."""
+    for one in _who_asks(clause.name, asked):
+        parts = asked[one][clause.name]
+        tells = bool(clause.loop.sorts or clause.loop.subject) and len(parts) <= _MOST_PARTS
+        yield f"{one}: {', '.join(parts)}" if tells else one
+    if not _who_asks(clause.name, asked):
+        yield "no arrangement there is"
 
 
 def loop_words(loop: Loop, library: Library) -> str:
