@@ -30,7 +30,11 @@ from validator.schemas import KINDS, faults_of_arrangement, faults_of_book, faul
 
 HERE = Path(__file__).resolve().parent.parent
 FILES = {
-    "book": sorted((HERE / "rules").glob("*.yaml")),
+    "book": sorted(
+        file
+        for file in (HERE / "rules").rglob("*.yaml")
+        if file.parent.name not in ("arrangements", "codes", "sheets")
+    ),
     "arrangement": sorted((HERE / "rules/arrangements").glob("*")),
     "code": sorted([*(HERE / "rules/codes").glob("*"), *(HERE / "fixtures/policies").glob("*")]),
     "kit": sorted((HERE / "fixtures/kits").glob("*")),

@@ -7,13 +7,13 @@ from ruleset.formula.check import Function
 
 from .functions import FUNCTIONS
 from .hooks import hook
-from .shipped import shipped_rules
+from .shipped import shipped_books, shipped_rules
 
 
 @hook
 def paneproof_books() -> Iterable[Path]:
-    """Return the folder of shipped books."""
-    return (shipped_rules(),)
+    """Return the folders of shipped books."""
+    return shipped_books()
 
 
 @hook

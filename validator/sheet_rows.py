@@ -18,6 +18,7 @@ from ruleset.reader import read_file
 from ruleset.rows import FOR, Row, RowWriter
 from ruleset.turns import HAND
 
+from .shipped import shipped_books, shipped_rules
 from .verdict import Verdict
 
 T = TypeVar("T")
@@ -67,7 +68,8 @@ def sheet_node(
 
 def sheet_files(library: Library, name: str) -> tuple[Path, ...]:
     """Return the files of a sheet beside the books, the shipped one first."""
-    folders = dict.fromkeys(Path(book.place.file).parent for book in library.books.values())
+    beside = (Path(book.place.file).parent for book in library.books.values())
+    folders = dict.fromkeys(shipped_rules() if one in shipped_books() else one for one in beside)
     files = (folder / "sheets" / f"{name}.yaml" for folder in folders)
     return tuple(file for file in files if file.is_file())
 

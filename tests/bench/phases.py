@@ -36,7 +36,7 @@ with phase("import what a review needs"):
     from validator.books import files_in, read_layers
     from validator.functions import FUNCTIONS
     from validator.plugins import load_plugins
-    from validator.shipped import shipped_rules
+    from validator.shipped import shipped_books, shipped_rules
     from validator.verdict import judge, shape_of
 
 
@@ -50,7 +50,8 @@ def main(job_file: str) -> None:
     with phase("find plugins"):
         plugins = load_plugins()
     with phase("read YAML of the books"):
-        nodes = [read_file(file, skip=skip) for file in files_in(shipped_rules())]
+        files = [file for folder in shipped_books() for file in files_in(folder)]
+        nodes = [read_file(file, skip=skip) for file in files]
     with phase("make books of it, parse formulas"):
         books = [read_book(node) for node in nodes]
     with phase("check all books together"):
