@@ -2,7 +2,8 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 from ruleset.book import Clause, Limit
 from ruleset.errors import Fault, ShapeError
@@ -17,7 +18,6 @@ from ruleset.part import THERE
 from ruleset.plan import Case, Plan, Step, plan
 from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Program, Run, guarded
 from ruleset.program import compile_plan as _compile
-from ruleset.record import record
 from ruleset.turns import HAND, Shape
 
 from .books import Rules
@@ -29,7 +29,7 @@ from .usual import assumed, source_of, value_of
 OUTCOME = {EXEMPT: "exempt", HOLDS: "holds", FAILS: "fails", SOFTER: "fails", UNKNOWN: "unknown"}
 
 
-@record
+@dataclass(frozen=True, kw_only=True)
 class Verdict:
     """What the program found of one job, and how to look into it.
 
@@ -53,10 +53,18 @@ class Verdict:
     run: Run
     facts: Mapping[str, float]
     assumed: tuple[Assumed, ...]
-    _steps: dict[str, Step] = field(default_factory=dict, repr=False)
-    _values: dict[str, float] = field(default_factory=dict, repr=False)
-    _blamed: dict[str, Answer] = field(default_factory=dict, repr=False)
-    _tools: list[Answering] = field(default_factory=list, repr=False)
+
+    @cached_property
+    def _steps(self) -> Mapping[str, Step]:
+        return {step.name: step for step in self.plan.steps}
+
+    @cached_property
+    def _values(self) -> Mapping[str, float]:
+        return dict(zip(self._steps, self.run.values, strict=True))
+
+    @cached_property
+    def _blamed(self) -> dict[str, Answer]:
+        return {}
 
     @property
     def subjects(self) -> Mapping[str, tuple[str, ...]]:
@@ -72,9 +80,6 @@ class Verdict:
 
     def answer(self, name: str) -> Answer:
         """Return a name's value, and the facts that are missing for it."""
-        if not self._values:
-            self._steps.update({step.name: step for step in self.plan.steps})
-            self._values.update(zip(self._steps, self.run.values, strict=True))
         name = self.plain(name)
         value = self._value(name)
         if value == value:  # nan
@@ -117,11 +122,10 @@ class Verdict:
         value = self._values.get(name, 0.0)
         return name in self._steps and value != value and name not in self._blamed  # nan
 
-    @property
+    @cached_property
     def sizes_code(self) -> str:
         """Return the code of the sizes that are ordered, "" where they are not all known."""
-        drawn = zip(self.plan.steps, self.run.values, strict=True)
-        values: dict[str, float | str] = {step.name: value for step, value in drawn}
+        values: dict[str, float | str] = dict(self._values)
         frozen = [step.name for step in self.plan.steps if step.frozen]
         if not frozen or any(values[name] != values[name] for name in frozen):  # nan
             return ""
@@ -144,13 +148,11 @@ class Verdict:
         """Return a sentence for each plugin's function that failed on this job."""
         return tuple(f"The function {name} failed: {says}." for name, says in self.run.faults)
 
-    @property
+    @cached_property
     def answering(self) -> Answering:
         """Return the reading that works formulas out over this job's values."""
-        if not self._tools:
-            functions = {n: guarded(f, []) for n, f in self.library.functions.items()}
-            self._tools.append(Answering(self.answer, self.library.words, functions))
-        return self._tools[0]
+        functions = {n: guarded(f, []) for n, f in self.library.functions.items()}
+        return Answering(self.answer, self.library.words, functions)
 
     def kind(self, name: str) -> Kind | None:
         """Return the declared kind of a name."""
@@ -159,7 +161,6 @@ class Verdict:
             return limit.kind
         if name in self.plan.leaves:
             return self.plan.leaves[name].kind
-        self.answer(name)
         name = self.plain(name)
         if name in self.plan.leaves:
             return self.plan.leaves[name].kind
@@ -167,7 +168,6 @@ class Verdict:
 
     def teller(self) -> Teller:
         """Return what puts this job's outcomes into words."""
-        self.answer("")
         return Teller(self.answering, self.kind, self._steps, self.library.words, self.job.style)
 
     def cone(self, case: Case) -> tuple[str, ...]:
@@ -181,7 +181,6 @@ class Verdict:
         return tuple(known[name] for name in names if name in known)
 
     def _depends(self, case: Case) -> tuple[str, ...]:
-        self.answer("")
         found: dict[str, None] = {}
         trees = [tree for tree in (case.needs, case.when) if tree is not None]
         open_ = [name for tree in trees for name in leaves(tree)]
