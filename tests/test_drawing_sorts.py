@@ -154,7 +154,9 @@ def test_of_several_views_the_one_counts_whose_sort_extends_the_others() -> None
 def test_the_hand_of_an_arrangement_that_no_view_speaks_of_is_said_as_it_is() -> None:
     verdict = judged()
     bare = replace(verdict.library, parts={}, hands=("left", "right"))
-    known = Scene(Sizes(replace(verdict, library=bare))).hand()
+    nothing = Scene(Sizes(replace(verdict, library=bare)))
+    assert nothing.extent() is None
+    known = nothing.hand()
     assert (known.says, known.note) == ("Hand left, seen from outside", "")
     values = {name: one for name, one in verdict.job.values.items() if name != "design.hand"}
     shape = (("design.hand", 0), *verdict.plan.shape)

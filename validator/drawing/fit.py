@@ -21,8 +21,6 @@ PLAN = 8.0
 _SIDE = 14.0  # least room beside the elevation for short sizes of level chains
 SIDES = ("above", "below", "before", "after")
 """Where rows of dimensions stand around the elevation; before it is left of it on the page."""
-
-
 _WHERE = ("above", "below", "start", "end")  # as rows of chains say it
 
 

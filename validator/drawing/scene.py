@@ -39,7 +39,8 @@ class Scene:
         Returns:
             Least and greatest (along, up), mm of the thing.
         """
-        along = [count.along(one) for count, reach in self._reaches for one in (0.0, *reach.along)]
+        ends = [count.along(one) for count, reach in self._reaches for one in (0.0, *reach.along)]
+        along = [0.0, *ends]
         up = [0.0, *(one for _, reach in self._reaches for one in reach.up)]
         if max(along) - min(along) <= 0 or max(up) <= 0:
             return None
