@@ -40,12 +40,22 @@ def shipped() -> Rules:
 
 
 def turned(job: Job, hand: str) -> Job:
-    """Return a job with the fixed panel on that side, unchanged where the side is not known."""
+    """Return a job without its checks, as a mirror shows it if its panel is not on that side.
+
+    Its walls change sides too; it stays as it is where the side is not known.
+    """
     given_hand = job.values.get("design.hand")
     if given_hand is None:
         return job
-    value = replace(given_hand, value=shipped().library.words[hand])
-    values = {name: one for name, one in job.values.items() if name not in SIGNED}
+    other = {} if given_hand.text == hand else {"left": "right", "right": "left"}
+    values = {}
+    for name, one in job.values.items():
+        source, _, rest = name.partition(".")
+        part, _, field = rest.partition(".")
+        swapped = source == "survey" and part in other
+        if name not in SIGNED:
+            values[f"survey.{other[part]}.{field}" if swapped else name] = one
+    value = replace(given_hand, value=shipped().library.words[hand], text=hand)
     return replace(job, values={**values, "design.hand": value})
 
 
