@@ -64,8 +64,8 @@ waivers:
 # The panel stands on the right, so "fixed" was the right wall and "strike" the left one.
 AFTER = """\
 # Our own slider.
-format: 2
 job: A7        # the shop's number
+format: 2
 arrangement: in-line slider
 kit: ours
 units: in
@@ -186,7 +186,7 @@ def test_json_keeps_the_way_it_is_set_in() -> None:
     }
     wide = turned(json.dumps(data, indent=3), "job.json")
     assert wide == (
-        '{\n   "format": 2,\n   "job": "A7",\n   "survey": {\n      "left": {"lean": 2},\n'
+        '{\n   "job": "A7",\n   "format": 2,\n   "survey": {\n      "left": {"lean": 2},\n'
         '      "right": {"lean": 0}\n   },\n   "design": {\n      "hand": "left",\n'
         '      "door": {\n         "thickness": 10,\n         "overlap": 38\n      }\n   }\n}'
     )
@@ -197,7 +197,7 @@ def test_a_name_left_empty_is_still_there_to_be_filled_in() -> None:
     text = "job: A\nsurvey:\n  lean:\n  shower:  # where?\ndesign: {hand: left, door: }\n"
     new = turned(text)
     assert new == (
-        "format: 2\njob: A\nsurvey:\n  left:\n    lean:\n    shower:  # where?\n"
+        "job: A\nformat: 2\nsurvey:\n  left:\n    lean:\n    shower:  # where?\n"
         "  right:\n    lean:\n    shower:\ndesign: {hand: left, door: }\n"
     )
 
@@ -273,7 +273,7 @@ def test_what_a_person_has_to_do_is_one_sentence(text: str, says: str) -> None:
 
 def test_nothing_of_a_wall_needs_no_hand() -> None:
     assert turned("job: A\ndesign: {overlap: 1}\n") == (
-        "format: 2\njob: A\ndesign: {door: {overlap: 1}}\n"
+        "job: A\nformat: 2\ndesign: {door: {overlap: 1}}\n"
     )
     text = "job: A\nsurvey: {lean: {fixed: , strike: }}\n"
     assert plain(read_text(turned(text), "")) == {
@@ -298,7 +298,7 @@ def test_a_policy_for_the_door_alone_is_told_to_be_for_every_pane() -> None:
     text = "policy: p\ntitle: P\namends:\n  papers.goods-door: {level: error, why: x}  # strict\n"
     made = convert(text.encode(), "p.yaml")
     assert made.data == (
-        b"format: 2\npolicy: p\ntitle: P\namends:\n"
+        b"policy: p\nformat: 2\ntitle: P\namends:\n"
         b"  papers.goods: {level: error, why: x}  # strict\n"
     )
     assert made.notes == (
@@ -312,7 +312,7 @@ def test_a_policy_for_the_door_alone_is_told_to_be_for_every_pane() -> None:
 def test_what_a_policy_states_has_its_new_name() -> None:
     states = "{'design.overlap': {is: 1 in, why: x}, design.handle.kind: {is: knob, why: y}}"
     new = turned(f"policy: p\ntitle: P\nstates: {states}\n", "p.yaml")
-    assert "{'design.door.overlap': {is: 1 in, why: x}, design.door.handle.kind: {is" in new
+    assert "{'door.design.overlap': {is: 1 in, why: x}, door.design.handle.kind: {is" in new
 
 
 @pytest.mark.parametrize(
@@ -339,13 +339,17 @@ def test_what_a_policy_states_has_its_new_name() -> None:
         (
             "policy: p\nstates: {survey.wall.fixed.backing: {is: yes, why: x}}\n",
             (
-                "p.yaml:2:10: survey.wall.fixed.backing is told of a wall by its name now, and a "
-                "policy knows no hand; state what holds of each wall by hand."
+                "p.yaml:2:10: survey.wall.fixed.backing was of one part alone, and a policy states a "
+                "value of every part now; write wall.survey.backing by hand, if it means them all."
             ),
         ),
         (
             "policy: p\nstates: {survey.shower.wall: {is: strike, why: x}}\n",
-            "p.yaml:2:10: survey.shower.wall is told of a wall by its name now",
+            "every part now; write wall.survey.shower by hand, if it means them all.",
+        ),
+        (
+            "policy: p\nstates: {design.door.mark: {is: in sight, why: x}}\n",
+            "p.yaml:2:10: design.door.mark was of one part alone, and a policy states a value of",
         ),
         (
             "code: p\nclauses: {a: {replaces: x.y, needs: design.overlap >= limit.least}}\n",

@@ -52,6 +52,8 @@ class Renames:
         order: Tables that are written in this order.
         facts: New names of facts by their old ones; a name stands for all below it.
         words: Facts whose words became facts.
+        states: How books name a fact of a part that is alone of its sort, by its name in jobs.
+        shared: The same, of a part that is one of several.
         parts: New names of parts.
         clauses: New names of clauses.
     """
@@ -61,6 +63,8 @@ class Renames:
     order: tuple[str, ...]
     facts: Mapping[str, str]
     words: Mapping[str, Word]
+    states: Mapping[str, str]
+    shared: Mapping[str, str]
     parts: Mapping[str, str]
     clauses: Mapping[str, Renamed]
 
@@ -76,6 +80,8 @@ class Renames:
                 old: Word(now=tuple(_placed(new, sides) for new in word.now), was=word.was)
                 for old, word in self.words.items()
             },
+            states=self.states,
+            shared=self.shared,
             parts={old: _placed(new, sides) for old, new in self.parts.items()},
             clauses=self.clauses,
         )
@@ -90,6 +96,20 @@ def _placed(name: str, sides: Mapping[str, str]) -> str:
 def has_side(name: str) -> bool:
     """Return whether a new name depends on the hand."""
     return "{" in name
+
+
+def below(name: str, table: Mapping[str, str]) -> str | None:
+    """Return the new name of a fact, or of one below a name that a table has; None for none.
+
+    Example:
+        >>> below("survey.width.sill", {"survey.width": "survey.front.width"})
+        'survey.front.width.sill'
+    """
+    if name in table:
+        return table[name]
+    above, _, last = name.rpartition(".")
+    new = below(above, table) if above else None
+    return None if new is None else f"{new}.{last}"
 
 
 @cache
@@ -115,6 +135,8 @@ def read_renames(node: Node) -> Renames:
         order=fields.texts("order"),
         facts=fields.texts_of("facts"),
         words={name: _word(one, name, faults) for name, one in fields.table("words").items()},
+        states=fields.texts_of("states"),
+        shared=fields.texts_of("shared"),
         parts=fields.texts_of("parts"),
         clauses={
             name: _renamed(one, name, faults) for name, one in fields.table("clauses").items()

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from ruleset.errors import Fault, ShapeError
 from ruleset.node import Node, Rows, Table, Text
 
-from ..renames import Renames, has_side
+from ..renames import Renames, below
 from .taken import Path
 
 _NAME = re.compile(r"[a-z_]+(?:\.[a-z_]+)+")
@@ -67,28 +67,22 @@ def _stated(table: Table | None, sheet: Renames, faults: list[Fault]) -> Iterato
     for old in table.entries if table else ():
         if table is None:
             continue
-        place, new = table.keys[old], _renamed(old, sheet)
-        if old in sheet.words or (new is not None and has_side(new)):
-            says = f"{old} is told of a wall by its name now, and a policy knows no hand"
-            faults.append(Fault(place, f"{says}; state what holds of each wall by hand."))
-        elif new is not None:
+        own = below(old, sheet.facts) or old
+        told = sheet.words[old].now[0] if old in sheet.words else own
+        shared = below(told, sheet.shared)
+        if shared is not None:
+            says = f"{old} was of one part alone, and a policy states a value of every part now"
+            place = table.keys[old]
+            faults.append(Fault(place, f"{says}; write {shared} by hand, if it means them all."))
+        elif new := below(own, sheet.states):
             yield old, new
-
-
-def _renamed(old: str, sheet: Renames) -> str | None:
-    """Return the new name of a fact, which may be said for all below a name."""
-    if old in sheet.facts:
-        return sheet.facts[old]
-    above, _, last = old.rpartition(".")
-    new = _renamed(above, sheet) if above else None
-    return f"{new}.{last}" if new is not None else None
 
 
 def _written_anew(text: Text, sheet: Renames) -> Iterator[Fault]:
     """Yield a fault for each old name in a clause of a code set's own: its formulas are by sort."""
     for name in _NAME.findall(text.text):
         part = name.partition(".")[0]
-        if _renamed(name, sheet) is not None or name in sheet.words or part in sheet.parts:
+        if below(name, sheet.facts) is not None or name in sheet.words or part in sheet.parts:
             says = f"{name} has another name now, by the sort of what it is of"
         elif text.text in sheet.clauses:
             says = f"{text.text} is {sheet.clauses[text.text].now} now, for each pane"

@@ -47,15 +47,15 @@ class _Home:
     gets: list[New | Taken] = field(default_factory=list)
 
 
-def moved(text: str, node: Node, moves: Moves, *, first: tuple[str, str]) -> str:
+def moved(text: str, node: Node, moves: Moves, *, mark: tuple[str, str], behind: str) -> str:
     """Return a text with its values moved.
 
     Args:
         text: The text, without a byte order mark.
         node: What was read of it, for places.
         moves: Where values go.
-        first: A field of the whole file, and its value, a number; it is put first where there is
-            none.
+        mark: A field of the whole file, and its value, a number.
+        behind: The field that it is put behind, where there is none yet.
 
     Raises:
         ShapeError: A value cannot be moved.
@@ -63,7 +63,7 @@ def moved(text: str, node: Node, moves: Moves, *, first: tuple[str, str]) -> str
     found = BREAK.search(text)
     ending = found[0] if found else "\n"
     ends = BREAK.search(text[-1:]) is not None
-    made = _Moving(text if ends else f"{text}{ending}", node, moves).done(*first)
+    made = _Moving(text if ends else f"{text}{ending}", node, moves).done(*mark, behind)
     return made if ends else made.removesuffix(ending)
 
 
@@ -82,7 +82,7 @@ class _Moving:
         self.homes: dict[int, _Home] = {}
         self.laying = Laying(self.file)
 
-    def done(self, name: str, value: str) -> str:
+    def done(self, name: str, value: str, behind: str) -> str:
         """Return the text with everything moved, and a field of the whole file in it."""
         whole = self.file.root
         if whole.entries is None:
@@ -92,27 +92,26 @@ class _Moving:
             self._house(taken)
         for home in sorted(self.homes.values(), key=lambda one: -len(one.path)):
             self._fill(home)
-        self._mark(whole, name, value)
+        self._mark(whole, name, value, behind)
         return str(self.file)
 
-    def _mark(self, whole: Piece, name: str, value: str) -> None:
-        entries = whole.entries or []
-        said = self._entry(whole, name)
+    def _mark(self, whole: Piece, name: str, value: str, behind: str) -> None:
+        """Write a field of the whole file."""
+        said, first = self._entry(whole, name), self._entry(whole, behind)
         if said is not None:
             said.between = said.between if said.value.text else ": "
             said.value = Piece(text=value)
-            return
-        quote = quote_of(entries[0].key)
-        made = Entry(
-            name=name,
-            key=f"{quote}{name}{quote}",
-            lead=entries[0].lead,
-            between=": ",
-            value=Piece(text=value),
-            stop="" if whole.braces else self.ending,
-        )
-        entries[0].lead = gap_of(whole, self.ending) if whole.braces else ""
-        entries.insert(0, made)
+        elif first is not None and whole.entries is not None:
+            quote = quote_of(first.key)
+            made = Entry(
+                name=name,
+                key=f"{quote}{name}{quote}",
+                lead=gap_of(whole, self.ending) if whole.braces else "",
+                between=": ",
+                value=Piece(text=value),
+                stop="" if whole.braces else self.ending,
+            )
+            whole.entries.insert(whole.entries.index(first) + 1, made)
 
     def _in_order(self) -> list[Taken]:
         """Return what goes, sorted by the place of its table.

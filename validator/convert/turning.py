@@ -17,6 +17,8 @@ from .taken import Path
 
 MARK: Path = ("format",)
 """Where a file says which format it is of."""
+KINDS = {"job": "job", "stock": "stock", "policy": "policy", "code set": "code", "kit": "kit"}
+"""The field that says of each kind of file what it is: the first of them that a file has."""
 OLD = "1"
 """What a file of the format before may say of itself."""
 
@@ -66,7 +68,7 @@ def convert(raw: bytes, file: str, *, hand: str = "") -> Converted:
         names = names_of_layer(node, sheet, kind, notes)
     new = with_values(text, file, node, values)
     new = with_names(new, {place_of(node, at): (at[-1], to) for at, to in names.items()})
-    new = moved(new, read_text(new, file), moves, first=(MARK[0], FORMAT))
+    new = moved(new, read_text(new, file), moves, mark=(MARK[0], FORMAT), behind=KINDS[kind])
     _check(node, text, new, _wanted(node, moves, values, names))
     return Converted(kind=kind, data=f"{mark}{new}".encode(), notes=tuple(notes))
 
@@ -78,8 +80,7 @@ def kind_of(node: Node) -> str:
         ShapeError: It is nothing that is converted.
     """
     names = node.entries.keys() if isinstance(node, Table) else ()
-    kinds = {"job": "job", "stock": "stock", "policy": "policy", "code": "code set", "kit": "kit"}
-    for name, kind in kinds.items():
+    for kind, name in KINDS.items():
         if name in names:
             return kind
     says = "This is no job, kit, code set, policy or stock of a shop, which are what is converted."
