@@ -5,6 +5,7 @@ as they stand in tables; lists and other values stay whole.
 """
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -182,6 +183,7 @@ class _Cutter:
     def __init__(self, text: str) -> None:
         self.text = text
         self.spans = spans(text)
+        self.starts = [0, *(one.end() for one in BREAK.finditer(text))]
         found = BREAK.search(text)
         self.ending = found[0] if found else "\n"
 
@@ -328,8 +330,7 @@ class _Cutter:
             yield key, value
 
     def _column(self, at: int) -> int:
-        found = [0, *(one.end() for one in BREAK.finditer(self.text, 0, at))]
-        return at - found[-1]
+        return at - self.starts[bisect_right(self.starts, at) - 1]
 
     def _next_line(self, at: int) -> int:
         found = BREAK.search(self.text, at)

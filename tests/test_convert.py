@@ -202,6 +202,11 @@ def test_a_name_left_empty_is_still_there_to_be_filled_in() -> None:
     )
 
 
+def test_a_heading_that_there_still_is_stays_empty() -> None:
+    text = "job: A\nsurvey:\n  curb:\ndesign: {hand: left, fixed: }\norder:\n"
+    assert turned(text) == text.replace("A\n", "A\nformat: 2\n")
+
+
 @pytest.mark.parametrize("old", ["null", "~", "", '""'])
 def test_a_table_left_empty_gets_what_belongs_there(old: str) -> None:
     text = f"job: A\ndesign:\n  hand: left\n  door: {old}  # to come\n  overlap: 1\n"
@@ -339,8 +344,9 @@ def test_what_a_policy_states_has_its_new_name() -> None:
         (
             "policy: p\nstates: {survey.wall.fixed.backing: {is: yes, why: x}}\n",
             (
-                "p.yaml:2:10: survey.wall.fixed.backing was of one part alone, and a policy states a "
-                "value of every part now; write wall.survey.backing by hand, if it means them all."
+                "p.yaml:2:10: survey.wall.fixed.backing was of one part alone, and a policy states "
+                "a value of every part now; write wall.survey.backing by hand, if it means them "
+                "all."
             ),
         ),
         (

@@ -1,6 +1,7 @@
 """What files of the format before this one called otherwise, as a sheet of the rules tells it."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 
 from ruleset.errors import ShapeError
@@ -70,27 +71,19 @@ class Renames:
 
     def on(self, hand: str) -> "Renames":
         """Return the sheet with the sides of a hand written out."""
-        sides = self.sides[hand]
-        return Renames(
-            hand=self.hand,
-            sides=self.sides,
-            order=self.order,
-            facts={old: _placed(new, sides) for old, new in self.facts.items()},
-            words={
-                old: Word(now=tuple(_placed(new, sides) for new in word.now), was=word.was)
-                for old, word in self.words.items()
-            },
-            states=self.states,
-            shared=self.shared,
-            parts={old: _placed(new, sides) for old, new in self.parts.items()},
-            clauses=self.clauses,
-        )
+        words = {
+            old: Word(now=tuple(self.placed(new, hand) for new in word.now), was=word.was)
+            for old, word in self.words.items()
+        }
+        facts = {old: self.placed(new, hand) for old, new in self.facts.items()}
+        parts = {old: self.placed(new, hand) for old, new in self.parts.items()}
+        return replace(self, facts=facts, words=words, parts=parts)
 
-
-def _placed(name: str, sides: Mapping[str, str]) -> str:
-    for side, word in sides.items():
-        name = name.replace(f"{{{side}}}", word)
-    return name
+    def placed(self, name: str, hand: str) -> str:
+        """Return a new name with the sides of a hand written out."""
+        for side, word in self.sides[hand].items():
+            name = name.replace(f"{{{side}}}", word)
+        return name
 
 
 def has_side(name: str) -> bool:

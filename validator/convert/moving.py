@@ -21,11 +21,13 @@ class Moves:
         facts: New paths by old ones; all that is below an old path goes along.
         words: Words that become several values.
         order: Names of tables that stand together in this order, where they are new.
+        stay: Tables that there still are, so that one left empty stays so.
     """
 
     facts: Mapping[Path, Path]
     words: Mapping[Path, Word]
     order: tuple[str, ...]
+    stay: frozenset[Path]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -188,6 +190,8 @@ class _Moving:
             self._cannot(at)
         elif value.entries is None and value.text not in EMPTY:
             self._wrong(at, f"{'.'.join(at)} is a table in a file of the old format; write it so.")
+        elif at in self.moves.stay:
+            return
         else:
             self._blank(piece, entry, at)
         entry.gone = True

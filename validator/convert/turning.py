@@ -57,7 +57,7 @@ def convert(raw: bytes, file: str, *, hand: str = "") -> Converted:
     text = raw.decode()
     mark = BOM if text.startswith(BOM) else ""
     text = text.removeprefix(BOM)
-    sheet, moves = renames(), Moves(facts={}, words={}, order=())
+    sheet, moves = renames(), _moves(None)
     values: Mapping[str, str] = {}
     names: Mapping[Path, str] = {}
     notes: list[str] = []
@@ -144,11 +144,16 @@ def _with_sides(node: Node, sheet: Renames) -> Iterator[tuple[str, Place]]:
             yield subject.text, subject.place
 
 
-def _moves(sheet: Renames) -> Moves:
+def _moves(sheet: Renames | None) -> Moves:
+    """Return what moves in a job; nothing in another file."""
+    if sheet is None:
+        return Moves(facts={}, words={}, order=(), stay=frozenset())
+    news = (tuple(new.split(".")) for new in (*sheet.facts.values(), *sheet.states))
     return Moves(
         facts={tuple(old.split(".")): tuple(new.split(".")) for old, new in sheet.facts.items()},
         words={tuple(old.split(".")): word for old, word in sheet.words.items()},
         order=sheet.order,
+        stay=frozenset(new[:end] for new in news for end in range(1, len(new) + 1)),
     )
 
 
@@ -201,6 +206,8 @@ def _ways(path: Path, moves: Moves) -> tuple[Path, ...]:
     for end in range(len(path), 0, -1):
         if path[:end] in moves.facts:
             return ((*moves.facts[path[:end]], *path[end:]),)
+    if path in moves.stay:
+        return (path,)
     every = (*moves.facts, *moves.words)
     below = [way for old in every if old[: len(path)] == path for way in _ways(old, moves)]
     return tuple(below) or (path,)
