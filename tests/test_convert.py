@@ -1,5 +1,6 @@
 """Files of the format before: what becomes of them, and what only a person can turn."""
 
+import io
 import json
 import signal
 import sys
@@ -308,8 +309,8 @@ def test_a_policy_for_the_door_alone_is_told_to_be_for_every_pane() -> None:
     )
     assert made.notes == (
         (
-            "p.yaml:4:3: papers.goods-door was asked of the part door alone, papers.goods is asked "
-            "of every pane; see whether the policy means them all."
+            "p.yaml:4:3: papers.goods-door was for door alone, papers.goods is for each pane; "
+            "see whether the policy means them all."
         ),
     )
 
@@ -337,8 +338,8 @@ def test_what_a_policy_states_has_its_new_name() -> None:
         (
             "code: p\namends: {papers.order-door: {off: yes, why: x}}\n",
             (
-                "p.yaml:2:10: papers.order-door was asked of the part door alone, papers.order is "
-                "asked of every pane; amend that if the code means them all."
+                "p.yaml:2:10: papers.order-door was for door alone, papers.order is for each pane; "
+                "amend that if the code means them all."
             ),
         ),
         (
@@ -475,9 +476,21 @@ def test_several_files_and_what_is_wrong_with_some(call: Call) -> None:
     assert call("half.yaml", "--hand", "up") == wrong
 
 
+def test_standard_input_becomes_standard_output(
+    call: Call, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for given in (BEFORE, AFTER):
+        monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(given.encode())))
+        assert call("-") == (0, AFTER, "")
+    monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(b"a: b")))
+    code, out, err = call("-")
+    assert (code, out) == (2, "")
+    assert err.startswith("standard input:1:1: This is no job")
+
+
 def test_a_note_is_told_and_no_error(call: Call) -> None:
     policy = OLD / "policies" / "careful-shop.yaml"
     Path("p.yaml").write_bytes(policy.read_bytes())
     code, out, err = call("p.yaml")
     assert (code, out) == (0, "p.yaml: converted; the new policy is p.format2.yaml.\n")
-    assert err.startswith("p.yaml:21:3: papers.goods-door was asked of the part door alone")
+    assert err.startswith("p.yaml:21:3: papers.goods-door was for door alone")

@@ -50,7 +50,7 @@ def new_part(name: str, hand: str = "") -> str:
 def new_clause(name: str) -> str:
     """Return how a clause is called now, as the end of a sentence; "" for no old one."""
     new = renames().clauses.get(name)
-    return f"is now {new.now}, which is asked of every pane; this was for {new.of}" if new else ""
+    return f"is now {new.now}, for {new.every}; this was for {new.of} alone" if new else ""
 
 
 def faults_of_layers(layers: Iterable[Layer]) -> Iterator[Fault]:

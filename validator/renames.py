@@ -36,10 +36,12 @@ class Renamed:
 
     Attributes:
         now: The clause.
+        every: What it is asked of, such as each pane.
         of: The part that the old one was asked of.
     """
 
     now: str
+    every: str
     of: str
 
 
@@ -157,6 +159,10 @@ def _word(node: Node, name: str, faults: Faults) -> Word:
 
 def _renamed(node: Node, name: str, faults: Faults) -> Renamed:
     fields = Fields(node, faults, f"the new name of {name}")
-    made = Renamed(now=fields.text("now", need=True), of=fields.text("of", need=True))
+    made = Renamed(
+        now=fields.text("now", need=True),
+        every=fields.text("for", need=True),
+        of=fields.text("of", need=True),
+    )
     fields.done()
     return made

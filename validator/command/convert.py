@@ -1,26 +1,34 @@
 """The command for files of the format before: convert."""
 
+import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from ruleset.errors import RulesetError
 
-from ..terminal import os_words, put, tell, tell_faults
-from .options import BROKEN, FINE, app, need
+from ..terminal import os_words, put, put_file, tell, tell_faults
+from .options import BROKEN, FINE, MOST_BYTES, STANDARD_INPUT, app, need
+
+if TYPE_CHECKING:
+    from ..convert import Converted
 
 
 @app.command(short_help="Turn files of the format before into this one.")
 def convert(
     files: Annotated[
-        list[Path],
-        typer.Argument(metavar="FILE...", help="Jobs, kits, code sets, policies or stock."),
+        list[str],
+        typer.Argument(
+            metavar="FILE...",
+            help="Jobs, kits, code sets, policies or stock; - turns standard input into standard "
+            "output.",
+        ),
     ],
     *,
     hand: Annotated[
         str,
-        typer.Option(metavar="HAND", help="The hand of jobs that do not give it: left or right."),
+        typer.Option(metavar="HAND", help="The hand of jobs that do not give it."),
     ] = "",
     write_over: Annotated[
         bool,
@@ -36,37 +44,45 @@ def convert(
 
     if hand:
         need("hand", hand, tuple(renames().sides))
-    codes = [_one(file, hand, write_over=write_over) for file in files]
-    raise typer.Exit(max(codes))
+    raise typer.Exit(max([_one(file, hand, write_over=write_over) for file in files]))
 
 
-def _one(file: Path, hand: str, *, write_over: bool) -> int:
+def _one(file: str, hand: str, *, write_over: bool) -> int:
+    """Turn one file and tell so; return the exit code."""
     from ruleset.reader import bytes_of
 
-    from ..convert import convert as convert_text
-    from ..saving import save_new, save_over_kept
+    from ..convert import convert as converted
 
-    name = file.as_posix()
     try:
-        raw = bytes_of(file)
-        made = convert_text(raw, name, hand=hand)
-        if made.data is None:
-            put(f"{name}: nothing to do; this {made.kind} is of format 2 already.\n")
-            return FINE
-        if write_over:
-            kept = save_over_kept(file, raw, made.data)
-            said = f"converted; as it was it is kept as {kept.as_posix()}"
+        if file == "-":
+            raw = sys.stdin.buffer.read(MOST_BYTES) if sys.stdin else b""
+            made = converted(raw, STANDARD_INPUT, hand=hand)
+            put_file(raw if made.data is None else made.data)
         else:
-            new = file.with_name(f"{file.stem}.format2{file.suffix}")
-            save_new(new, made.data)
-            said = f"converted; the new {made.kind} is {new.as_posix()}"
+            path = Path(file)
+            raw = bytes_of(path)
+            made = converted(raw, path.as_posix(), hand=hand)
+            put(f"{path.as_posix()}: {_written(path, raw, made, write_over=write_over)}.\n")
     except RulesetError as error:
         tell_faults(error)
         return BROKEN
     except OSError as error:
         tell(os_words(error))
         return BROKEN
-    put(f"{name}: {said}.\n")
     for note in made.notes:
         tell(note)
     return FINE
+
+
+def _written(path: Path, raw: bytes, made: "Converted", *, write_over: bool) -> str:
+    """Write what a file became, and return what was done."""
+    from ..saving import save_new, save_over_kept
+
+    if made.data is None:
+        return f"nothing to do; this {made.kind} is of format 2 already"
+    if write_over:
+        kept = save_over_kept(path, raw, made.data)
+        return f"converted; as it was it is kept as {kept.as_posix()}"
+    new = path.with_name(f"{path.stem}.format2{path.suffix}")
+    save_new(new, made.data)
+    return f"converted; the new {made.kind} is {new.as_posix()}"

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 FINE, FOUND, BROKEN, STOPPED = 0, 1, 2, 130
 STANDARD_INPUT = "standard input"
 PAGES = ("letter", "a4")
-_MOST_BYTES = 10_000_000  # more than any reader of ours takes; it then says so itself
+MOST_BYTES = 10_000_000  # more than any reader of ours takes; it then says so itself
 
 app = typer.Typer(
     name="paneproof",
@@ -88,7 +88,7 @@ def read_job(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job":
 
     if file != "-":
         return load_job(Path(file), rules, folders=kits)
-    text = sys.stdin.buffer.read(_MOST_BYTES) if sys.stdin else b""
+    text = sys.stdin.buffer.read(MOST_BYTES) if sys.stdin else b""
     return load_job_text(text, STANDARD_INPUT, rules, beside=Path(), folders=kits)
 
 
@@ -122,7 +122,7 @@ def read_job_or_kit(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job | K
     from ..kitcheck import is_kit
 
     if file == "-":
-        text = sys.stdin.buffer.read(_MOST_BYTES) if sys.stdin else b""
+        text = sys.stdin.buffer.read(MOST_BYTES) if sys.stdin else b""
         node = read_text(text, STANDARD_INPUT)
         if is_kit(node):
             return read_kit(node, rules.library)

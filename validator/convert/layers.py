@@ -5,6 +5,7 @@ from collections.abc import Iterator, Mapping
 
 from ruleset.errors import Fault, ShapeError
 from ruleset.node import Node, Rows, Table, Text
+from ruleset.place import Place
 
 from ..renames import Renames, below
 from .taken import Path
@@ -28,12 +29,13 @@ def names_of_layer(node: Node, sheet: Renames, kind: str, notes: list[str]) -> M
         ShapeError: A name stands where only a person can say what is meant; all of them at once.
     """
     faults: list[Fault] = []
-    amends, states = _table(node, "amends"), _table(node, "states")
     found: dict[Path, str] = {}
-    found |= {("amends", old): new for old, new in _amended(amends, sheet, kind, notes, faults)}
-    found |= {("states", old): new for old, new in _stated(states, sheet, faults)}
-    clauses = _table(node, "clauses")
-    for text in _texts(clauses) if clauses else ():
+    for old, new in _amended(_names(node, "amends"), sheet, kind, notes, faults):
+        found["amends", old] = new
+    for old, new in _stated(_names(node, "states"), sheet, faults):
+        found["states", old] = new
+    clauses = node.entries.get("clauses") if isinstance(node, Table) else None
+    for text in _texts(clauses) if clauses is not None else ():
         faults += _written_anew(text, sheet)
     if faults:
         raise ShapeError(faults)
@@ -41,38 +43,35 @@ def names_of_layer(node: Node, sheet: Renames, kind: str, notes: list[str]) -> M
 
 
 def _amended(
-    table: Table | None, sheet: Renames, kind: str, notes: list[str], faults: list[Fault]
+    names: Mapping[str, Place], sheet: Renames, kind: str, notes: list[str], faults: list[Fault]
 ) -> Iterator[tuple[str, str]]:
     taken: dict[str, str] = {}
-    for old in table.entries if table else ():
+    for old, place in names.items():
         new = sheet.clauses.get(old)
-        if table is None or new is None:
+        if new is None:
             continue
-        place = table.keys[old]
-        if new.now in taken or new.now in table.entries:
+        says = f"{old} was for {new.of} alone, {new.now} is for {new.every}"
+        if new.now in taken or new.now in names:
             also = taken.get(new.now, new.now)
             says = f"{also} and {old} are one clause now, {new.now}; keep one of the two here."
             faults.append(Fault(place, says))
         elif kind == "policy":
-            says = f"{old} was asked of the part {new.of} alone, {new.now} is asked of every pane"
             notes.append(f"{place}: {says}; see whether the policy means them all.")
         else:
-            says = f"{old} was asked of the part {new.of} alone, {new.now} is asked of every pane"
             faults.append(Fault(place, f"{says}; amend that if the code means them all."))
         taken[new.now] = old
         yield old, new.now
 
 
-def _stated(table: Table | None, sheet: Renames, faults: list[Fault]) -> Iterator[tuple[str, str]]:
-    for old in table.entries if table else ():
-        if table is None:
-            continue
+def _stated(
+    names: Mapping[str, Place], sheet: Renames, faults: list[Fault]
+) -> Iterator[tuple[str, str]]:
+    for old, place in names.items():
         own = below(old, sheet.facts) or old
         told = sheet.words[old].now[0] if old in sheet.words else own
         shared = below(told, sheet.shared)
         if shared is not None:
             says = f"{old} was of one part alone, and a policy states a value of every part now"
-            place = table.keys[old]
             faults.append(Fault(place, f"{says}; write {shared} by hand, if it means them all."))
         elif new := below(own, sheet.states):
             yield old, new
@@ -85,7 +84,8 @@ def _written_anew(text: Text, sheet: Renames) -> Iterator[Fault]:
         if below(name, sheet.facts) is not None or name in sheet.words or part in sheet.parts:
             says = f"{name} has another name now, by the sort of what it is of"
         elif text.text in sheet.clauses:
-            says = f"{text.text} is {sheet.clauses[text.text].now} now, for each pane"
+            new = sheet.clauses[text.text]
+            says = f"{text.text} is {new.now} now, for {new.every}"
         else:
             continue
         yield Fault(text.place, f"{says}; write this clause anew by hand.")
@@ -100,6 +100,7 @@ def _texts(node: Node) -> Iterator[Text]:
         yield from _texts(one)
 
 
-def _table(node: Node, name: str) -> Table | None:
+def _names(node: Node, name: str) -> Mapping[str, Place]:
+    """Return where the names of a table stand; none where there is no such table."""
     found = node.entries.get(name) if isinstance(node, Table) else None
-    return found if isinstance(found, Table) else None
+    return found.keys if isinstance(found, Table) else {}
