@@ -112,6 +112,19 @@ STAYED = (
 )
 # On which of the two walls the shower head is, by the hand `left`: the panel's, and the other.
 SHOWER = {"fixed": ("yes", "no"), "strike": ("no", "yes"), "opposite": ("no", "no")}
+# Waivers of the hand `left`, and what becomes of their clause and subject.
+WAIVERS = (
+    ({"clause": "papers.order-door"}, ("papers.order", "door")),
+    ({"clause": "papers.goods-fixed", "subject": ""}, ("papers.goods", "fixed")),
+    ({"clause": "papers.acknowledged-door", "subject": "door"}, ("papers.acknowledged", "door")),
+    ({"clause": "opening.backing", "subject": "fixed_wall"}, ("opening.backing", "left")),
+    ({"clause": "opening.rake", "subject": "strike_wall"}, ("opening.rake", "right")),
+    (
+        {"clause": "opening.readings-fresh", "subject": "opening"},
+        ("opening.readings-fresh", "front"),
+    ),
+    ({"clause": "opening.curb-width"}, ("opening.curb-width", None)),
+)
 TEXTS = (
     "1/16",
     "59 15/16",
@@ -163,6 +176,9 @@ class Writer:
                 assert isinstance(inner, dict)
                 at = inner
             at[last] = value
+        self.waivers = self.dice.sample(WAIVERS, self.dice.choice((0, 0, 1, 3)))
+        if self.waivers:
+            self.job["waivers"] = [{**row, "by": "us"} for row, _ in self.waivers]
 
     def value(self, name: str) -> Value:
         """Return a value that may stand under a name."""
@@ -175,7 +191,12 @@ class Writer:
     def wanted(self) -> Mapping[str, str]:
         """Return every value that the new job has, by its name."""
         found = {"format": "2"}
-        for name, text in flat(self.job):
+        other = {"left": "right", "right": "left"} if self.hand == "right" else {}
+        for at, (_, (clause, subject)) in enumerate(self.waivers):
+            found |= {f"waivers[{at}].clause": clause, f"waivers[{at}].by": "us"}
+            if subject is not None:
+                found[f"waivers[{at}].subject"] = other.get(subject, subject)
+        for name, text in flat({key: one for key, one in self.job.items() if key != "waivers"}):
             if name == "survey.shower.wall":
                 near, far = SHOWER.get(text, ("", ""))
                 sides = ("left", "right") if self.hand == "left" else ("right", "left")
@@ -221,8 +242,8 @@ class Writer:
             return f'"{text}"'
         return "'" + text.replace("'", "''") + "'" if self.often(0.1) else text
 
-    def on_lines(self, table: Mapping[str, Value], column: int) -> list[str]:
-        """Return a table's lines."""
+    def on_lines(self, table: Mapping[str, Value], column: int, *, row: bool = False) -> list[str]:
+        """Return a table's lines; in a row of a list no text stands in a block."""
         indent, lines = " " * column, []
         for name, value in table.items():
             lines += [""] if self.often(0.1) else []
@@ -238,8 +259,16 @@ class Writer:
             elif isinstance(value, list) and not self.often(self.braces):
                 dash = " " * (column + self.dice.choice((0, self.step)))
                 lines += [f"{head}{end}"]
-                lines += [f"{dash}- {self.in_braces(row, column + 4)}" for row in value]
-            elif isinstance(value, str) and value and self.often(0.05):
+                for one in value:
+                    if self.often(0.5):
+                        lines += [f"{dash}- {self.in_braces(one, column + 4)}"]
+                        continue
+                    first, *rest = "\n".join(self.on_lines(one, 0, row=True)).split("\n")
+                    if first.startswith("#") or not first:
+                        first, rest = "", [first, *rest]
+                    lines += [f"{dash}- {first}".rstrip() if first else f"{dash}-"]
+                    lines += [f"{dash}  {line}" if line else "" for line in rest]
+            elif isinstance(value, str) and value and not row and self.often(0.05):
                 sign = self.dice.choice(("|-", ">-"))
                 lines += [f"{head} {sign}{end}", f"{indent}  {value}"]
             elif value == "a, b":
