@@ -315,6 +315,18 @@ def test_a_policy_for_the_door_alone_is_told_to_be_for_every_pane() -> None:
     )
 
 
+def test_what_a_stock_says_of_one_pane_s_glass_is_said_of_every_pane() -> None:
+    text = "stock: s\nlevers: {split: {easy: 1 in}, door-glass: {steps: 9}}\n"
+    made = convert(text.encode(), "s.yaml")
+    assert made.data == (b"stock: s\nformat: 2\nlevers: {split: {easy: 1 in}, glass: {steps: 9}}\n")
+    assert made.notes == (
+        (
+            "s.yaml:2:31: door-glass was for door alone, glass is for each pane; see whether the "
+            "stock means them all."
+        ),
+    )
+
+
 def test_what_a_policy_states_has_its_new_name() -> None:
     states = "{'design.overlap': {is: 1 in, why: x}, design.handle.kind: {is: knob, why: y}}"
     new = turned(f"policy: p\ntitle: P\nstates: {states}\n", "p.yaml")
@@ -327,13 +339,13 @@ def test_what_a_policy_states_has_its_new_name() -> None:
         (
             "policy: p\namends: {papers.goods-door: {why: x}, papers.goods-fixed: {why: x}}\n",
             (
-                "p.yaml:2:39: papers.goods-door and papers.goods-fixed are one clause now, "
+                "p.yaml:2:39: papers.goods-door and papers.goods-fixed are one now, "
                 "papers.goods; keep one of the two here."
             ),
         ),
         (
             "policy: p\namends: {papers.goods: {why: x}, papers.goods-fixed: {why: x}}\n",
-            "p.yaml:2:34: papers.goods and papers.goods-fixed are one clause now",
+            "p.yaml:2:34: papers.goods and papers.goods-fixed are one now",
         ),
         (
             "code: p\namends: {papers.order-door: {off: yes, why: x}}\n",

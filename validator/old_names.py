@@ -7,7 +7,7 @@ from ruleset.layers import Layer
 from ruleset.node import Node, Table
 from ruleset.place import Place
 
-from .renames import below, has_side, renames
+from .renames import Renamed, below, has_side, renames
 
 
 def old_facts(
@@ -49,7 +49,15 @@ def new_part(name: str, hand: str = "") -> str:
 
 def new_clause(name: str) -> str:
     """Return how a clause is called now, as the end of a sentence; "" for no old one."""
-    new = renames().clauses.get(name)
+    return _renamed(renames().clauses.get(name))
+
+
+def new_lever(name: str) -> str:
+    """Return how a lever is called now, as the end of a sentence; "" for no old one."""
+    return _renamed(renames().levers.get(name))
+
+
+def _renamed(new: Renamed | None) -> str:
     return f"is now {new.now}, for {new.every}; this was for {new.of} alone" if new else ""
 
 

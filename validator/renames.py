@@ -32,10 +32,10 @@ class Word:
 
 @record
 class Renamed:
-    """A clause that is now one of all parts of a sort.
+    """A clause or a lever that is now one for all parts of a sort.
 
     Attributes:
-        now: The clause.
+        now: The clause or lever.
         every: What it is asked of, such as each pane.
         of: The part that the old one was asked of.
     """
@@ -59,6 +59,7 @@ class Renames:
         shared: The same, of a part that is one of several.
         parts: New names of parts.
         clauses: New names of clauses.
+        levers: New names of levers.
     """
 
     hand: str
@@ -70,6 +71,7 @@ class Renames:
     shared: Mapping[str, str]
     parts: Mapping[str, str]
     clauses: Mapping[str, Renamed]
+    levers: Mapping[str, Renamed]
 
     def on(self, hand: str) -> "Renames":
         """Return the sheet with the sides of a hand written out."""
@@ -133,9 +135,8 @@ def read_renames(node: Node) -> Renames:
         states=fields.texts_of("states"),
         shared=fields.texts_of("shared"),
         parts=fields.texts_of("parts"),
-        clauses={
-            name: _renamed(one, name, faults) for name, one in fields.table("clauses").items()
-        },
+        clauses=_all_renamed(fields, "clauses"),
+        levers=_all_renamed(fields, "levers"),
     )
     hand.done()
     fields.done()
@@ -155,6 +156,10 @@ def _word(node: Node, name: str, faults: Faults) -> Word:
     word = Word(now=fields.texts("now"), was={one: was.texts(one) for one in was.names()})
     fields.done()
     return word
+
+
+def _all_renamed(fields: Fields, name: str) -> Mapping[str, Renamed]:
+    return {old: _renamed(one, old, fields.faults) for old, one in fields.table(name).items()}
 
 
 def _renamed(node: Node, name: str, faults: Faults) -> Renamed:

@@ -1,4 +1,4 @@
-"""The names in code sets and policies: what they amend, state and replace."""
+"""The names in code sets, policies and stock: what they amend, state and replace."""
 
 import re
 from collections.abc import Iterator, Mapping
@@ -7,19 +7,19 @@ from ruleset.errors import Fault, ShapeError
 from ruleset.node import Node, Rows, Table, Text
 from ruleset.place import Place
 
-from ..renames import Renames, below
+from ..renames import Renamed, Renames, below
 from .taken import Path
 
 _NAME = re.compile(r"[a-z_]+(?:\.[a-z_]+)+")
 
 
 def names_of_layer(node: Node, sheet: Renames, kind: str, notes: list[str]) -> Mapping[Path, str]:
-    """Return the names that a code set or a policy has to call otherwise.
+    """Return the names that a code set, a policy or the stock of a shop has to call otherwise.
 
     Args:
         node: Its file.
         sheet: The new names.
-        kind: "code set" or "policy".
+        kind: "code set", "policy" or "stock".
         notes: Where what a person has to look at is kept.
 
     Returns:
@@ -30,8 +30,9 @@ def names_of_layer(node: Node, sheet: Renames, kind: str, notes: list[str]) -> M
     """
     faults: list[Fault] = []
     found: dict[Path, str] = {}
-    for old, new in _amended(_names(node, "amends"), sheet, kind, notes, faults):
-        found["amends", old] = new
+    table, every = ("levers", sheet.levers) if kind == "stock" else ("amends", sheet.clauses)
+    for old, new in _amended(_names(node, table), every, kind, notes, faults):
+        found[table, old] = new
     for old, new in _stated(_names(node, "states"), sheet, faults):
         found["states", old] = new
     clauses = node.entries.get("clauses") if isinstance(node, Table) else None
@@ -43,22 +44,26 @@ def names_of_layer(node: Node, sheet: Renames, kind: str, notes: list[str]) -> M
 
 
 def _amended(
-    names: Mapping[str, Place], sheet: Renames, kind: str, notes: list[str], faults: list[Fault]
+    names: Mapping[str, Place],
+    every: Mapping[str, Renamed],
+    kind: str,
+    notes: list[str],
+    faults: list[Fault],
 ) -> Iterator[tuple[str, str]]:
     taken: dict[str, str] = {}
     for old, place in names.items():
-        new = sheet.clauses.get(old)
+        new = every.get(old)
         if new is None:
             continue
         says = f"{old} was for {new.of} alone, {new.now} is for {new.every}"
         if new.now in taken or new.now in names:
             also = taken.get(new.now, new.now)
-            says = f"{also} and {old} are one clause now, {new.now}; keep one of the two here."
+            says = f"{also} and {old} are one now, {new.now}; keep one of the two here."
             faults.append(Fault(place, says))
-        elif kind == "policy":
-            notes.append(f"{place}: {says}; see whether the policy means them all.")
-        else:
+        elif kind == "code set":  # it might let off what was not meant
             faults.append(Fault(place, f"{says}; amend that if the code means them all."))
+        else:
+            notes.append(f"{place}: {says}; see whether the {kind} means them all.")
         taken[new.now] = old
         yield old, new.now
 

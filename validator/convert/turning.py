@@ -64,7 +64,7 @@ def convert(raw: bytes, file: str, *, hand: str = "") -> Converted:
     if kind == "job":
         sheet = _by_hand(node, sheet, hand)
         moves, values = _moves(sheet), dict(_of_waivers(node, sheet))
-    elif kind in ("code set", "policy"):
+    elif kind in ("code set", "policy", "stock"):
         names = names_of_layer(node, sheet, kind, notes)
     new = with_values(text, file, node, values)
     new = with_names(new, {place_of(node, at): (at[-1], to) for at, to in names.items()})
