@@ -21,6 +21,7 @@ from .arrangements import FOLDER as ARRANGEMENTS
 from .arrangements import arrangements_in
 from .hooks import PluginManager, call_each
 from .kit import Kit
+from .old_names import faults_of_layers
 from .plugins import checked_functions, checked_paths, load_plugins
 from .signed import SIGNED
 
@@ -84,6 +85,9 @@ class Rules:
         names = _names(layers)
         if names not in self.laid:
             _refuse_signed(layers)
+            of_sorts = {f.name for b in self.library.books.values() for f in b.facts if f.sort}
+            if old := tuple(faults_of_layers(layers, of_sorts)):
+                raise BookError(old)
             known = {one for layer in (*self.codes.values(), *layers) for one in layer.documents}
             self.laid[names] = whose_word(lay(self.library, layers), layers, known)
         return self.laid[names]

@@ -15,6 +15,7 @@ from ruleset.quantity import NoUnitError, QuantityError, Style, read_quantity, s
 from ruleset.quoted import quoted
 from ruleset.record import record
 
+from .old_names import old_facts
 from .signed import AGAIN, SIGNED, read_signed
 
 MOST_IN_ROW = {"length": 25_400.0}  # mm
@@ -45,6 +46,7 @@ class Taken:
     Attributes:
         units: What a bare number means: in, mm, or "" for a fault.
         style: How bounds print in sentences.
+        hand: The hand of the job; "" where it is not known.
         values: Each given fact, fields of rows included.
         rows: How many rows each given list has.
         tables: Where each table stands, by path; for the place of what is missing.
@@ -54,6 +56,7 @@ class Taken:
 
     units: str
     style: Style
+    hand: str = ""
     values: dict[str, Given] = field(default_factory=dict)
     rows: dict[str, int] = field(default_factory=dict)
     tables: dict[str, Place] = field(default_factory=dict)
@@ -121,7 +124,10 @@ def take(library: Library, path: str, node: Node, taken: Taken) -> None:
         if name in library.facts or _is_table(library, name):
             take(library, name, one, taken)
         else:
-            taken.wrong(node.keys[key], _unknown(library, name))
+            place = node.keys[key]
+            old = tuple(old_facts(name, one, place, library.facts, taken.hand))
+            for fault in old or (Fault(place, _unknown(library, name)),):
+                taken.wrong(fault.place, fault.says)
 
 
 def _is_table(library: Library, path: str) -> bool:

@@ -13,18 +13,21 @@ from ruleset.kinds import KINDS
 from ruleset.layers import FORMAT, Layer
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
-from ruleset.node import Node, Rows, Text
+from ruleset.node import Node, Rows, Text, node_at
 from ruleset.patterns import DAY, ID, KIT_ID
 from ruleset.place import Place
 from ruleset.quantity import QuantityError, Style, read_quantity
+from ruleset.quoted import quoted
 from ruleset.reader import read_file, read_text
 from ruleset.record import record
+from ruleset.turns import HAND
 
 from .arrangements import FOLDER, find_arrangement
 from .books import Rules, read_layers
 from .facts import Given, Taken, take
 from .finding import Waiver
 from .kit import Kit, around, check_folder, find_kit, units_of
+from .old_names import new_clause
 
 SECTIONS = ("survey", "design", "order", "as_built")
 GRIDS = {"in": "1/16 in", "mm": "1 mm"}
@@ -118,7 +121,8 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     library = rules.bound(arrangement)
     units = units_of(fields)
     style, grid = _style(fields, units)
-    taken = Taken(units=units, style=style)
+    hand = node_at(node, HAND.split("."))
+    taken = Taken(units=units, style=style, hand=hand.text if isinstance(hand, Text) else "")
     taken.values["job.grid"] = grid
     for section in SECTIONS:
         part = fields.node(section)
@@ -177,8 +181,8 @@ def _check_format(fields: Fields) -> None:
         says = f"This file {says}; run `paneproof convert {fields.place.file}`, which writes it in"
         raise ShapeError(Fault(node.place if node else fields.place, f"{says} format {FORMAT}."))
     if given != FORMAT:
-        says = f"This file is of format {given}, and format {FORMAT} is read here; `paneproof"
-        raise ShapeError(Fault(node.place if node else fields.place, f"{says} convert` writes it."))
+        says = f"The format is {quoted(given)}; files of format {FORMAT} are read."
+        raise ShapeError(Fault(node.place if node else fields.place, says))
 
 
 def _arrangement(fields: Fields, rules: Rules, near: Sequence[Path]) -> Arrangement:
@@ -237,8 +241,10 @@ def _waiver(node: Node, library: Library, faults: Faults) -> Waiver:
     clause = fields.text("clause", need=True)
     until = fields.text("until", looks=DAY)
     if clause and clause not in library.clauses:
+        new = new_clause(clause)
         hint = did_you_mean(clause, library.clauses) or " Write its book's id, a dot and its own."
-        fields.wrong("clause", f"There is no clause {clause} to waive.{hint}")
+        says = f"{clause} {new}." if new else f"There is no clause {clause} to waive.{hint}"
+        fields.wrong("clause", says)
     if until:
         try:
             dt.date.fromisoformat(until)

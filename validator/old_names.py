@@ -34,17 +34,17 @@ def new_fact(name: str, facts: Container[str], hand: str) -> str:
     """Return how a fact is called now, as the end of a sentence; "" for one that is no old one."""
     sheet = renames()
     word, new = sheet.words.get(name), below(name, sheet.facts)
-    news = () if new is None and word is None else word.now if word is not None else (new or "",)
+    news = word.now if word is not None else (new,) if new is not None else ()
     if not news or any(sheet.placed(one, way) not in facts for one in news for way in sheet.sides):
         return ""
-    told = " and ".join(_now(one, hand) for one in news)
-    return f"is told by {told} now, yes or no" if word is not None else f"is now {told}"
+    told = _now(news, hand)
+    return f"is now told, yes or no, by {told}" if word is not None else f"is now {told}"
 
 
 def new_part(name: str, hand: str = "") -> str:
     """Return how a part is called now, as the end of a sentence; "" for one that is no old one."""
     new = renames().parts.get(name)
-    return f"is now {_now(new, hand)}" if new else ""
+    return f"is now {_now([new], hand)}" if new else ""
 
 
 def new_clause(name: str) -> str:
@@ -61,8 +61,13 @@ def _renamed(new: Renamed | None) -> str:
     return f"is now {new.now}, for {new.every}; this was for {new.of} alone" if new else ""
 
 
-def faults_of_layers(layers: Iterable[Layer]) -> Iterator[Fault]:
-    """Yield a fault for each old name of a clause or a fact in code sets and policies."""
+def faults_of_layers(layers: Iterable[Layer], facts: Container[object]) -> Iterator[Fault]:
+    """Yield a fault for each old name of a clause or a fact in code sets and policies.
+
+    Args:
+        layers: The code sets and policies.
+        facts: The facts that the books have of sorts.
+    """
     sheet = renames()
     for layer in layers:
         places = {name: one.place for name, one in layer.amends.items()}
@@ -73,15 +78,17 @@ def faults_of_layers(layers: Iterable[Layer]) -> Iterator[Fault]:
         for one in layer.stated:
             word = sheet.words.get(one.fact)
             own = word.now[0] if word is not None else below(one.fact, sheet.facts) or one.fact
-            new = below(own, sheet.states) or below(own, sheet.shared)
+            ways = (below(own, sheet.shared), below(own, sheet.states))
+            new = next((one for one in ways if one in facts), None)
             if new is not None:
                 yield Fault(one.place, f"{layer.name}: {one.fact} is stated as {new} now.")
 
 
-def _now(name: str, hand: str) -> str:
-    sheet = renames()
-    if not has_side(name):
-        return name
-    if hand in sheet.sides:
-        return f"{sheet.placed(name, hand)} (with the hand {hand})"
-    return ", ".join(f"{sheet.placed(name, one)} with the hand {one}" for one in sheet.sides)
+def _now(names: Iterable[str], hand: str) -> str:
+    """Return new names as they are with a hand, or with each where it is not known."""
+    sheet, asked = renames(), tuple(names)
+    if not any(map(has_side, asked)):
+        return " and ".join(asked)
+    ways = (hand,) if hand in sheet.sides else tuple(sheet.sides)
+    each = (" and ".join(sheet.placed(one, way) for one in asked) for way in ways)
+    return ", ".join(f"{told} with the hand {way}" for told, way in zip(each, ways, strict=True))

@@ -12,8 +12,6 @@ from ruleset.record import record
 
 from .shipped import shipped_rules
 
-FORMAT = "2"
-"""The format that files are read in."""
 SHEET = "renames.yaml"
 
 

@@ -7,6 +7,7 @@ from ruleset.errors import Fault, ShapeError
 from ruleset.nearest import did_you_mean
 
 from .finding import Waiver
+from .old_names import new_part
 
 
 def check_waivers(waivers: Sequence[Waiver], subjects: Mapping[str, Sequence[str]]) -> None:
@@ -23,7 +24,8 @@ def check_waivers(waivers: Sequence[Waiver], subjects: Mapping[str, Sequence[str
     for waiver in waivers:
         asked = subjects.get(waiver.clause, ())
         if waiver.subject and asked and waiver.subject not in asked:
-            hint = did_you_mean(waiver.subject, asked)
+            new = new_part(waiver.subject)
+            hint = f" {waiver.subject} {new}." if new else did_you_mean(waiver.subject, asked)
             says = (
                 f"{waiver.clause} is not asked of {waiver.subject}; it is asked of "
                 f"{', '.join(asked)}.{hint}"

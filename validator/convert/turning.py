@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 
 from ruleset.errors import Fault, ShapeError
+from ruleset.layers import FORMAT
 from ruleset.node import Node, Rows, Table, Text, node_at, place_of, plain
 from ruleset.place import Place
 from ruleset.reader import read_text
@@ -10,7 +11,7 @@ from ruleset.record import record
 from ruleset.written import comments
 
 from ..editing import BOM, parts_of, with_names, with_values
-from ..renames import FORMAT, Renames, has_side, renames
+from ..renames import Renames, has_side, renames
 from .layers import names_of_layer
 from .moving import Moves, moved
 from .taken import Path

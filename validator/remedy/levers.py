@@ -13,6 +13,7 @@ from ruleset.quantity import QuantityError, read_quantity
 from ruleset.reader import read_file
 from ruleset.turns import HAND
 
+from ..old_names import new_lever
 from ..sheet_rows import read_once, sheet_files
 from ..verdict import Verdict
 
@@ -353,8 +354,9 @@ def amended(levers: Levers, fields: Fields, every: Callable[[], Iterable[str]]) 
     known = dict.fromkeys(every()) if changes else {}
     for name, node in changes.items():
         if name not in known:
-            hint = did_you_mean(name, known)
-            fields.faults.add(node.place, f"There is no lever {name}.{hint}")
+            new = new_lever(name)
+            says = f"{name} {new}." if new else f"There is no lever {name}."
+            fields.faults.add(node.place, says if new else f"{says}{did_you_mean(name, known)}")
     rows = tuple(
         _amended(one, Fields(changes[key], fields.faults, f"the lever {key}"), classes)
         if (key := key_of(one.name)) in changes
