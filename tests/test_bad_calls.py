@@ -199,7 +199,7 @@ BOOKS = {
         "",
         (
             f"books/a.yaml:1:1: The book sliding is declared twice; first at "
-            f"{shipped_rules().as_posix()}/sliding.yaml:1:1."
+            f"{shipped_rules().as_posix()}/panes/sliding.yaml:1:1."
         ),
     ),
     "division by zero": (

@@ -12,8 +12,8 @@ from .shipped import shipped_books, shipped_rules
 
 @hook
 def paneproof_books() -> Iterable[Path]:
-    """Return the folders of shipped books."""
-    return shipped_books()
+    """Return the shipped books, and their folder for what stands beside them."""
+    return (shipped_rules(), *shipped_books())
 
 
 @hook

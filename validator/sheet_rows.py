@@ -18,7 +18,7 @@ from ruleset.reader import read_file
 from ruleset.rows import FOR, Row, RowWriter
 from ruleset.turns import HAND
 
-from .shipped import shipped_books, shipped_rules
+from .shipped import shipped_rules
 from .verdict import Verdict
 
 T = TypeVar("T")
@@ -69,7 +69,8 @@ def sheet_node(
 def sheet_files(library: Library, name: str) -> tuple[Path, ...]:
     """Return the files of a sheet beside the books, the shipped one first."""
     beside = (Path(book.place.file).parent for book in library.books.values())
-    folders = dict.fromkeys(shipped_rules() if one in shipped_books() else one for one in beside)
+    shipped = shipped_rules()
+    folders = dict.fromkeys(shipped if shipped in one.parents else one for one in beside)
     files = (folder / "sheets" / f"{name}.yaml" for folder in folders)
     return tuple(file for file in files if file.is_file())
 

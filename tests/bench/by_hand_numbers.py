@@ -2,7 +2,7 @@
 
 from ruleset.kinds import KINDS, Kind
 from ruleset.quantity import read_quantity
-from ruleset.show import Style, show, show_as_given
+from ruleset.show import Style, said_as_given, show
 
 ANGLE, COUNT, DURATION, FORCE = (KINDS[k] for k in ("angle", "count", "duration", "force"))
 LENGTH, MASS, NUMBER = (KINDS[k] for k in ("length", "mass", "number"))
@@ -20,8 +20,7 @@ def about(value: float, kind: Kind, style: Style) -> str:
 
 def given(value: float, kind: Kind, style: Style) -> str:
     """Return a limit or a reading as it was written, said to be rounded where it is not."""
-    shown = show_as_given(value, kind, style)
-    return f"about {shown.text}" if shown.rounded else shown.text
+    return said_as_given(value, kind, style)
 
 
 def agree(have: float, need: float, kind: Kind, style: Style) -> tuple[str, str, str]:

@@ -33,7 +33,7 @@ with phase("import what a review needs"):
     from ruleset.turns import HAND
     from validator import Rules, load_job, review
     from validator.arrangements import FOLDER as ARRANGEMENTS
-    from validator.books import files_in, read_layers
+    from validator.books import read_layers
     from validator.functions import FUNCTIONS
     from validator.plugins import load_plugins
     from validator.shipped import shipped_books, shipped_rules
@@ -50,8 +50,7 @@ def main(job_file: str) -> None:
     with phase("find plugins"):
         plugins = load_plugins()
     with phase("read YAML of the books"):
-        files = [file for folder in shipped_books() for file in files_in(folder)]
-        nodes = [read_file(file, skip=skip) for file in files]
+        nodes = [read_file(file, skip=skip) for file in shipped_books()]
     with phase("make books of it, parse formulas"):
         books = [read_book(node) for node in nodes]
     with phase("check all books together"):
