@@ -136,7 +136,7 @@ def test_many_bare_numbers_without_units_are_told_once(ask: Ask) -> None:
     job = changed("units: in\n", "").replace("holes: none", "holes: [{across: 2}, {across: 3}]")
     (says,) = told(lambda: ask(job))
     assert says == (
-        "job.yaml:6:10: survey.width: 9 has no unit, nor have 2 further lengths; write units: in "
+        "job.yaml:7:10: survey.width: 9 has no unit, nor have 2 further lengths; write units: in "
         "or units: mm at the head of the file, or a unit with each."
     )
 

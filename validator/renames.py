@@ -97,8 +97,8 @@ def below(name: str, table: Mapping[str, str]) -> str | None:
     """Return the new name of a fact, or of one below a name that a table has; None for none.
 
     Example:
-        >>> below("survey.width.sill", {"survey.width": "survey.front.width"})
-        'survey.front.width.sill'
+        >>> below("design.size.least", {"design.size": "design.shelf.size"})
+        'design.shelf.size.least'
     """
     if name in table:
         return table[name]
