@@ -118,7 +118,7 @@ def test_a_lever_writes_its_fact_and_the_job_is_judged_again(shelf: Rules, made:
     assert (change.old, change.new) == ("11 1/2 +- 1/8", "11 +- 1/8")
     assert (change.was, change.now) == ("11 1/2 in", "11 in")
     assert (change.follows, change.given, change.again) == (False, True, False)
-    assert (change.place.line, change.place.column) == (13, 10)
+    assert (change.place.line, change.place.column) == (14, 10)
     assert trial.moved == ("the reach from 11 1/2 in to 11 in",)
     assert trial.then == ("Look again.",)
     given = trial.job.values["design.reach"]
