@@ -124,10 +124,16 @@ class Verdict:
 
     @cached_property
     def sizes_code(self) -> str:
-        """Return the code of the sizes that are ordered, "" where they are not all known."""
+        """Return the code of the sizes that are ordered, "" where they are not all known.
+
+        The hand is not known where two programs were joined: panes of one size for either hand are
+        not yet one order, for the hand enters their code.
+        """
         values: dict[str, float | str] = dict(self._values)
         frozen = [step.name for step in self.plan.steps if step.frozen]
         if not frozen or any(values[name] != values[name] for name in frozen):  # nan
+            return ""
+        if self.library.hands and HAND not in dict(self.plan.shape):
             return ""
         library, given = self.library, self.job.values
         words = {number: word for word, number in library.words.items()}

@@ -1,0 +1,198 @@
+"""A job's arrangement: found by its name, bound to the books, and its hand a program of its own."""
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from ruleset import RulesetError
+from ruleset.hands import shapes
+from ruleset.library import Library
+from ruleset.plan import plan
+from validator import Rules, Verdict, judge, load_job, load_job_text, load_rules, review
+from validator.command import main
+from validator.remedy.turned import turned
+from validator.schemas import schema
+
+ROOT = Path(__file__).parent.parent
+JOBS = ROOT / "fixtures" / "jobs"
+SLIDER = (ROOT / "rules" / "arrangements" / "in-line-slider.yaml").read_text(encoding="utf-8")
+ORDINARY = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")
+HAND = "  hand: left\n"
+OWN = SLIDER.replace("arrangement: in-line slider", "arrangement: our slider")
+
+Read = Callable[..., Verdict]
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Path:
+    """Return a folder of jobs beside a folder of kits."""
+    shutil.copytree(JOBS.parent / "kits", tmp_path / "kits")
+    (tmp_path / "jobs").mkdir()
+    return tmp_path
+
+
+@pytest.fixture
+def read(rules: Rules, shop: Path) -> Read:
+    """Return what judges the ordinary job in the shop, its arrangement and other texts swapped."""
+
+    def made(arrangement: str, *swaps: tuple[str, str]) -> Verdict:
+        text = ORDINARY.replace("arrangement: in-line slider", f"arrangement: {arrangement}")
+        for old, new in swaps:
+            assert text.count(old) == 1, old
+            text = text.replace(old, new)
+        return judge(load_job_text(text, "job.yaml", rules, beside=shop / "jobs"), rules)
+
+    return made
+
+
+def put(folder: Path, name: str, text: str) -> Path:
+    folder.mkdir(exist_ok=True)
+    (folder / name).write_text(text, encoding="utf-8")
+    return folder / name
+
+
+@pytest.mark.parametrize("beside", ["jobs/arrangements", "arrangements"])
+def test_an_arrangement_beside_the_jobs_or_their_folder_is_found(
+    read: Read, shop: Path, beside: str
+) -> None:
+    put(shop / beside, "our-slider.yaml", OWN)
+    own, shipped = read("our slider"), read("in-line slider")
+    assert own.job.arrangement.name == "our slider"
+    assert own.run == shipped.run
+
+
+def test_one_of_a_folder_of_books_is_found_and_has_a_schema(
+    shop: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put(shop / "arrangements", "our-slider.yaml", OWN)
+    rules = load_rules(books=(shop,), installed=False)
+    assert [one.name for one in rules.arrangements()] == ["in-line slider", "our slider"]
+    words = schema("job", rules, "our slider")["properties"]["arrangement"]["enum"]
+    assert words == ["our slider"]
+    with pytest.raises(ValueError, match=r"Name the arrangement.* in-line slider, our slider"):
+        schema("job", rules)
+    for asked, code in ((["--arrangement", "our slider"], 0), (["--arrangement", "ours"], 2)):
+        call = ["paneproof", "schema", "job", "--books", str(shop), *asked]
+        monkeypatch.setattr("sys.argv", call)
+        with pytest.raises(SystemExit) as ended:
+            main()
+        assert ended.value.code == code
+    assert "There is no arrangement 'ours'" in capsys.readouterr().err
+
+
+def test_one_that_is_nowhere_is_told_with_the_nearest(read: Read, shop: Path) -> None:
+    put(shop / "arrangements", "our-slider.yaml", OWN)
+    put(shop / "arrangements", "odd.yaml", "arrangement: [")
+    with pytest.raises(RulesetError) as refused:
+        read("in-line-slyder")
+    (fault,) = refused.value.faults
+    assert str(fault.place) == "job.yaml:6:14"
+    assert fault.says.startswith("There is no arrangement in-line-slyder in ")
+    assert fault.says.endswith(
+        "There are: odd, our slider, in-line slider. Did you mean 'in-line slider'?"
+    )
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("bears: bar, comes_by", "bares: bar, comes_by", "fixed has no bears; it needs one, a bar"),
+        ("shuts_on: [right, left]", "shuts_on: [right, leftt]", "There is no part leftt. Did you"),
+        ("is: guide", "is: guyde", "There is no sort guyde. Did you mean 'guide'?"),
+        ("parts:", "partz:", "has no field 'partz'"),
+        ("arrangement: our slider", "arrangement: their slider", "but its arrangement is their"),
+    ],
+)
+def test_a_broken_one_is_told_at_its_place_and_spares_every_other_job(
+    read: Read, shop: Path, old: str, new: str, says: str
+) -> None:
+    assert OWN.count(old) == 1
+    path = put(shop / "arrangements", "our-slider.yaml", OWN.replace(old, new))
+    with pytest.raises(RulesetError) as refused:
+        read("our slider")
+    assert {fault.place.file for fault in refused.value.faults} == {path.as_posix()}
+    assert says in str(refused.value)
+    assert read("in-line slider").sizes_code
+
+
+def test_two_files_of_one_name_are_refused(read: Read, shop: Path) -> None:
+    put(shop / "arrangements", "in-line-slider.yaml", SLIDER)
+    with pytest.raises(RulesetError, match="The arrangement in-line slider has more than one file"):
+        read("in-line slider")
+
+
+def test_a_library_is_bound_once_for_its_layers_and_shares_its_programs(rules: Rules) -> None:
+    job = load_job(JOBS / "holds-ordinary.yaml", rules)
+    plain, under = rules.bound(job.arrangement), judge(job, rules).library
+    assert plain is rules.bound(job.arrangement)
+    assert under is judge(job, rules).library
+    assert under is not plain
+    assert under.plans is plain.plans
+    assert not rules.library.parts
+
+
+def test_a_policy_states_what_each_part_of_a_sort_has(read: Read, shop: Path) -> None:
+    states = "states: {panel.design.wall_gap: {is: 1/4 in, why: We leave as much.}}\n"
+    put(shop / "policies", "ours.yaml", f"policy: ours\nformat: 2\ntitle: Ours\n{states}")
+    gone = ("    wall_gap: 1/8\n", "")
+    verdict = read("in-line slider", ("code: irc-2021", "code: irc-2021\npolicy: ours"), gone)
+    assert verdict.answer("design.fixed.wall_gap").value == pytest.approx(25.4 / 4)
+    (told,) = (one for one in verdict.assumed if one.fact == "design.fixed.wall_gap")
+    assert told.source == "ours says: We leave as much."
+
+
+# --- the hand ------------------------------------------------------------------------------------
+
+
+def test_a_path_goes_to_the_wall_that_the_hand_says(read: Read) -> None:
+    left = read("in-line slider", ("left: {lean: 1/16", "left: {lean: 1/8"))
+    right = read("in-line slider", ("left: {lean: 1/16", "left: {lean: 1/8"), (HAND, ""))
+    assert left.answer("fixed.beside.survey.lean").value == pytest.approx(25.4 / 8)
+    assert left.answer("door.shuts_on.survey.lean").value == pytest.approx(25.4 / 16)
+    assert not right.answer("fixed.beside.survey.lean").known
+
+
+def test_a_job_without_a_hand_tells_nothing_that_one_hand_denies(rules: Rules, shop: Path) -> None:
+    for name in ("fails-several-faults", "fails-spray-into-lap", "fails-curb-falls"):
+        text = (JOBS / f"{name}.yaml").read_text(encoding="utf-8")
+        assert text.count(HAND) == 1
+        found = []
+        for hand in (HAND, "  hand: right\n", ""):
+            job = load_job_text(text.replace(HAND, hand), "j.yaml", rules, beside=shop / "jobs")
+            said = review(job, rules, every=True, tolerance=False)
+            found.append({(one.clause, one.subject): one for one in said.findings})
+        left, right, neither = found
+        assert neither["fixed.side-chosen", "fixed"].missing == ("design.hand",)
+        for at, one in neither.items():
+            hands = {left[at].outcome, right[at].outcome} if at in left and at in right else set()
+            if one.outcome == "fails":
+                assert hands == {"fails"}, at
+            elif one.outcome == "holds":
+                assert hands <= {"holds", "exempt"}, at
+
+
+def test_the_other_hand_is_another_program_on_the_same_facts(bound: Library, rules: Rules) -> None:
+    job = load_job(JOBS / "fails-spray-into-lap.yaml", rules)
+    verdict = judge(job, rules)
+    other = turned(verdict)
+    (made,) = other.plans.values()
+    assert [case.subject for case in made.cases] == [case.subject for case in verdict.plan.cases]
+    asked = {verdict.plan.cases[at].clause.name for at in other.cases}
+    assert "sliding.spray-into-lap" in asked
+    assert not asked & {"opening.backing", "opening.curb-slope", "glass.mark", "compartment.area"}
+    lists = tuple((one.name, 0) for one in bound.facts.values() if one.rows)
+    left, right = (plan(bound, shape) for shape in shapes(bound, lists))
+    assert [step.name for step in sorted(left.steps, key=lambda one: one.name)] == [
+        step.name for step in sorted(right.steps, key=lambda one: one.name)
+    ]
+
+
+def test_the_other_hand_of_a_symmetrical_job_asks_nothing_else(rules: Rules, shop: Path) -> None:
+    left, right = (ORDINARY.index(f"  {wall}: {{lean") for wall in ("left", "right"))
+    after = ORDINARY.index("  fixed: {drop")
+    alike = ORDINARY[:right] + ORDINARY[left:right].replace("left:", "right:") + ORDINARY[after:]
+    for text, asked in ((ORDINARY, True), (alike, False)):
+        verdict = judge(load_job_text(text, "j.yaml", rules, beside=shop / "jobs"), rules)
+        assert bool(turned(verdict).cases) is asked
