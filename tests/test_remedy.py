@@ -27,12 +27,11 @@ from validator.remedy import Remedies, Remedy, json_patch, remedies, with_remedi
 from validator.remedy.best import Reaching
 from validator.remedy.find import _Asked, _Finder, _Watch
 from validator.remedy.options import Lever
+from validator.remedy.ranges import Node, alone
 from validator.remedy.result import AT_SIZE, UNWEIGHED, WITHIN_LIKELY, WITHIN_TOLERANCE
-from validator.remedy.search import alone
 from validator.remedy.solve import MOST
 from validator.remedy.tightness import WORST, Tightness
 from validator.remedy.wanted_change import ANY, Solution, Wanted
-from validator.remedy.wide_choice import Node
 from validator.report.data import FORMAT
 from validator.report.remedy_data import data
 from validator.report.remedy_text import write

@@ -23,10 +23,10 @@ from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN
 from validator import Rules, judge, load_job
 from validator.facts import Given
 from validator.job import Job
+from validator.remedy.effort import Effort
 from validator.remedy.follow import followers, with_followers
 from validator.remedy.levers import load_levers
 from validator.remedy.options import JobLevers, Lever, job_levers
-from validator.remedy.search import Effort
 from validator.remedy.solve import Solver
 from validator.remedy.space import space_for
 from validator.remedy.stock import Stock

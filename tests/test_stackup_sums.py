@@ -176,7 +176,7 @@ def test_a_sum_loses_all_tolerances_at_worst_and_their_root_by_chance(work: Work
     assert [one.loss / INCH * 64 for one in stack.contributors] == pytest.approx([3, 2, 1])
     assert [one.share * 14 for one in stack.contributors] == pytest.approx([9, 4, 1])
     assert (stack.at, stack.fails, stack.fails_rss, stack.taken_up) == (0, True, True, 0)
-    assert stack.tried == "all 8 corners, and of points between"
+    assert stack.tried == "the worst of 8 corners, proved, and of points between"
 
 
 def test_what_fails_and_by_how_little(work: Working) -> None:
@@ -232,18 +232,18 @@ def test_tolerances_of_one_name_are_told_together(work: Working) -> None:
     assert [one.means for one in stack_of(equal, 0).contributors] == ["tape 0", "tape 1"]
 
 
-def test_many_tolerances_are_proved_over_boxes(work: Working) -> None:
+def test_the_worst_of_many_corners_is_proved(work: Working) -> None:
     every = tuple(range(MANY))
     total = " + ".join(f"survey.a{at}" for at in every)
     one = work(f"{total} >= 49.9 in", every)
     stack = stack_of(one, 0)
     assert inches(stack.worst) == [round(0.1 - 55 / 64, 6)]
     assert corner(stack) == {f"a{at}": -(at + 1) for at in every}
-    assert stack.tried == ("the worst of 1024 corners, proved over boxes, and of points between")
+    assert stack.tried == "the worst of 1024 corners, proved, and of points between"
     few = tuple(range(FEW_CORNERS))
     total = " + ".join(f"survey.a{at}" for at in few)
     assert stack_of(work(f"{total} >= 39.9 in", few), 0).tried == (
-        "all 256 corners, and of points between"
+        "the worst of 256 corners, proved, and of points between"
     )
 
 
@@ -267,7 +267,7 @@ def test_the_worst_corner_of_what_no_tolerance_alone_points_to(work: Working) ->
     least = min(itertools.product((-1, 1), repeat=MANY - 1), key=by_formula)
     assert inches(stack.worst) == [round(by_formula(least), 6)]
     assert corner(stack) == {f"a{at}": sign * (at + 1) for at, sign in enumerate(least, start=1)}
-    assert stack.tried == "the worst of 512 corners, proved over boxes, and of points between"
+    assert stack.tried == "the worst of 512 corners, proved, and of points between"
 
 
 def test_what_is_rounded_anew_is_worst_between_the_ends(work: Working) -> None:

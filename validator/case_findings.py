@@ -36,17 +36,19 @@ class CaseFindings:
         undefined: Sentences about clauses that have no value though nothing is missing.
     """
 
-    def __init__(self, verdict: Verdict, stage: str, *, every: bool) -> None:
+    def __init__(self, verdict: Verdict, stage: str, *, every: bool, explained: bool) -> None:
         """Take a verdict.
 
         Args:
             verdict: The verdict of one job.
             stage: The stage that it is reviewed for.
             every: Whether what holds and what does not apply has its arithmetic told, too.
+            explained: Whether any arithmetic is told, and what the limits stand on.
         """
         self._verdict = verdict
         self._stage = stage
         self._every = every
+        self._explained = explained
         self._today = day_of(verdict.job)
         self._teller: Teller = verdict.teller()
         self.undefined: list[str] = []
@@ -78,6 +80,7 @@ class CaseFindings:
         if waiver is not None and outcome in ("fails", "unknown"):
             outcome = "exempt"
         known = outcome == "fails" or (waiver is not None and code != UNKNOWN)
+        explained = self._explained and (known or self._every)
         return Finding(
             clause=clause.name,
             subject=case.subject,
@@ -92,9 +95,9 @@ class CaseFindings:
             actual=told.actual,
             limit=told.limit,
             margin=told.margin,
-            working=self._teller.working(case, told.finer) if known or self._every else (),
+            working=self._teller.working(case, told.finer) if explained else (),
             basis=clause.basis,
-            marked=tuple(self._marked(case, clause)) if known or self._every else (),
+            marked=tuple(self._marked(case, clause)) if explained else (),
             missing=missing,
             caution=clause.caution,
             waived=waiver if outcome == "exempt" and code in (FAILS, SOFTER, UNKNOWN) else None,

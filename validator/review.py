@@ -70,22 +70,24 @@ def review(  # noqa: PLR0913  # all but two have a usual value, and go by name
     return review_verdict(verdict, rules, stage=stage, every=every, tolerance=tolerance)
 
 
-def review_verdict(
+def review_verdict(  # noqa: PLR0913  # the same
     verdict: Verdict,
     rules: Rules,
     *,
     stage: str = "order",
     every: bool = False,
     tolerance: bool = True,
+    explained: bool = True,
 ) -> Review:
     """Return everything there is to say of a job that was judged already, on the day it has.
 
-    Args, Raises: Those of `review`, with the verdict in place of the job, its code sets and day.
+    Args, Raises: Those of `review`, with the verdict in place of the job, its code sets and day;
+        and `explained`, whether findings have their arithmetic and what their limits stand on.
     """
     if stage not in STAGES:
         raise ValueError(f"There is no stage {stage}; there are {', '.join(STAGES)}.")
     toleranced = Toleranced(verdict, load_tolerances(verdict)) if tolerance else None
-    return _Reviewing(verdict, rules, stage, toleranced, every=every).review()
+    return _Reviewing(verdict, rules, stage, toleranced, every=every, explained=explained).review()
 
 
 def review_kit(kit: Kit, rules: Rules, *, codes: Sequence[str] = (), every: bool = False) -> Review:
@@ -119,6 +121,7 @@ class _Reviewing:
         toleranced: Toleranced | None,
         *,
         every: bool,
+        explained: bool = True,
         of: str = "job",
     ) -> None:
         self.verdict = verdict
@@ -130,7 +133,7 @@ class _Reviewing:
         )
         self.every = every
         self.of = of
-        self.says = CaseFindings(verdict, stage, every=every)
+        self.says = CaseFindings(verdict, stage, every=every, explained=explained)
         self.broken: list[str] = []
 
     def review(self) -> Review:

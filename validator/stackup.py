@@ -8,7 +8,7 @@ of a reading lands in the laps and gaps.
 import heapq
 import itertools
 import math
-from collections.abc import Iterator, MutableMapping, Sequence
+from collections.abc import Iterable, Iterator, MutableMapping, Sequence
 from dataclasses import replace
 from typing import cast
 
@@ -47,10 +47,35 @@ def stack_up(toleranced: Toleranced, known: Known | None = None) -> Iterator[Sta
         toleranced: The work as it is built.
         known: Stack-ups made already, of this job or of others of its shape; added to.
     """
+    known = {} if known is None else known
     for at in not_cleared(toleranced):
-        found = stack_of(toleranced, at, known)
-        if found.fails:
+        found = tight_at(toleranced, at, known)
+        if found is not None:
             yield found
+
+
+def tight_at(toleranced: Toleranced, at: int, known: Known) -> Stack | None:
+    """Return how the tolerances stack up against one case; None where it holds at worst.
+
+    Args:
+        toleranced: The work as it is built.
+        at: The case's place in the plan.
+        known: Stack-ups made already; added to.
+    """
+    found = Stacking(toleranced, at).known_stack(known, chance=False)
+    return found if found.fails else None
+
+
+def is_costly(toleranced: Toleranced, at: int) -> bool:
+    """Return whether a case calls a function that a plugin gives.
+
+    Args:
+        toleranced: The work as it is built.
+        at: The case's place in the plan.
+    """
+    called = range(len(toleranced.verdict.library.functions))
+    source = _program(toleranced, at).source
+    return any(f"g{one}(" in source for one in called)
 
 
 def stack_of(toleranced: Toleranced, at: int, known: Known | None = None) -> Stack:
@@ -124,21 +149,32 @@ class Stacking:
             if name in toleranced.allowed
         ]
         self.taken_up = taken_up(toleranced, self.case)
-        called = range(len(toleranced.verdict.library.functions))
-        self.costly = any(f"g{at}(" in self.program.source for at in called)
+        self.costly = is_costly(toleranced, at)
 
-    def known_stack(self, known: Known) -> Stack:
-        """Return how the tolerances stack up, as it was found before where it was."""
+    def known_stack(self, known: Known, *, chance: bool = True) -> Stack:
+        """Return how the tolerances stack up, as it was found before where it was.
+
+        Args:
+            known: Stack-ups made already; added to.
+            chance: Whether what chance takes is wanted of what holds at worst as well.
+        """
         amounts = tuple([(one.name, one.amount) for _, one in self.moves])
         facts = tuple([None if one != one else one for one in self.base])  # nan
         shape = self.toleranced.verdict.plan.shape
         key = (shape, self.at, facts, amounts, self.taken_up, tuple(self.limits))
-        if key not in known:
-            known[key] = self.stack()
-        return known[key]
+        for whole in (True, chance):
+            if (key, whole) in known:
+                return known[key, whole]
+        found = self.stack(chance=chance)
+        known[key, chance or found.fails] = found
+        return found
 
-    def stack(self) -> Stack:
-        """Return how the tolerances stack up."""
+    def stack(self, *, chance: bool = True) -> Stack:
+        """Return how the tolerances stack up.
+
+        Args:
+            chance: Whether what chance takes is wanted of what holds at worst as well.
+        """
         calm = (0,) * len(self.moves)
         outcome, margin = self._run(calm)
         as_measured = outcome != HOLDS and bool(self.toleranced.measured)  # told as such, by itself
@@ -148,10 +184,12 @@ class Stacking:
         if self.costly and margin < FAR * sum(loss for _, loss in alone):
             alone = [self._alone(at, margin, both=True) for at in range(len(self.moves))]
         signs, tried = self._worst_corner(alone)
-        if self.has_margin and not self.costly:
-            signs, tried = self._between(signs), f"{tried}, and of points between"
         code, worst = self._run(signs)
-        ways, taken = self._by_chance(alone, signs, margin, worst)
+        holds = self.has_margin and worst + self.taken_up >= -self._hair()
+        if chance or not holds:
+            ways, taken = self._by_chance(alone, signs, margin, worst)
+        else:
+            ways, taken = self._by_sum(alone)
         return self._told(signs, ways, taken, margin, worst, code, tried)
 
     def _by_chance(
@@ -163,8 +201,7 @@ class Stacking:
     ) -> tuple[Sequence[float], float]:
         """Return the ways in which chance takes most of the margin, and what it takes: the rss."""
         losses = [loss for _, loss in alone]
-        rss = math.sqrt(sum(loss * loss for loss in losses))
-        ways = [sign * loss / (rss or 1.0) for sign, loss in alone]
+        ways, rss = self._by_sum(alone)
         is_sum = abs(sum(losses) - (margin - worst)) <= self._hair()
         if self.costly or is_sum or not rss:
             return ways, rss
@@ -172,6 +209,12 @@ class Stacking:
         singly = ([float(at == one) * sign for at, (sign, _) in enumerate(alone)] for one in most)
         least, left = least_by_chance(lambda t: self._run(t)[1], [ways, signs, *singly])
         return least, max(margin - left, 0.0)
+
+    @staticmethod
+    def _by_sum(alone: Sequence[tuple[int, float]]) -> tuple[Sequence[float], float]:
+        """Return the ways and what chance takes where the margin is a sum."""
+        rss = math.sqrt(sum(loss * loss for _, loss in alone))
+        return [sign * loss / (rss or 1.0) for sign, loss in alone], rss
 
     def _told(  # noqa: PLR0913, PLR0917  # private: what was found
         self,
@@ -240,13 +283,33 @@ class Stacking:
             if sum(loss for _, loss in alone) * FAR > self._key((0,) * many)[0]:
                 signs = self._flipped(signs)
             return signs, f"the corner that each of {many} tolerances alone points to, improved"
-        if many <= FEW_CORNERS or not self.has_margin:
-            return self._of_all(signs), f"all {2**many} corners"
+        if not self.has_margin:
+            return self._of(
+                itertools.product((-1, 1), repeat=many), signs
+            ), f"all {2**many} corners"
+        signs, proved, between = self._worst(signs, alone)
+        how = "proved" if proved else "the worst of those tried"
+        tried = f"the worst of {2**many} corners, {how}, and of points between"
+        return self._between(signs) if between else signs, tried
+
+    def _worst(
+        self, signs: Sequence[float], alone: Sequence[tuple[int, float]]
+    ) -> tuple[Sequence[float], bool, bool]:
+        """Return the worst corner, whether none is worse, and whether a point between may be."""
+        many = len(self.moves)
+        corners = self.toleranced.bounds.worst(self.at, self._key(signs)[0])
+        if corners is not None:
+            names = [one.name for _, one in self.moves]
+            pointed = (
+                [ends.get(name, sign) for name, sign in zip(names, signs, strict=True)]
+                for ends in corners.found
+            )
+            return self._of(pointed, signs), True, corners.between
+        if many <= FEW_CORNERS:
+            return self._of(itertools.product((-1, 1), repeat=many), signs), True, True
         # The tolerance that takes most is fixed first: what is left moves least.
         order = sorted(range(many), key=lambda at: -alone[at][1])
-        better, proved = self._proved(signs, order)
-        how = "proved over boxes" if proved else "the worst of those tried"
-        return better, f"the worst of {2**many} corners, {how}"
+        return (*self._proved(signs, order), True)
 
     def _flipped(self, signs: Sequence[float]) -> Sequence[float]:
         """Return a corner improved by turning one tolerance at a time."""
@@ -258,9 +321,9 @@ class Stacking:
                 signs, key = other, found
         return signs
 
-    def _of_all(self, signs: Sequence[float]) -> Sequence[float]:
+    def _of(self, corners: Iterable[Sequence[float]], signs: Sequence[float]) -> Sequence[float]:
         best, key = signs, self._key(signs)
-        for corner in itertools.product((-1, 1), repeat=len(self.moves)):
+        for corner in corners:
             other = self._key(corner)
             if other < key:
                 best, key = corner, other

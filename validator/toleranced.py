@@ -5,12 +5,14 @@ from dataclasses import replace
 from typing import TypeVar, cast
 
 from ruleset.cases import hair_of, leaf_of, margin_of, names_of
-from ruleset.formula.boxes import Box, point
+from ruleset.formula.bounding import Bounding
+from ruleset.formula.boxes import Box, only_points, point
 from ruleset.formula.cone import leaves
-from ruleset.formula.sums import Bounding
+from ruleset.formula.sums import Peak, Within
 from ruleset.formula.tree import Node
+from ruleset.formula.worst_corner import Corners, TooMany
 from ruleset.plan import Case, Plan, Step, sliced
-from ruleset.program import EXEMPT, HOLDS, Program, Spelled, compile_boxes
+from ruleset.program import EXEMPT, HOLDS, Program, Spelled, compile_boxes, guarded
 
 from .fails_already import range_of
 from .tolerances import Allowance, Tolerances, allowances
@@ -48,6 +50,14 @@ class Toleranced:
         self.allowed = allowances(verdict, tolerances) if allowed is None else allowed
         self.off = frozenset(self.allowed) | {name for _, name in tolerances.off(verdict)}
         self.measured = tolerances.measured(verdict)
+        self._bounds: list[Bounds] = []
+
+    @property
+    def bounds(self) -> "Bounds":
+        """Return what surely holds within the tolerances."""
+        if not self._bounds:
+            self._bounds.append(Bounds(self))
+        return self._bounds[0]
 
     def value(self, name: str) -> float:
         """Return a value, nan where it is missing."""
@@ -89,27 +99,36 @@ def not_cleared(toleranced: Toleranced) -> list[int]:
     facts = [toleranced.box(name) for name in program.facts]
     outcomes, _ = program.call(facts, [point(one) for one in toleranced.limits(program)])
     at_size = toleranced.verdict.run.outcomes
-    bounds = _Bounds(toleranced, program.plan)
     return [
         at
         for at, code in zip(places, outcomes, strict=True)
-        if at_size[at] == HOLDS and code not in (HOLDS, EXEMPT) and not bounds.clear(at)
+        if at_size[at] == HOLDS and code not in (HOLDS, EXEMPT) and not toleranced.bounds.clear(at)
     ]
 
 
-class _Bounds:
-    """What surely holds within the tolerances, with sums kept together."""
+class Bounds:
+    """What surely holds within the tolerances, with sums kept together, and which way is worst."""
 
-    def __init__(self, toleranced: Toleranced, plan: Plan) -> None:
+    def __init__(self, toleranced: Toleranced) -> None:
+        """Take the toleranced; a formula is looked into when it is first asked for."""
         self._toleranced = toleranced
+        library = toleranced.verdict.library
         self._ranges = {
             n: toleranced.box(n) for n in toleranced.allowed if toleranced.verdict.answer(n).known
         }
+        self._within = Within(self._ranges.__getitem__)
         self._reading = Bounding(
             toleranced,
-            {name: limit.value for name, limit in toleranced.verdict.library.limits.items()},
-            {step.name: self._formula(step) for step in plan.steps if not step.frozen},
-            dict.fromkeys(self._ranges, ()),
+            {name: limit.value for name, limit in library.limits.items()},
+            {
+                step.name: self._formula(step)
+                for step in reached(toleranced).steps
+                if not step.frozen
+            },
+            self._ranges,
+            {},
+            library.words,
+            {n: only_points(guarded(f, [])) for n, f in library.functions.items()},
         )
 
     def _formula(self, step: Step) -> Node:
@@ -118,15 +137,33 @@ class _Bounds:
     def clear(self, at: int) -> bool:
         """Return whether a case surely holds wherever the tolerances go."""
         case = self._toleranced.verdict.plan.cases[at]
-        margin = margin_of(case)
-        peak = None if margin is None else self._reading.bound(margin)
+        peak = self._margin(case)
         if peak is None:
             return False
-        try:
-            low, _ = peak.box(self._ranges.__getitem__)
-        except KeyError:  # a step that is no sum
-            return False
+        low, _ = peak.box(self._within)
         return low + taken_up(self._toleranced, case) >= -hair_of(case)
+
+    def worst(self, at: int, least: float) -> Corners | None:
+        """Return the corners of which one is the worst for a case's margin, None for no telling.
+
+        Args:
+            at: The case's place in the plan.
+            least: A margin that is met within the tolerances; only what is worse is looked for.
+        """
+        case = self._toleranced.verdict.plan.cases[at]
+        peak = self._margin(case)
+        if peak is None:
+            return None
+        corners = Corners(least, hair_of(case))
+        try:
+            corners.look(peak, self._ranges)
+        except TooMany:
+            return None
+        return corners
+
+    def _margin(self, case: Case) -> Peak | None:
+        margin = margin_of(case)
+        return None if margin is None else self._reading.bound(margin)
 
 
 def _boxes(toleranced: Toleranced) -> tuple[tuple[int, ...], Spelled]:

@@ -31,7 +31,8 @@ def subtract(a: Box, b: Box) -> Box:
 
 
 def _hull(values: tuple[float, ...]) -> Box:
-    return WHOLE if any(v != v for v in values) else (min(values), max(values))
+    total = sum(values)  # one nan makes it nan, as do both infinities, between which is the whole
+    return WHOLE if total != total else (min(values), max(values))
 
 
 def multiply(a: Box, b: Box) -> Box:

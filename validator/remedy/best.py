@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from .options import grid_of
+from .ranges import Node
 from .result import Best
 from .search import HAIR, Search, Task
 from .solve import Solver
 from .trial import Trying
 from .wanted_change import ANY
-from .wide_choice import Node
 
 MOST_NODES = 300  # nodes for one look; it is told as the best found where they run out
 MOST_ALONE = 2000  # nodes for one lever by itself: all its options

@@ -5,7 +5,8 @@ else is as built, from readings and parts that are off. What each is off by is a
 that one program serves every corner of a clause.
 """
 
-from collections.abc import Mapping
+import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
 from ruleset.cases import hair_of, margin_of, step_of
@@ -17,7 +18,7 @@ from ..toleranced import built_formula
 from ..tolerances import Tolerances
 from ..verdict import Verdict
 
-OFF, IS, SHIFTED, TAKEN_UP = "off:", "off:is:", "shifted:", "off:taken up"
+OFF, IS, SHIFTED, SPARE = "off:", "off:is:", "shifted:", "off:spare"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,32 +28,49 @@ class Corner:
     Attributes:
         at: The case's place in the plan.
         likely: Whether it is the corner that stands for the root-sum-square, not the worst one.
-        off: What each name is off by, internal units.
+        off: What each name is off by where it was found, internal units.
+        by: The working or limit that says how much a name may be off by; for those that the job
+            itself says it of, none.
+        shares: Which share of that each is off by.
         measured: What panes that were cut were measured as, by the names of their sizes.
         built: The steps whose built formula has a value.
-        taken_up: What the adjusters take up, internal units of the margin.
+        adjusters: The workings that say how much is taken up of the loss.
+        spare: By how much less than nothing the margin may be besides, internal units.
         margin: The margin that is left there at the point it was found for.
     """
 
     at: int
     likely: bool
     off: Mapping[str, float]
+    by: Mapping[str, str]
+    shares: Mapping[str, float]
     measured: Mapping[str, float]
     built: frozenset[str]
-    taken_up: float
+    adjusters: tuple[str, ...]
+    spare: float
     margin: float
 
     @property
-    def facts(self) -> dict[str, float]:
-        """Return the facts that the corner is made of, by name."""
+    def is_general(self) -> bool:
+        """Return whether it is a corner of other choices of kit, glass and hand as well."""
+        return not self.likely and self.off.keys() == self.shares.keys()
+
+    def facts(self, value: Callable[[str], float]) -> dict[str, float]:
+        """Return the facts that the corner is made of, by name.
+
+        Args:
+            value: Gives the value of a working or limit, nan where that may move.
+        """
+        amounts = {name: value(self.by[name]) * share for name, share in self.shares.items()}
         found = {f"{OFF}{name}": amount for name, amount in self.off.items()}
-        found |= {f"{IS}{name}": value for name, value in self.measured.items()}
-        return {**found, TAKEN_UP: self.taken_up}
+        found |= {f"{OFF}{name}": one for name, one in amounts.items() if not math.isnan(one)}
+        found |= {f"{IS}{name}": one for name, one in self.measured.items()}
+        return {**found, SPARE: self.spare}
 
     @property
     def key(self) -> tuple[object, ...]:
         """Return what its program depends on."""
-        return self.at, frozenset(self.off), frozenset(self.measured), self.built
+        return self.at, frozenset(self.off), frozenset(self.measured), self.built, self.adjusters
 
 
 def corner_of(verdict: Verdict, tolerances: Tolerances, stack: Stack, *, likely: bool) -> Corner:
@@ -65,19 +83,28 @@ def corner_of(verdict: Verdict, tolerances: Tolerances, stack: Stack, *, likely:
         likely: Whether to take the one where chance takes most: where the margin is a sum, each
             tolerance takes its square's part of it there, and all of them the root-sum-square.
     """
+    off = {
+        one.name: one.likely if likely else one.amount
+        for one in stack.corner
+        if one.amount or one.likely
+    }
+    stated = {name for name, one in verdict.job.values.items() if one.tolerance is not None}
+    by = {
+        name: row.by for row, name in tolerances.off(verdict) if name in off and name not in stated
+    }
+    taking = tolerances.taking(verdict.plan.cases[stack.at])
     return Corner(
         at=stack.at,
         likely=likely,
-        off={
-            one.name: one.likely if likely else one.amount
-            for one in stack.corner
-            if one.amount or one.likely
-        },
+        off=off,
+        by=by,
+        shares={name: off[name] / verdict.answer(amount).value for name, amount in by.items()},
         measured=tolerances.measured(verdict),
         built=frozenset(
             step.name for step in verdict.plan.steps if built_formula(verdict, step) is not None
         ),
-        taken_up=stack.taken_up,
+        adjusters=tuple(one.by for one in taking if verdict.answer(one.by).known),
+        spare=0.0,
         margin=stack.rss if likely else stack.worst,
     )
 
@@ -90,13 +117,17 @@ def no_worse(at: int, margin: float) -> Corner:
         margin: Its margin as the job stands, internal units; below 0.
     """
     nothing: dict[str, float] = {}
+    nobody: dict[str, str] = {}
     return Corner(
         at=at,
         likely=False,
         off=nothing,
+        by=nobody,
+        shares=nothing,
         measured=nothing,
         built=frozenset(),
-        taken_up=-margin,
+        adjusters=(),
+        spare=-margin,
         margin=0.0,
     )
 
@@ -144,8 +175,24 @@ class _Shifting(Rewrite):
         return new
 
 
-def cornered(plan: Plan, corner: Corner) -> tuple[tuple[Step, ...], Case]:
-    """Return a case of a plan as it is asked at a corner, and the steps that takes, in order.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cornered:
+    """A case of a plan as it is asked at a corner.
+
+    Attributes:
+        case: The case.
+        steps: The steps that takes, in order.
+        margin: How far it is on its right side there, with nothing taken up; None where it compares
+            nothing.
+    """
+
+    case: Case
+    steps: tuple[Step, ...]
+    margin: Node | None
+
+
+def cornered(plan: Plan, corner: Corner) -> Cornered:
+    """Return a case of a plan as it is asked at a corner.
 
     What is exempt at size is asked nothing at its corners, as in a stack-up.
 
@@ -157,12 +204,12 @@ def cornered(plan: Plan, corner: Corner) -> tuple[tuple[Step, ...], Case]:
     shifting = _Shifting(plan, corner)
     when, margin = case.when, margin_of(case)
     if margin is not None:
-        # Adjusters give back loss, at most all of it. That they give back no more needs no formula
-        # here: the case itself is asked at size, and a margin of 0 or more is all that is wanted.
-        held = Arith("+", fold(margin, shifting), Name(TAKEN_UP))
+        margin = held = fold(margin, shifting)
+        for name in (SPARE, *corner.adjusters):
+            held = Arith("+", held, Name(name))
         needs: Node | None = Compare(">=", held, Number(0.0), hair_of(case))
     else:
         needs = None if case.needs is None else fold(case.needs, shifting)
-        # Asked only where it is asked at size and at the corner: neither alone would be told.
         when = None if when is None else Both((when, fold(when, shifting)))
-    return tuple(shifting.steps), replace(case, when=when, needs=needs, softer=None)
+    case = replace(case, when=when, needs=needs, softer=None)
+    return Cornered(case=case, steps=tuple(shifting.steps), margin=margin)

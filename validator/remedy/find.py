@@ -16,13 +16,14 @@ from ..review import review
 from ..tolerances import load_tolerances
 from ..verdict import Verdict, judge
 from .corner import Corner, no_worse
+from .effort import ENDED, Effort
 from .follow import followers, with_followers
 from .law import Law, named
 from .nothing import Why
 from .one_remedy import Curing, Found
 from .options import job_levers
 from .result import Nothing, Remedies, Single
-from .search import ENDED, FAILED, Effort
+from .search import FAILED
 from .solve import MOST, Solver
 from .space import space_for
 from .stock import Stock, stock_for

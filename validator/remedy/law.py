@@ -63,7 +63,9 @@ class Law:
     def after(self, verdict: Verdict) -> Review:
         """Return the review of the job with a change."""
         if id(verdict) not in self._after:  # the verdict is kept, and so its identity
-            again = review_verdict(verdict, self._rules, stage=self._stage, tolerance=False)
+            again = review_verdict(
+                verdict, self._rules, stage=self._stage, tolerance=False, explained=False
+            )
             self._after[id(verdict)] = verdict, again
         return self._after[id(verdict)][1]
 

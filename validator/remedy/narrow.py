@@ -4,7 +4,8 @@ import math
 from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 
-from ruleset.formula.sums import Atom, Look, Peak, Sum
+from ruleset.formula.slopes import Growing, best_of
+from ruleset.formula.sums import Sum, Within
 
 Places = Mapping[str, tuple[int, Sequence[float]]]
 """Where the lever of a fact stands in a node, and its values, which rise with its options."""
@@ -15,90 +16,38 @@ class Empty(Exception):
     """Nothing in the ranges does."""
 
 
-class Narrowing:
-    """The ranges of one node while they are made narrower."""
+def narrow(one: Sum, bound: float, ranges: Ranges, places: Places, within: Within) -> None:
+    """Leave out of ranges what surely keeps a sum under a bound.
 
-    def __init__(self, ranges: Ranges, places: Places, look: Look) -> None:
-        """Take the ranges; they are changed in place.
+    Args:
+        one: The sum.
+        bound: The bound.
+        ranges: First and last option of each lever; changed in place.
+        places: Where the levers stand whose values rise.
+        within: The bounds of what is made of them, in these ranges or in wider ones.
 
-        Args:
-            ranges: First and last option of each lever.
-            places: Where the levers stand.
-            look: Gives the box of a fact that is in no range, or whose values do not rise; may
-                raise KeyError.
-        """
-        self.ranges = ranges
-        self._places = places
-        self._look = look
-
-    def at_least(self, peak: Peak, bound: float) -> None:
-        """Leave out what surely keeps a peak under a bound.
-
-        Raises:
-            Empty: Nothing is left.
-        """
-        if peak.way <= 0:
-            for one in peak.of:
-                try:
-                    self._sum_at_least(one, bound)
-                except KeyError:  # a step that is no sum
-                    continue
-
-    def _sum_at_least(self, one: Sum, bound: float) -> None:
-        high = one.constant
-        levers: list[tuple[int, Sequence[float], float, float]] = []
-        made: list[tuple[Atom, float, float]] = []
-        for atom, factor in one.terms.items():
-            place = self._places.get(atom.lever)
-            if place is not None:
-                which, column = place
-                best = column[self.ranges[which][1 if factor > 0 else 0]]
-                levers.append((which, column, factor, best))
-            else:
-                best = atom.box(self._look)[1 if factor > 0 else 0]
-                if atom.how:
-                    made.append((atom, factor, best))
-            high += factor * best
-        slack = high - bound
-        if slack < 0:
+    Raises:
+        Empty: Nothing is left.
+    """
+    if one.box(within)[0] >= bound:
+        return
+    slopes = Growing(within).of_sum(one)
+    slack = best_of(one, slopes, within) - bound
+    if slack < 0:
+        raise Empty
+    if math.isinf(slack):
+        return
+    for name, (least, most) in slopes.items():
+        place = places.get(name)
+        if place is None or least <= 0.0 <= most:
+            continue
+        which, column = place
+        first, last = ranges[which]
+        ends = within.fact(name)
+        if least > 0.0:  # each step down from the upper end takes so much at least
+            first = max(first, bisect_left(column, ends[1] - slack / least, first, last + 1))
+        else:
+            last = min(last, bisect_right(column, ends[0] - slack / most, first, last + 1) - 1)
+        if first > last:
             raise Empty
-        if not math.isfinite(slack):
-            return
-        for which, column, factor, best in levers:
-            self._lever(which, column, best - slack / factor, rises=factor > 0)
-        for atom, factor, best in made:
-            self._parts(atom, best - slack / factor, rises=factor > 0)
-
-    def _lever(self, which: int, column: Sequence[float], end: float, *, rises: bool) -> None:
-        low, high = self.ranges[which]
-        if rises:
-            low = max(low, bisect_left(column, end, low, high + 1))
-        else:
-            high = min(high, bisect_right(column, end, low, high + 1) - 1)
-        if low > high:
-            raise Empty
-        self.ranges[which] = (low, high)
-
-    def _parts(self, atom: Atom, end: float, *, rises: bool) -> None:
-        """Leave out what keeps an atom from being at least an end, or at most where none `rises`.
-
-        Of a product and a quotient only what stays above nothing is told.
-        """
-        one, other = (part.box(self._look) for part in atom.parts)
-        if atom.how == "choice":
-            if one == (1.0, 1.0):
-                self._past(atom, 1, end, rises=rises)
-        elif min(one[0], other[0]) <= 0 or end <= 0:
-            return
-        elif atom.how == "product":
-            self._past(atom, 0, end / other[1 if rises else 0], rises=rises)
-            self._past(atom, 1, end / one[1 if rises else 0], rises=rises)
-        else:
-            self._past(atom, 0, end * other[0 if rises else 1], rises=rises)
-            self._past(atom, 1, one[1 if rises else 0] / end, rises=not rises)
-
-    def _past(self, atom: Atom, part: int, end: float, *, rises: bool) -> None:
-        if rises:
-            self.at_least(atom.parts[part], end)
-        else:
-            self.at_least(atom.negative[part], -end)
+        ranges[which] = (first, last)

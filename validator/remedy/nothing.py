@@ -11,10 +11,11 @@ from ruleset.quantity import show
 from ruleset.turns import HAND
 
 from .best import Reaching
+from .effort import ENDED, TooMany
 from .levers import Levers
 from .options import Lever, grid_of
 from .result import Clash, Nothing, Site, Tried
-from .search import ENDED, Search, Task, TooMany
+from .search import Search, Task
 from .solve import Solver
 from .thought import Thought
 from .trial import Trying

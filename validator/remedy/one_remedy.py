@@ -10,6 +10,7 @@ from ruleset.show import show
 
 from ..stackup import FINE
 from ..verdict import Verdict
+from .effort import ENDED
 from .law import Law
 from .levers import Again, Levers
 from .nothing import Why
@@ -24,7 +25,7 @@ from .result import (
     Remedy,
     Tighter,
 )
-from .search import ENDED, FAILED, HAIR
+from .search import FAILED, HAIR
 from .solve import Solver
 from .tightness import ANYHOW, LIKELY, WORST, Tightness, grade_of
 from .trial import Trial, Trying

@@ -7,64 +7,19 @@ fails anywhere in its ranges, and the first point found is the least one.
 import heapq
 import itertools
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from ruleset.errors import Stopped
 from ruleset.program import FAILS, SOFTER, UNKNOWN
 
+from .effort import Effort, TooMany
 from .narrow import Empty
-from .wide_choice import Cell, Node, Range, WideChoice
+from .ranges import Node, Range, Said, alone
+from .wide_choice import Cell, WideChoice
 
 FAILED = frozenset((FAILS, SOFTER))
 
-Cost = tuple[int, int]
-"""Levers moved, and steps in all."""
 EASY = 24  # nodes after which it pays to cut off what single clauses forbid
-LEAF = 64  # nodes between two questions whether to go on
-
-
-class Ended(Exception):
-    """The caller ended the search before it was done."""
-
-
-ENDED = (Ended, KeyboardInterrupt, Stopped)
-"""What ends a search from outside; what was found by then is kept."""
-
-
-class TooMany(Exception):
-    """A search took up more nodes than it was given."""
-
-
-@dataclass(slots=True, kw_only=True)
-class Effort:
-    """Counts the work of a search, which is so much and no more, the same on every machine.
-
-    Attributes:
-        is_over: Asked now and then whether the caller ends the search.
-        nodes: Nodes taken up so far.
-        ended: Whether the caller ended it.
-    """
-
-    is_over: Callable[[], bool] = lambda: False
-    nodes: int = 0
-    ended: bool = False
-
-    def count(self) -> None:
-        """Count one node."""
-        self.nodes += 1
-        if self.nodes % LEAF == 0:
-            self.tick()
-
-    def tick(self) -> None:
-        """Ask whether to go on.
-
-        Raises:
-            Ended: The caller said no.
-        """
-        if self.ended or self.is_over():
-            self.ended = True
-            raise Ended
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,6 +43,27 @@ class Task:
     cured: frozenset[int] = frozenset()
 
 
+Cost = tuple[int, int]
+"""Levers moved, and steps in all."""
+Entry = tuple[Cost, int, Node]
+"""What a node costs at least, its number, and the node."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Met:
+    """A point that every clause allows.
+
+    Attributes:
+        point: An option for each lever.
+        cost: What it costs.
+        rank: What decides between points of equal cost; the least goes first.
+    """
+
+    point: tuple[int, ...]
+    cost: Cost
+    rank: tuple[float, ...]
+
+
 @dataclass(slots=True, kw_only=True)
 class Search:
     """One search.
@@ -97,20 +73,47 @@ class Search:
         effort: Counts the work.
         cells: The clauses that count.
         levers: Places of the levers that any of them depends on.
+        heap: Nodes that are still to be taken up, by what they cost at least.
+        done: Nodes whose nearest point was found to do.
+        best: The best point found so far.
+        taken: Nodes taken up so far.
     """
 
     task: Task
     effort: Effort
     cells: tuple[Cell, ...] = ()
     levers: tuple[int, ...] = ()
+    heap: list[Entry] = field(default_factory=list)
+    done: list[Entry] = field(default_factory=list)
+    best: Met | None = None
+    taken: int = 0
     tie: Iterator[int] = field(default_factory=itertools.count)
 
     def __post_init__(self) -> None:
         """Look up the clauses; those that count for the cure come first."""
+        self._look_up()
+
+    def _look_up(self) -> None:
         order = sorted(self.task.cases, key=lambda at: (at not in self.task.cured, at))
         chosen, given = self.task.chosen, self.task.given
         self.cells = tuple(chosen.cell(at, given=at in given) for at in order)
         self.levers = tuple(dict.fromkeys(lever for cell in self.cells for lever in cell.levers))
+
+    def join(self, task: Task) -> None:
+        """Take up further clauses, and go on from where the search is.
+
+        What the clauses so far forbid stays forbidden, whatever further levers play.
+
+        Args:
+            task: All the clauses, over the same chosen and in the same bounds.
+        """
+        before = set(self.levers)
+        self.task = task
+        self._look_up()
+        free = {which: task.bounds[which] for which in self.levers if which not in before}
+        nodes = [(cost, tie, _with(node, free)) for cost, tie, node in (*self.heap, *self.done)]
+        heapq.heapify(nodes)
+        self.heap, self.done, self.best = nodes, [], None
 
     def least(self, most: int | None = None) -> tuple[int, ...] | None:
         """Return the least point that every clause allows, an option for each lever; or None.
@@ -122,39 +125,58 @@ class Search:
             Ended: The caller said so.
             TooMany: There were more nodes.
         """
-        begun = self.effort.nodes
-        heap = [(self._cost(self._root()), next(self.tie), self._root())]
-        best: tuple[tuple[int, ...], tuple[float, ...]] | None = None
-        limit: Cost | None = None
-        while heap:
-            cost, _, node = heapq.heappop(heap)
-            if limit is not None and cost > limit:
-                break
+        until = math.inf if most is None else self.taken + most
+        if not self.taken:
+            self._push(self._root())
+        while self.heap and (self.best is None or self.heap[0][0] <= self.best.cost):
+            entry = heapq.heappop(self.heap)
             self.effort.count()
-            taken = self.effort.nodes - begun
-            if most is not None and taken > most:
+            self.taken += 1
+            if self.taken > until:
                 raise TooMany
-            if taken == EASY:  # begun again, without what single clauses forbid
-                root = self._shaved(self._root())
-                heap = [] if root is None else [(self._cost(root), next(self.tie), root)]
-                best, limit = None, None
-                continue
-            undecided = self._undecided(node)
-            if undecided is None:
-                continue
-            if not undecided:
-                nearest = self._nearest(node)
-                rank = self._rank(nearest)
-                if best is None or rank < best[1]:
-                    best, limit = (nearest, rank), cost
-                continue
-            part = self._narrowed(node, undecided)
-            parts = (
-                self._children(node, undecided) if part == node else [] if part is None else [part]
-            )
-            for one in parts:
-                heapq.heappush(heap, (self._cost(one), next(self.tie), one))
-        return best[0] if best else None
+            if self.taken == EASY:
+                self._begin_anew()
+            else:
+                self._take_up(entry)
+        return self.best.point if self.best else None
+
+    def _begin_anew(self) -> None:
+        """Begin again without what single clauses forbid."""
+        self.heap, self.done, self.best = [], [], None
+        root = self._shaved(self._root())
+        if root is not None:
+            self._push(root)
+
+    def _take_up(self, entry: Entry) -> None:
+        """Look at a node: its nearest point does, or its parts are to be taken up."""
+        _, _, node = entry
+        undecided = self._undecided(node)
+        if undecided is None:
+            return
+        nearest = self._nearest(node)
+        broken = self._broken(nearest, undecided)
+        if not broken:
+            self._keep(nearest, node)
+            if not undecided or not self._has_ties(node):
+                self.done.append(entry)
+                return
+        part = self._narrowed(node, undecided)
+        if part == node:
+            for one in self._children(node, broken or undecided):
+                self._push(one)
+        elif part is not None:
+            self._push(part)
+
+    def _keep(self, point: tuple[int, ...], node: Node) -> None:
+        rank = self._rank(point)
+        if self.best is None or rank < self.best.rank:
+            self.best = Met(point=point, cost=self._cost(node), rank=rank)
+
+    def _push(self, node: Node) -> None:
+        heapq.heappush(self.heap, (self._cost(node), next(self.tie), node))
+
+    def _has_to_hold(self, cell: Cell) -> bool:
+        return cell.may_fail and self.task.allowed[cell.at].isdisjoint(FAILED)
 
     def _forbids(self, cell: Cell, node: Node) -> bool:
         """Return whether a clause allows nothing in the ranges of a node."""
@@ -181,9 +203,10 @@ class Search:
             if undecided is None:
                 continue
             nearest = self._nearest(node)
-            if not undecided:
+            broken = self._broken(nearest, undecided)
+            if not broken:
                 return nearest
-            stack += sorted(self._children(node, undecided), key=self._cost, reverse=True)
+            stack += sorted(self._children(node, broken), key=self._cost, reverse=True)
         return None
 
     def greatest(self, at: int, most: int) -> tuple[tuple[int, ...], float, bool] | None:
@@ -274,13 +297,11 @@ class Search:
 
     def _narrowed(self, node: Node, cells: Sequence[Cell]) -> Node | None:
         """Return a node without what clauses that are sums forbid in it; None for nothing left."""
-        ranges, before = list(node), None
+        ranges, within = list(node), self.task.chosen.within(node)
         try:
-            while ranges != before:
-                before = list(ranges)
-                for cell in cells:
-                    if self.task.allowed[cell.at].isdisjoint(FAILED):
-                        cell.narrow(ranges, self.task.chosen.places)
+            for cell in cells:
+                if self._has_to_hold(cell):
+                    cell.narrow(ranges, within)
         except Empty:
             return None
         return tuple(ranges)
@@ -296,7 +317,28 @@ class Search:
                 found.append(cell)
             else:
                 return None
-        return tuple(found)
+        nearest = self._nearest_to_no(node, (one for one in found if self._has_to_hold(one)))
+        return None if nearest is not None and nearest.surely_fails(node) else tuple(found)
+
+    def _nearest_to_no(self, node: Node, cells: Iterable[Cell]) -> Cell | None:
+        """Return the clause of which the least share of its margins is on its right side."""
+        bounded = (one for one in cells if one.sums)
+        return min(bounded, key=lambda one: _chance(one.said(node)), default=None)
+
+    def _broken(self, point: tuple[int, ...], cells: Sequence[Cell]) -> tuple[Cell, ...]:
+        """Return the clauses that a point breaks, of those that are open around it."""
+        node = alone(point)
+        return tuple(
+            cell for cell in cells if cell.said(node).code not in self.task.allowed[cell.at]
+        )
+
+    def _has_ties(self, node: Node) -> bool:
+        """Return whether another point of a node may cost as little as its nearest one."""
+        narrow = self.task.chosen.narrow
+        return any(
+            low < high and not low <= narrow[which].at <= high and not narrow[which].rising
+            for which, (low, high) in enumerate(node)
+        )
 
     def _nearest(self, node: Node) -> tuple[int, ...]:
         return tuple(
@@ -343,24 +385,39 @@ class Search:
             if part[0] <= part[1]:
                 yield (*node[:which], part, *node[which + 1 :])
 
-    def _branch(self, node: Node, undecided: Sequence[Cell]) -> int | None:
-        """Return the lever to take apart: one that is not yet decided, else the widest."""
+    def _branch(self, node: Node, cells: Sequence[Cell]) -> int | None:
+        """Return the lever to take apart: what takes the clause that is nearest to no furthest."""
         narrow = self.task.chosen.narrow
-        groups: list[Sequence[int]] = [*(cell.levers for cell in undecided), self.levers]
         # Choices first: what depends on them is told poorly while they are open.
-        choices = [w for cell in undecided for w in cell.levers if not narrow[w].rising]
-        for levers in (choices, *groups):
-            wide = [which for which in levers if node[which][0] < node[which][1]]
-            if not wide:
-                continue
-            both = [which for which in wide if node[which][0] <= narrow[which].at <= node[which][1]]
-            return max(both or wide, key=lambda which: node[which][1] - node[which][0])
-        return None
+        for cell in cells:
+            for which in cell.levers:
+                if not narrow[which].rising and node[which][0] < node[which][1]:
+                    return which
+        point = self._nearest(node)
+        at = alone(point)
+        wide = [which for which, (low, high) in enumerate(node) if low < high]
+        for one in sorted(cells, key=lambda one: _chance(one.said(node))):
+            own = [which for which in wide if which in one.levers]
+            if own:
+                sways = {which: one.said(_with(at, {which: node[which]})) for which in own}
+                return max(own, key=lambda which: (_sway(sways[which]), self._width(node, which)))
+        return max(wide, key=lambda which: self._width(node, which), default=None)
+
+    def _width(self, node: Node, which: int) -> tuple[bool, int]:
+        """Return whether a lever may stay as it is, and how many options it has beside one."""
+        low, high = node[which]
+        return low <= self.task.chosen.narrow[which].at <= high, high - low
 
 
-def alone(options: Sequence[int]) -> Node:
-    """Return a point as a node: each lever at one option."""
-    return tuple([(option, option) for option in options])
+def _sway(said: Said) -> float:
+    """Return how far a margin goes; 0 where that is not told."""
+    return said.high - said.low if said.high > said.low else 0.0
+
+
+def _chance(said: Said) -> float:
+    """Return which share of its margins is on a clause's right side."""
+    share = said.high / (said.high - said.low) if said.high > said.low else math.inf
+    return share if share == share else math.inf  # nan
 
 
 def _with(node: Node, ranges: Mapping[int, Range]) -> Node:

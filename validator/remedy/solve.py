@@ -8,6 +8,7 @@ the least of all. Tolerances come in the same way: where the point found is too 
 that breaks it joins as a clause of its own, and the search goes on.
 """
 
+import contextlib
 import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -19,15 +20,17 @@ from ruleset.turns import HAND
 
 from ..verdict import Verdict
 from .corner import Corner
+from .effort import Effort, TooMany
 from .options import JobLevers
-from .search import FAILED, HAIR, Effort, Search, Task, TooMany, alone
+from .ranges import Node, alone
+from .search import FAILED, HAIR, Search, Task
 from .space import Space
 from .wanted_change import ANY, CURED, Solution, Wanted, Weighing
-from .wide_choice import Node, WideChoice, groups
+from .wide_choice import WideChoice, groups
 
 BY_CORNER = frozenset((EXEMPT, HOLDS, UNKNOWN))
 MOST = 8000  # nodes for a least change over one choice of kit, glass and hand
-LOOKS = 1500  # nodes for any change at all, where those did not do
+LOOKS = 500  # nodes for any change at all, where those did not do
 MOST_ROUNDS = 100  # times that clauses may join as they break
 
 
@@ -56,9 +59,11 @@ class Solver:
         core: The cases that were last found to allow no point together.
         tightness: Weighs points; None where tolerances are left out.
         exact: Whether the last answer passed nothing over that may have been less.
+        corners: Corners met so far that are corners of any choice.
         most: Nodes that one search over one choice may take up.
         floors: What may fail on, but by no more than it does.
         hard: The searches that took up more, by choice and by what was asked.
+        empty: The bounds in which there was nothing, by choice and by what was asked.
         hopeless: Choices that no narrow lever can help: something else breaks for good.
     """
 
@@ -76,11 +81,13 @@ class Solver:
     ends: dict[int, Node] = field(default_factory=dict)
     tightness: Weighing | None = None
     exact: bool = True
+    corners: list[Corner] = field(default_factory=list)
     most: int = MOST
     floors: tuple[Corner, ...] = ()
     turned: Mapping[float, Space] = field(default_factory=dict)
     facts: Mapping[str, float] = field(default_factory=dict)
     hard: set[object] = field(default_factory=set)
+    empty: dict[object, Node] = field(default_factory=dict)
     hopeless: set[tuple[int, ...]] = field(default_factory=set)
 
     @property
@@ -156,19 +163,23 @@ class Solver:
         What was too much once is not tried again with dearer moves.
         """
         key = (chosen.choice, targets, wanted)
+        if self.empty.get(key) == self.bounds(cap):  # a dearer class, but nothing moves further
+            return None
+        point = None
         if key not in self.hard:
             try:
-                return self.point(chosen, targets, cap, wanted=wanted)
+                point = self.point(chosen, targets, cap, wanted=wanted)
             except Uncut:
                 self.exact = False
-                return None
             except TooMany:
                 self.hard.add(key)
-        self.exact = False
-        try:
-            return self.point(chosen, targets, cap, hurried=True, wanted=wanted)
-        except (Uncut, TooMany):
-            return None
+        if key in self.hard:
+            self.exact = False
+            with contextlib.suppress(Uncut, TooMany):
+                point = self.point(chosen, targets, cap, hurried=True, wanted=wanted)
+        if point is None:
+            self.empty[key] = self.bounds(cap)
+        return point
 
     def _hoped(self, choice: tuple[int, ...]) -> WideChoice | None:
         """Return the wide choice of options; None where it breaks something for good; none kept."""
@@ -289,6 +300,7 @@ class Solver:
             active |= self._binding(chosen, wanted)
         bounds = self.bounds(cap)
         until = self.effort.nodes + (LOOKS if hurried else self.most)
+        begun: list[Search] = []
         for _ in range(MOST_ROUNDS):
             self.exact = self.exact and active.isdisjoint(chosen.rough)
             allowed = [*self.curing(targets), *([BY_CORNER] * len(chosen.corners))]
@@ -304,7 +316,7 @@ class Solver:
                     cured=targets & group,
                 )
                 most = until - self.effort.nodes
-                part = self._searched(task, targets & group, most, hurried=hurried)
+                part = self._searched(task, begun, most, hurried=hurried)
                 if part is None:
                     self.core = group
                     return None
@@ -356,9 +368,16 @@ class Solver:
         node = alone(point)
         bound = self._bound(chosen, wanted)
         found = {at for at in bound if chosen.cell(at).said(node).code in FAILED}
-        return found or self._new_corners(chosen, node, wanted)
+        return found or self._met_before(chosen, point, wanted) or self._new(chosen, node, wanted)
 
-    def _new_corners(self, chosen: WideChoice, node: Node, wanted: Wanted) -> set[int]:
+    def _met_before(self, chosen: WideChoice, point: tuple[int, ...], wanted: Wanted) -> set[int]:
+        """Return corners that other choices were found to break, and this point breaks as well."""
+        if self.tightness is None:
+            return set()
+        binding = (one for one in self.corners if self.tightness.binds(one, wanted))
+        return {chosen.add(one) for one in binding if chosen.breaks(one, point)}
+
+    def _new(self, chosen: WideChoice, node: Node, wanted: Wanted) -> set[int]:
         found: set[int] = set()
         if self.tightness is None:
             return found
@@ -367,6 +386,8 @@ class Solver:
         for corner in self.tightness.corners(solution, wanted):
             self.effort.tick()
             at = chosen.add(corner)
+            if corner.is_general:
+                self.corners.append(corner)
             cell = chosen.cell(at)
             said = cell.said(node)
             if said.code not in FAILED:
@@ -377,12 +398,17 @@ class Solver:
         return found
 
     def _searched(
-        self, task: Task, cured: frozenset[int], most: int, *, hurried: bool
+        self, task: Task, begun: list[Search], most: int, *, hurried: bool
     ) -> tuple[int, ...] | None:
-        key = (task.chosen.choice, task.cases, cured, task.bounds, task.given, hurried)
+        """Return the point that a search finds; one that fewer clauses were asked of goes on."""
+        key = (task.chosen.choice, task.cases, task.cured, task.bounds, task.given, hurried)
         if key not in self.found:
-            search = Search(task=task, effort=self.effort)
-            self.found[key] = search.any(most) if hurried else search.least(most)
+            if hurried:
+                self.found[key] = Search(task=task, effort=self.effort).any(most)
+            else:
+                search = _gone_on(begun, task) or Search(task=task, effort=self.effort)
+                begun.append(search)
+                self.found[key] = search.least(most)
         return self.found[key]
 
     def broken(
@@ -401,3 +427,14 @@ class Solver:
             if allowed[at] != ANY and chosen.cell(at).said(node).code not in allowed[at]:
                 found.add(at)
         return found
+
+
+def _gone_on(begun: list[Search], task: Task) -> Search | None:
+    """Return a search of some of the clauses with the others joined; None for more than one."""
+    some = [one for one in begun if not set(one.task.cases).isdisjoint(task.cases)]
+    for one in some:
+        begun.remove(one)
+    if len(some) != 1 or not set(some[0].task.cases) <= set(task.cases):
+        return None
+    some[0].join(task)
+    return some[0]

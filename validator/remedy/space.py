@@ -17,7 +17,7 @@ from ruleset.library import Library
 from ruleset.plan import Case, Leaf, Plan, Step, sliced
 from ruleset.program import Program, Spelled, compile_boxes, compile_plan
 
-from .corner import OFF, TAKEN_UP, Corner, cornered
+from .corner import OFF, SPARE, Corner, cornered
 
 MARGIN = "margin:"
 
@@ -33,6 +33,7 @@ class Form:
         nodes: The formulas of the margins.
         hair: How little of a margin still counts as none.
         steps: Steps that it has to itself.
+        bare: The margin of a corner without what is taken up; None for no corner.
     """
 
     case: Case
@@ -41,6 +42,7 @@ class Form:
     nodes: tuple[Node, ...]
     hair: float
     steps: tuple[Step, ...] = ()
+    bare: Node | None = None
 
 
 @dataclass(slots=True, kw_only=True)
@@ -97,15 +99,16 @@ class Space:
         """
         key = (*corner.key, given)
         if key not in self.forms:
-            steps, case = cornered(self.drawn, corner)
-            self.forms[key] = self._made(_asked(case, given=given), steps)
+            asked = cornered(self.drawn, corner)
+            made = self._made(_asked(asked.case, given=given), asked.steps)
+            self.forms[key] = replace(made, bare=asked.margin)
         return self.forms[key]
 
     def _made(self, case: Case, steps: tuple[Step, ...]) -> Form:
         margins = margins_of(case)
         asked = _with_steps(self.folded, (*steps, *_margin_steps(case, margins)))
         off = {name for step in steps for name in leaves(step.drawn) if name.startswith(OFF)}
-        more = {name: _off(name, case) for name in (*off, TAKEN_UP)}
+        more = {name: _off(name, case) for name in (*off, SPARE)}
         asked = replace(asked, leaves={**asked.leaves, **more})
         return Form(
             case=case,

@@ -9,11 +9,11 @@ from ruleset.quantity import show
 from ..facts import Given, as_checked
 from ..verdict import Verdict, judge
 from .best import Reaching
+from .effort import TooMany
 from .follow import followers
 from .levers import SiteForm
 from .options import grid_of, grid_values
 from .result import Site
-from .search import TooMany
 from .trial import Trial
 
 MOST_SCANNED = 128  # steps of a reading that are gone through one by one

@@ -1,40 +1,24 @@
 """One choice of kit, glass and hand: what each clause says over ranges of the other levers."""
 
+import functools
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
 from ruleset.formula.answer import Answer, Answering
-from ruleset.formula.boxes import WHOLE, Box, point
+from ruleset.formula.bounding import Bounding
+from ruleset.formula.boxes import WHOLE, Box, only_points, point
 from ruleset.formula.cone import leaves
-from ruleset.formula.sums import Bounding, Peak
-from ruleset.plan import Case, Step
-from ruleset.program import EXEMPT, FAILS, HOLDS, UNKNOWN, guarded
+from ruleset.formula.slopes import most_of
+from ruleset.formula.sums import Peak, Within
+from ruleset.formula.tree import Name
+from ruleset.plan import Case
+from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, guarded
 
 from .corner import Corner
-from .narrow import Narrowing, Places, Ranges
+from .narrow import Places, Ranges, narrow
 from .options import Lever
+from .ranges import Node, Said, box_of
 from .space import MARGIN, Form, Space
-
-Range = tuple[int, int]
-"""First and last option of a lever."""
-Node = tuple[Range, ...]
-"""A range for each narrow lever."""
-
-
-@dataclass(frozen=True, slots=True)
-class Said:
-    """What a clause says over ranges.
-
-    Attributes:
-        code: Its outcome anywhere in them; UNKNOWN where they do not decide it.
-        low: Least margin in them, internal units; nan where it compares nothing.
-        high: Greatest margin in them.
-    """
-
-    code: int
-    low: float
-    high: float
 
 
 class WideChoice:
@@ -80,6 +64,17 @@ class WideChoice:
         self.rough: set[int] = set()
         self.floors: dict[int, int] = {}
         self._cells: dict[tuple[int, bool], Cell] = {}
+        self._columns = {
+            fact: (which, column, lever.rising)
+            for which, lever in enumerate(narrow)
+            for fact, column in lever.columns.items()
+        }
+        self._within: tuple[Node | None, Within] = None, Within(lambda _: WHOLE)
+        self.gaps = {
+            fact
+            for fact, (_, column, _) in self._columns.items()
+            if any(math.isnan(one) for one in column)
+        }
         self.moving = {fact: values for one in narrow for fact, values in one.columns.items()}
         self.places: Places = {
             fact: (which, values)
@@ -87,9 +82,17 @@ class WideChoice:
             if lever.rising
             for fact, values in lever.columns.items()
         }
-        self._bounding = self._bounds({}, ())
-        self._open = {step.name for step in space.folded.steps} | set(self.moving)
         functions = {n: guarded(f, []) for n, f in space.library.functions.items()}
+        self._bounding = Bounding(
+            self.values,
+            self.limits,
+            {step.name: step.drawn for step in space.folded.steps},
+            {name: box_of(column, (0, len(column) - 1)) for name, column in self.moving.items()},
+            self.moving,
+            space.library.words,
+            {name: only_points(function) for name, function in functions.items()},
+        )
+        self._open = {step.name for step in space.folded.steps} | set(self.moving)
         self._answering = Answering(self._answer, space.library.words, functions)
 
     def _answer(self, name: str) -> Answer:
@@ -103,10 +106,6 @@ class WideChoice:
             return False
         return self._answering.answer(case.when).value == 1.0
 
-    def _bounds(self, more: Mapping[str, float], steps: Iterable[Step]) -> Bounding:
-        formulas = {step.name: step.drawn for step in (*self.space.folded.steps, *steps)}
-        return Bounding({**self.values, **more}, self.limits, formulas, self.moving)
-
     def cell(self, at: int, *, given: bool = False) -> "Cell":
         """Return one clause over this choice.
 
@@ -119,6 +118,18 @@ class WideChoice:
             self._cells[key] = self._cell(at, given=given)
         return self._cells[key]
 
+    def within(self, node: Node) -> Within:
+        """Return the ranges of a node, for the bounds of what is made of them; the last is kept."""
+        last, within = self._within
+        if last is not node and last != node:
+            within = Within(functools.partial(self._box, node))
+            self._within = node, within
+        return within
+
+    def _box(self, node: Node, fact: str) -> Box:
+        which, column, rising = self._columns[fact]
+        return box_of(column, node[which], rising=rising)
+
     def _cell(self, at: int, *, given: bool) -> "Cell":
         first = len(self.space.plan.cases)
         if at < first:
@@ -126,13 +137,51 @@ class WideChoice:
             return Cell(self, at, form, self.values, self._bounding)
         corner = self.corners[at - first]
         form = self.space.corner_form(corner, given=given)
-        bounding = self._bounds(corner.facts, form.steps)
-        return Cell(self, at, form, {**self.values, **corner.facts}, bounding)
+        facts = corner.facts(self._still)
+        bounding = self._bounding.over(facts, {s.name: s.drawn for s in form.steps})
+        return Cell(self, at, form, {**self.values, **facts}, bounding)
+
+    def _still(self, name: str) -> float:
+        """Return a value that no narrow lever reaches, nan for any other."""
+        return math.nan if name in self._open else self._answer(name).value
 
     def add(self, corner: Corner) -> int:
         """Take up a corner of one clause, and return its place after all the clauses."""
         self.corners.append(corner)
         return len(self.space.plan.cases) + len(self.corners) - 1
+
+    def breaks(self, corner: Corner, options: Sequence[int]) -> bool:
+        """Return whether one option of each lever fails at another choice's corner.
+
+        It is one here as well only where the same sizes are known as built.
+        """
+        if corner.built != self._built:
+            return False
+        program = self.space.corner_form(corner).program
+        values = {**self.at(options), **corner.facts(self._still)}
+        facts = [point(values.get(name, math.nan)) for name in program.facts]
+        outcomes, _ = program.call(facts, [point(self.limits[name]) for name in program.limits])
+        return outcomes[0] in (FAILS, SOFTER)
+
+    @functools.cached_property
+    def _built(self) -> frozenset[str]:
+        """Return the steps whose built formula has a value."""
+        return frozenset(
+            step.name
+            for step in self.space.drawn.steps
+            if step.built is not None and all(map(self._is_known, leaves(step.built)))
+        )
+
+    def _is_known(self, name: str) -> bool:
+        return name in self._open or self._answering.answer(Name(name)).known
+
+    def at(self, options: Sequence[int]) -> dict[str, float]:
+        """Return the value of each fact and step that is given at one option of each lever."""
+        values = dict(self.values)
+        for lever, option in zip(self.narrow, options, strict=True):
+            for fact, column in lever.columns.items():
+                values[fact] = column[option]
+        return values
 
     def clause(self, at: int) -> int:
         """Return the place of the clause that a place stands for: its own, or its corner's."""
@@ -141,11 +190,7 @@ class WideChoice:
 
     def outcomes(self, options: Sequence[int]) -> dict[int, int]:
         """Return each case's outcome at one option of each lever, the costly ones left out."""
-        cheap = self.space.cheap
-        values = dict(self.values)
-        for lever, option in zip(self.narrow, options, strict=True):
-            for fact, column in lever.columns.items():
-                values[fact] = column[option]
+        cheap, values = self.space.cheap, self.at(options)
         run = cheap.run(
             [values.get(name, math.nan) for name in cheap.facts],
             [self.limits[name] for name in cheap.limits],
@@ -154,7 +199,17 @@ class WideChoice:
 
 
 class Cell:
-    """One clause over one choice; keeps what it said."""
+    """One clause over one choice; keeps what it said.
+
+    Attributes:
+        at: Its place.
+        levers: Places of the levers that it depends on.
+        bounds: Its margins, as peaks of sums; none where a value is missing.
+        sums: The sums of which none is less than nothing, where it holds.
+        is_sum: Whether its margin is one sum of levers, with nothing taken up.
+        hair: How little of a margin still counts as none.
+        may_fail: Whether it fails surely where a margin is less than nothing.
+    """
 
     def __init__(
         self,
@@ -177,33 +232,40 @@ class Cell:
         self._call = form.program.call
         self._facts = [point(values.get(name, math.nan)) for name in form.program.facts]
         self._limits = [point(chosen.limits[name]) for name in form.program.limits]
-        self._moving: list[tuple[int, int, tuple[float, ...], bool]] = []
-        for which, lever in enumerate(chosen.narrow):
-            for fact, column in lever.columns.items():
-                if fact in form.program.facts:
-                    slot = form.program.facts.index(fact)
-                    self._moving.append((slot, which, column, lever.rising))
-        self.levers = tuple(dict.fromkeys(which for _, which, _, _ in self._moving))
+        self.may_fail = form.case.softer is None and chosen.is_asked(form.case)
+        self.hair = form.hair
         names = [step.name for step in form.program.plan.steps]
         self._margins = [names.index(f"{MARGIN}{at}") for at in range(form.margins)]
-        self._slots = {name: slot for slot, name in enumerate(form.program.facts)}
-        self._steps = {name: at for at, name in enumerate(names)}
-        self._may_fail = form.case.softer is None and chosen.is_asked(form.case)
-        self._hair = form.hair
-        bounds = [bounding.bound(node) for node in form.nodes]
-        self._bounds: list[Peak] = [one for one in bounds if one is not None]
-        if len(self._bounds) < len(bounds) or self._lacks(values, chosen):
-            self._bounds = []
-        self.is_sum = len(self._bounds) == 1 and self._bounds[0].is_sum
+        bounds = () if self._lacks(form, chosen) else [bounding.bound(one) for one in form.nodes]
+        self.bounds: list[Peak] = [one for one in bounds if one is not None]
+        if len(self.bounds) < len(bounds):
+            self.bounds = []
+        self.sums = tuple(one for peak in self.bounds if peak.way <= 0 for one in peak.of)
+        bare = self.bounds if form.bare is None else [bounding.bound(form.bare)]
+        self.is_sum = len(bare) == 1 and bare[0] is not None and bare[0].is_sum
+        counts = {name for one in self.bounds for name in one.levers}
+        self._chosen = chosen
+        self._moving: list[tuple[int, str]] = []
+        levers: dict[int, None] = {}
+        for which, lever in enumerate(chosen.narrow):
+            for fact, column in lever.columns.items():
+                if fact not in form.program.facts:
+                    continue
+                slot = form.program.facts.index(fact)
+                if self.may_fail and self.bounds and fact not in counts:
+                    self._facts[slot] = point(column[lever.at])  # it cancels
+                else:
+                    self._moving.append((slot, fact))
+                    levers[which] = None
+        self.levers = tuple(levers)
         self._known: dict[Node, Said] = {}
+        self._failed: dict[Node, bool] = {}
 
-    def _lacks(self, values: Mapping[str, float], chosen: WideChoice) -> bool:
+    def _lacks(self, form: Form, chosen: WideChoice) -> bool:
         """Return whether a value is missing somewhere: sums would let what is unknown cancel."""
-        still = set(self._slots) - set(chosen.moving)
-        columns = (column for _, _, column, _ in self._moving)
-        return any(math.isnan(values.get(name, math.nan)) for name in still) or any(
-            math.isnan(one) for column in columns for one in column
-        )
+        facts = zip(form.program.facts, self._facts, strict=True)
+        still = (one for name, one in facts if name not in chosen.moving)
+        return not chosen.gaps.isdisjoint(form.program.facts) or WHOLE in still
 
     def said(self, node: Node) -> Said:
         """Return what the clause says over the ranges of a node."""
@@ -213,74 +275,62 @@ class Cell:
             known = self._known[key] = self._ask(node)
         return known
 
+    def surely_fails(self, node: Node) -> bool:
+        """Return whether the clause fails anywhere in the ranges of a node, by its slopes."""
+        key = tuple([node[which] for which in self.levers])
+        if key not in self._failed:
+            within = self._chosen.within(node)
+            least = min(self.sums, key=lambda one: one.box(within)[1])
+            self._failed[key] = most_of(least, within) < -2 * self.hair
+        return self._failed[key]
+
     def is_point(self, node: Node) -> bool:
         """Return whether the node leaves nothing open that the clause depends on."""
         return all(node[which][0] == node[which][1] for which in self.levers)
 
-    def narrow(self, ranges: Ranges, places: Places) -> None:
+    def narrow(self, ranges: Ranges, within: Within) -> None:
         """Leave out of ranges what the clause surely forbids, where it may not fail.
 
         Args:
             ranges: A range for each narrow lever; changed in place.
-            places: Where the levers whose values rise stand.
+            within: Bounds in these ranges, or in wider ones.
 
         Raises:
             Empty: It forbids them all.
         """
-        if not self._may_fail:
-            return
-        facts = list(self._facts)
-        for slot, which, column, rising in self._moving:
-            facts[slot] = _box(column, ranges[which], rising=rising)
-        slots = self._slots
-        narrowing = Narrowing(ranges, places, lambda name: facts[slots[name]])
-        for peak in self._bounds:
-            narrowing.at_least(peak, -2 * self._hair)
+        for one in self.sums:
+            narrow(one, -2 * self.hair, ranges, self._chosen.places, within)
 
     def _ask(self, node: Node) -> Said:
-        facts = list(self._facts)
-        for slot, which, column, rising in self._moving:
-            facts[slot] = _box(column, node[which], rising=rising)
         is_point = self.is_point(node)
-        if self._may_fail and self._bounds and not is_point:
-            found = self._by_bounds(facts)
-            if found is not None:
-                return found
+        within = self._chosen.within(node)
+        if self.may_fail and self.bounds and not is_point:
+            return self._by_bounds(within)
+        facts = list(self._facts)
+        for slot, fact in self._moving:
+            facts[slot] = within.fact(fact)
         outcomes, values = self._call(facts, self._limits)
         code = outcomes[0]
         margins: list[Box] = [values[at] for at in self._margins]
         if not margins:
             return Said(code, math.nan, math.nan)
         low, high = min(one[0] for one in margins), min(one[1] for one in margins)
-        if not self._bounds or code in (HOLDS, EXEMPT) or is_point:
+        if not self.bounds or code in (HOLDS, EXEMPT) or is_point:
             return Said(code, low, high)
-
-        def look(name: str) -> Box:
-            slot = self._slots.get(name)
-            return facts[slot] if slot is not None else values[self._steps[name]]
-
-        closer = [one.box(look) for one in self._bounds]
-        low = max(low, min(one[0] for one in closer))
-        high = min(high, *(one[1] for one in closer))
+        closer = self._by_bounds(within)
+        low, high = max(low, closer.low), min(high, closer.high)
         return Said(self._decided(low, high) if code == UNKNOWN else code, low, high)
 
-    def _by_bounds(self, facts: Sequence[Box]) -> Said | None:
-        """Return what the margins' own bounds say, None where the program has to be asked.
-
-        Where they are sums of levers alone, no box of the program is closer.
-        """
-        slots = self._slots
-        try:
-            boxes = [one.box(lambda name: facts[slots[name]]) for one in self._bounds]
-        except KeyError:  # a step that is no sum
-            return None
-        low, high = min([one[0] for one in boxes]), min([one[1] for one in boxes])
+    def _by_bounds(self, within: Within) -> Said:
+        """Return what the margins' own bounds say."""
+        margins = [one.box(within) for one in self.bounds]
+        low, high = min([one[0] for one in margins]), min([one[1] for one in margins])
         return Said(self._decided(low, high), low, high)
 
     def _decided(self, low: float, high: float) -> int:
-        if low > 2 * self._hair:
+        if low > 2 * self.hair:
             return HOLDS
-        return FAILS if self._may_fail and high < -2 * self._hair else UNKNOWN
+        return FAILS if self.may_fail and high < -2 * self.hair else UNKNOWN
 
 
 def groups(chosen: WideChoice, active: Iterable[int], bounds: Node) -> tuple[frozenset[int], ...]:
@@ -299,15 +349,3 @@ def groups(chosen: WideChoice, active: Iterable[int], bounds: Node) -> tuple[fro
                 apart.append(one)
         groups = [*apart, (cases, levers)]
     return tuple(frozenset(cases) for cases, _ in groups)
-
-
-def _box(column: tuple[float, ...], ends: Range, *, rising: bool) -> Box:
-    low, high = ends
-    if low == high:
-        return point(column[low])
-    if rising:
-        return (column[low], column[high])
-    values = column[low : high + 1]
-    if any(value != value for value in values):  # nan
-        return WHOLE
-    return (min(values), max(values))
