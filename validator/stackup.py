@@ -299,12 +299,10 @@ class Stacking:
         many = len(self.moves)
         corners = self.toleranced.bounds.worst(self.at, self._key(signs)[0])
         if corners is not None:
-            names = [one.name for _, one in self.moves]
-            pointed = (
-                [ends.get(name, sign) for name, sign in zip(names, signs, strict=True)]
-                for ends in corners.found
-            )
-            return self._of(pointed, signs), True, corners.between
+            ways = zip((one.name for _, one in self.moves), signs, strict=True)
+            usual = {name: sign if name in corners.counts else 0 for name, sign in ways}
+            pointed = ([*{**usual, **ends}.values()] for ends in corners.found)
+            return self._of(pointed, [*usual.values()]), True, corners.between
         if many <= FEW_CORNERS:
             return self._of(itertools.product((-1, 1), repeat=many), signs), True, True
         # The tolerance that takes most is fixed first: what is left moves least.

@@ -31,6 +31,7 @@ class Corners:
         least: What the margin surely comes down to: what is no worse is not looked into.
         hair: How much worse does not count.
         found: The corners.
+        counts: The levers that the margin depends on.
         between: Whether a lever was tried at both ends: a point between them may be worse still.
         left: Ranges that may still be looked into.
     """
@@ -38,6 +39,7 @@ class Corners:
     least: float
     hair: float
     found: list[Ends] = field(default_factory=list)
+    counts: frozenset[str] = frozenset()
     between: bool = False
     left: int = MOST
 
@@ -47,6 +49,7 @@ class Corners:
         Raises:
             TooMany: It takes too many looks.
         """
+        self.counts = peak.levers
         for one in peak.of if peak.way < 0 else ():
             self._look(single(one), ranges, {})
         if peak.way >= 0:
