@@ -17,6 +17,7 @@ from .formula.check import (
 )
 from .formula.tree import Among, Both, Compare, Node, Rewrite, Word, fold
 from .gathering import gather
+from .kept import Kept
 from .library import CheckedClause, CheckedWorking, Library, is_chain
 from .names import InFormula, Names
 from .nearest import did_you_mean
@@ -81,7 +82,7 @@ def with_clauses(
         clauses=kept,
         limits=limits,
         words=checker.words,
-        plans=library.plans if same_program else {},
+        kept=library.kept if same_program else Kept(),
     )
 
 

@@ -7,6 +7,7 @@ from .arrangement import Arrangement
 from .binding import above, facts_of, faults_of_roles, fields_lacking, part_of
 from .book import SOURCES, Fact
 from .errors import BookError, Fault
+from .kept import Kept
 from .kinds import KINDS
 from .library import Library
 from .names import PAIR, Names
@@ -71,7 +72,7 @@ class _Binding:
             parts=self.parts,
             words=words,
             hands=self.arrangement.hands,
-            plans={},
+            kept=Kept(),
         )
 
     def _of_names(self) -> Iterator[Fault]:

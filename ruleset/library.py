@@ -11,6 +11,7 @@ from .formula.check import (
     Typed,
 )
 from .formula.tree import Both, Compare, Node
+from .kept import Kept
 from .names import Names
 from .part import Part, Sort
 from .record import record
@@ -72,8 +73,8 @@ class Library:
     words: Mapping[str, float]
     hands: tuple[str, ...] = ()
     stated: Mapping[tuple[str, str], Fact] = field(default_factory=dict)
-    plans: dict[object, object] = field(default_factory=dict, repr=False, compare=False)
-    """Plans already made, by shape; filled by `plan`."""
+    kept: Kept = field(default_factory=Kept, repr=False, compare=False)
+    """Plans, programs and sheets already made; what no layer changes has the same ones."""
 
     def __repr__(self) -> str:
         """Return its books' names: all of it would be millions of letters in a failing test."""

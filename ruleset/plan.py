@@ -3,7 +3,6 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import field, replace
 from graphlib import CycleError, TopologicalSorter
-from typing import cast
 
 from .binding import fields_lacking, filled
 from .book import Clause, Fact, Working, braces
@@ -118,9 +117,7 @@ def plan(library: Library, shape: Shape) -> Plan:
     """
     if library.hands and HAND not in dict(shape):
         raise ValueError(f"The shape has no {HAND}; each hand has a plan of its own.")
-    if shape not in library.plans:
-        library.plans[shape] = _Planner(library, shape).plan()
-    return cast("Plan", library.plans[shape])
+    return library.kept.get(Plan, shape, lambda: _Planner(library, shape).plan())
 
 
 class _Planner:

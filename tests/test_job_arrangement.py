@@ -129,7 +129,7 @@ def test_a_library_is_bound_once_for_its_layers_and_shares_its_programs(rules: R
     assert plain is rules.bound(job.arrangement)
     assert under is judge(job, rules).library
     assert under is not plain
-    assert under.plans is plain.plans
+    assert under.kept is plain.kept
     assert not rules.library.parts
 
 

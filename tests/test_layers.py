@@ -137,9 +137,9 @@ def test_a_limit_is_amended_with_its_basis(library: Library) -> None:
 
 
 def test_one_program_serves_every_value_of_a_limit(library: Library) -> None:
-    assert lay(library, [amending("small.at-least", limit_is("24 in"))]).plans is library.plans
+    assert lay(library, [amending("small.at-least", limit_is("24 in"))]).kept is library.kept
     off = lay(library, [amending("small.at-least", "off: yes")])
-    assert off.plans is not library.plans
+    assert off.kept is not library.kept
 
 
 def test_a_limit_of_a_book_is_amended(library: Library) -> None:

@@ -99,9 +99,5 @@ def _said(step: Step, sizes: Mapping[str, Frozen], given: Collection[str]) -> St
 
 def _built_program(verdict: Verdict) -> Program:
     library = verdict.library
-    key = ("built program", verdict.plan.shape)
-    made = library.plans.get(key)
-    if not isinstance(made, Program):
-        made = compile_plan(library, verdict.plan, built=True)
-        library.plans[key] = made
-    return made
+    key = ("built", verdict.plan.shape)
+    return library.kept.get(Program, key, lambda: compile_plan(library, verdict.plan, built=True))

@@ -63,8 +63,8 @@ class Rules:
         if key not in self.made:
             laid = self.under(layers)
             bound = bind(laid, arrangement)
-            if laid.plans is self.library.plans and layers:  # the same programs, other limits
-                bound = replace(bound, plans=self.bound(arrangement).plans)
+            if laid.kept is self.library.kept and layers:  # the same programs, other limits
+                bound = replace(bound, kept=self.bound(arrangement).kept)
             self.made[key] = bound
         return self.made[key]
 

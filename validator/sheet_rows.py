@@ -110,15 +110,15 @@ def read_once(
     Raises:
         RulesetError: The file cannot be read, or names what there is not; all faults at once.
     """
-    kept, key = verdict.library.plans, ("sheet", name, hand_of(verdict))
-    found = kept.get(key)
-    if not isinstance(found, kind):
+
+    def made() -> T:
         faults = Faults()
         found = read(sheet_node(name, verdict, faults.found), verdict.library, faults)
         if faults.found:
             raise ShapeError(faults.found)
-        kept[key] = found
-    return found
+        return found
+
+    return verdict.library.kept.get(kind, (name, hand_of(verdict)), made)
 
 
 def hand_of(verdict: Verdict) -> str:

@@ -17,7 +17,7 @@ from ruleset.explain import Teller
 from ruleset.formula.answer import Answer, Answering
 from ruleset.formula.boxes import point
 from ruleset.plan import Case, Plan, sliced
-from ruleset.program import FAILS, HOLDS, SOFTER, Program, compile_boxes, compile_plan
+from ruleset.program import FAILS, HOLDS, SOFTER, Program, Spelled, compile_boxes, compile_plan
 
 from .finding import Contributor, Offset, Stack
 from .likely import least_by_chance
@@ -115,7 +115,12 @@ def said_at_worst(toleranced: Toleranced, stack: Stack) -> str:
 def _program(toleranced: Toleranced, at: int) -> Program:
     """Return the built program of one case, its margin last."""
     library = toleranced.verdict.library
-    return kept(toleranced, at, lambda: compile_plan(library, _asked(toleranced, at), built=True))
+    return kept(
+        toleranced,
+        Program,
+        at,
+        lambda: compile_plan(library, _asked(toleranced, at), built=True),
+    )
 
 
 def _asked(toleranced: Toleranced, at: int) -> Plan:
@@ -354,7 +359,8 @@ class Stacking:
         library = self.toleranced.verdict.library
         program = kept(
             self.toleranced,
-            ("boxes", self.at),
+            Spelled,
+            self.at,
             lambda: compile_boxes(library, self.program.plan, built=True),
         )
         where = [self.program.facts.index(name) for name in program.facts]

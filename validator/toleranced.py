@@ -1,8 +1,8 @@
 """The work as it is built: its values, what each may be off by, and what holds all the same."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import replace
-from typing import TypeVar, cast
+from collections.abc import Callable, Hashable, Mapping
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from ruleset.cases import hair_of, leaf_of, margin_of, names_of
 from ruleset.formula.bounding import Bounding
@@ -82,20 +82,17 @@ class Toleranced:
         return [self.verdict.library.limits[name].value for name in program.limits]
 
 
-def kept(toleranced: Toleranced, which: object, make: Callable[[], T]) -> T:
+def kept(toleranced: Toleranced, kind: type[T], which: Hashable, make: Callable[[], T]) -> T:
     """Return what is compiled for a shape of job, made once: many jobs of an audit share it."""
     verdict = toleranced.verdict
-    plans, key = verdict.library.plans, ("stack-up", verdict.plan.shape, toleranced.off, which)
-    if key not in plans:
-        plans[key] = make()
-    return cast("T", plans[key])
+    key = ("stack-up", verdict.plan.shape, toleranced.off, which)
+    return verdict.library.kept.get(kind, key, make)
 
 
 def not_cleared(toleranced: Toleranced) -> list[int]:
     """Return the cases that hold at size and that the boxes of all tolerances do not clear."""
-    places, program = kept(
-        toleranced, ("boxes", toleranced.tolerances.not_for), lambda: _boxes(toleranced)
-    )
+    boxes = kept(toleranced, _Boxes, toleranced.tolerances.not_for, lambda: _boxes(toleranced))
+    places, program = boxes.places, boxes.program
     facts = [toleranced.box(name) for name in program.facts]
     outcomes, _ = program.call(facts, [point(one) for one in toleranced.limits(program)])
     at_size = toleranced.verdict.run.outcomes
@@ -166,8 +163,15 @@ class Bounds:
         return None if margin is None else self._reading.bound(margin)
 
 
-def _boxes(toleranced: Toleranced) -> tuple[tuple[int, ...], Spelled]:
-    """Return the cases that tolerances reach, and their program over boxes."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Boxes:
+    """The places of the cases that tolerances reach, and their program over boxes."""
+
+    places: tuple[int, ...]
+    program: Spelled
+
+
+def _boxes(toleranced: Toleranced) -> _Boxes:
     plan = reached(toleranced)
     moving = {*toleranced.off, *(step.name for step in plan.steps if not step.frozen)}
     places = tuple(
@@ -176,13 +180,14 @@ def _boxes(toleranced: Toleranced) -> tuple[tuple[int, ...], Spelled]:
         if not toleranced.tolerances.spares(case.clause) and not moving.isdisjoint(names_of(case))
     )
     asked = sliced(plan, (plan.cases[at] for at in places), built=True)
-    return places, compile_boxes(toleranced.verdict.library, asked, built=True)
+    program = compile_boxes(toleranced.verdict.library, asked, built=True)
+    return _Boxes(places=places, program=program)
 
 
 def reached(toleranced: Toleranced) -> Plan:
     """Return a plan in which what no tolerance reaches is given: it is as the verdict has it."""
     return kept(
-        toleranced, "reached", lambda: _made_reached(toleranced.verdict.plan, toleranced.off)
+        toleranced, Plan, "reached", lambda: _made_reached(toleranced.verdict.plan, toleranced.off)
     )
 
 

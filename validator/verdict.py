@@ -307,13 +307,7 @@ def _without_numbers(found: Joined) -> Run:
 
 def program_for(library: Library, made: Plan) -> Program:
     """Return the program of a plan, compiled once a library."""
-    key = ("program", made.shape)
-    if key not in library.plans:
-        library.plans[key] = _compile(library, made)
-    program = library.plans[key]
-    if not isinstance(program, Program):
-        raise TypeError(key)
-    return program
+    return library.kept.get(Program, made.shape, lambda: _compile(library, made))
 
 
 def layers_of(job: Job, rules: Rules, codes: Sequence[str]) -> tuple[Layer, ...]:

@@ -131,12 +131,8 @@ def space_for(library: Library, drawn: Plan, plan: Plan, moving: Iterable[str]) 
     """
     moved = frozenset(moving)
     follows = frozenset((s.name, s.drawn) for s in plan.steps if s.name in drawn.leaves)
-    key = ("remedy", plan.shape, moved, follows)
-    if key not in library.plans:
-        library.plans[key] = _made(library, drawn, plan, moved)
-    space = library.plans[key]
-    if not isinstance(space, Space):
-        raise TypeError(key)
+    key = (plan.shape, moved, follows)
+    space = library.kept.get(Space, key, lambda: _made(library, drawn, plan, moved))
     if space.library is not library:  # the same programs, other limits
         space = replace(space, library=library)
     return space
