@@ -1,17 +1,18 @@
 """An arrangement's file: the parts that it is made of, and who fills their roles for each hand."""
 
+from dataclasses import dataclass
+
 from .errors import ShapeError
 from .fields import Faults, Fields
 from .node import Node
 from .part import Part
 from .patterns import ARRANGEMENT_NAME, NAME, SORT_NAME
 from .place import Place
-from .record import record
 
 FEWEST_HANDS = 2
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Arrangement:
     """What a shop builds, as its file has it.
 

@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from .kinds import Kind
 from .node import Node as Written
 from .part import Formula, Part, Sort
 from .place import Place
-from .record import record
 
 STAGES = ("survey", "design", "order", "fabricate", "install", "handover")
 LEVELS = ("note", "warning", "error")
@@ -32,7 +32,7 @@ SOURCES: Mapping[str, tuple[str, str]] = {
 }
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Basis:
     """By whose word something holds.
 
@@ -58,7 +58,7 @@ class Basis:
         return f"{said} ({self.standing})" if said else self.standing
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
     """A number that formulas compare with or work from; a code set may amend it.
 
@@ -81,7 +81,7 @@ class Limit:
     place: Place
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fact:
     """A value that a job or a kit may give.
 
@@ -134,7 +134,7 @@ class Fact:
         return self.name.partition(".")[2]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Loop:
     """Which parts a clause or working is for.
 
@@ -149,7 +149,7 @@ class Loop:
     subject: str = ""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
     """An example inside a clause or working.
 
@@ -176,7 +176,7 @@ class Proof:
     place: Place
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Working:
     """How a quantity follows from others.
 
@@ -205,7 +205,7 @@ class Working:
     book: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Softer:
     """A lower level under a condition, such as a replacement."""
 
@@ -213,7 +213,7 @@ class Softer:
     when: Formula
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Clause:
     """One requirement.
 
@@ -262,7 +262,7 @@ class Clause:
     book: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Book:
     """One book file."""
 

@@ -11,12 +11,12 @@ Exceptions are for authors; what is wrong with a job's design is a finding and n
 """
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from .place import Place
-from .record import ordered_record
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Fault:
     """One thing that is wrong, as one sentence.
 

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 from .book import braces
 from .formula.answer import Answer, Answering, compared
@@ -13,7 +14,6 @@ from .kinds import KINDS, Kind
 from .library import is_chain
 from .plan import Case, Step
 from .quantity import QuantityError, read_quantity
-from .record import ordered_record, record
 from .show import Shown, Style, said_as_given, show, show_as_given
 
 FINEST = 10
@@ -26,7 +26,7 @@ MOST_LINES = 8
 DEEPEST = 3
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Amount:
     """A value as a program reads it and as a person does."""
 
@@ -35,7 +35,7 @@ class Amount:
     text: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Told:
     """A clause's outcome in words.
 
@@ -56,7 +56,7 @@ class Told:
     finer: int = 0
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class _Sides:
     """A comparison taken apart: the two formulas and what they came to."""
 
@@ -82,7 +82,7 @@ class _Sides:
 _MIRROR = {">=": "<=", "<=": ">=", ">": "<", "<": ">", "==": "==", "!=": "!="}
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class _Amounts:
     """What a case compares, where it compares quantities, and how fine it prints."""
 

@@ -1,6 +1,7 @@
 """Every declared thing of some books under its name, each once."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import TypeVar
 
 from .binding import above, facts_of, faults_of_roles, part_of
@@ -12,14 +13,13 @@ from .names import Names
 from .nearest import did_you_mean
 from .part import Group
 from .place import Place
-from .record import record
 from .sort_checks import faults_of_sorts, give
 from .sorts import Sorts, Thing
 
 T = TypeVar("T")
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Gathered:
     """What books declare.
 

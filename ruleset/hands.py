@@ -1,18 +1,17 @@
 """One job for each hand it may have: what comes out alike stands, all else waits for the hand."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from .formula.cone import leaves
 from .formula.tree import Both, Choose, Compare, Either, Name, Node, Not, Number, Word
 from .library import Library
 from .plan import Case, Plan, Step, plan
 from .program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, Run
-from .record import record
 from .turns import HAND, Shape
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Joined:
     """What comes out for every hand.
 

@@ -1,9 +1,8 @@
 """What a value may be: its kind, its dimension, and how closely it is compared."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
-
-from .record import record
 
 Dims = tuple[int, int, int, int, int]
 """Powers of length, mass, force, angle and time, in that order.
@@ -15,7 +14,7 @@ names, and no formula can turn a mass into a force without saying so.
 PLAIN: Dims = (0, 0, 0, 0, 0)
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Kind:
     """One sort of value.
 

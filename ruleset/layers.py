@@ -1,7 +1,7 @@
 """Code sets and policies laid over the books: amended limits, levels, clauses on and off."""
 
 from collections.abc import Collection, Iterable, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from .assembly import with_clauses
 from .book import LEVELS, Basis, Clause, Fact, Limit
@@ -16,7 +16,6 @@ from .node import Node
 from .patterns import CLAUSE_NAME, ID, NAME
 from .place import Place
 from .quantity import QuantityError, read_quantity
-from .record import record
 from .sizes import Sizes
 from .stated import Stated, read_stated, with_stated
 
@@ -25,7 +24,7 @@ FORMAT = "2"
 """The form of files that is read; the one before had other names."""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NewLimit:
     """A limit's other value, as written."""
 
@@ -34,7 +33,7 @@ class NewLimit:
     place: Place
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Amendment:
     """What a layer changes of one clause or of one book's limits.
 
@@ -57,7 +56,7 @@ class Amendment:
     place: Place
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Layer:
     """A code set or a shop's policy.
 

@@ -1,7 +1,7 @@
 """What books put together are: every name known once, every formula checked."""
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TypeVar
 
@@ -14,12 +14,11 @@ from .formula.tree import Both, Compare, Node
 from .kept import Kept
 from .names import Names
 from .part import Part, Sort
-from .record import record
 
 T = TypeVar("T")
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckedWorking:
     """A working with its typed formulas, and the names in its meaning that are parts."""
 
@@ -29,7 +28,7 @@ class CheckedWorking:
     named: tuple[str, ...] = ()
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class CheckedClause:
     """A clause with its typed formulas, and the names in its sentences that are parts."""
 
@@ -40,7 +39,7 @@ class CheckedClause:
     named: tuple[str, ...] = ()
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Library:
     """All books of a run, checked.
 

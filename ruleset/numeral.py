@@ -1,9 +1,8 @@
 """The number at the head of a text, read exactly."""
 
 import re
+from dataclasses import dataclass
 from fractions import Fraction
-
-from .record import record
 
 LONGEST_TEXT = 80
 MOST_DIGITS = 40
@@ -43,7 +42,7 @@ class QuantityError(ValueError):
     """A text that is not a value of the kind; `str()` is one sentence."""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Numeral:
     """A number and what follows it.
 

@@ -1,18 +1,17 @@
 """What an arrangement is made of: parts, the sorts that they are of, and the parts of parts."""
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from .formula.tree import Node
 from .kinds import Kind
 from .place import Place
-from .record import record
 
 THERE = "if"
 """The field of a child that says where a job has it, and what is worked out of it."""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Formula:
     """A formula as written and as parsed; its names are not checked yet."""
 
@@ -21,7 +20,7 @@ class Formula:
     tree: Node
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Role:
     """A neighbour that every part of a sort has.
 
@@ -36,7 +35,7 @@ class Role:
     place: Place
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Child:
     """A part of a part that every job has, such as a roller hole.
 
@@ -53,7 +52,7 @@ class Child:
     place: Place
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
     """The parts of a part: those every job has, and the list a job may give; or those that name it.
 
@@ -76,7 +75,7 @@ class Group:
     place: Place
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sort:
     """A sort of part: what every part of it has.
 
@@ -121,7 +120,7 @@ class Sort:
         return f"the {self.called or self.name}"
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """A thing the arrangement is made of.
 

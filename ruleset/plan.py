@@ -1,7 +1,7 @@
 """A library written out for one shape of job: every part named, every group counted."""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from graphlib import CycleError, TopologicalSorter
 
 from .binding import fields_lacking, filled
@@ -15,11 +15,10 @@ from .library import CheckedWorking, Library
 from .names import InFormula
 from .part import THERE
 from .place import Place
-from .record import record
 from .turns import HAND, Shape, Turn, Turns
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Leaf:
     """A fact of one job: a declared one, or a field of one row of a list."""
 
@@ -28,7 +27,7 @@ class Leaf:
     kind: Kind | None
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """A working of one part.
 
@@ -53,7 +52,7 @@ class Step:
     place: Place
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """A clause asked of one subject.
 
@@ -85,7 +84,7 @@ def same(name: str) -> str:
     return name
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """Everything a job of one shape is asked, in order of working out.
 

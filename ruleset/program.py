@@ -7,6 +7,7 @@ float constants; no text of any file reaches it.
 import math
 import re
 from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, cast
 
@@ -21,7 +22,6 @@ from .formula.spelling import Scalar, Spelling
 from .formula.tree import Node
 from .library import Library
 from .plan import Case, Plan, Step
-from .record import record
 
 EXEMPT, HOLDS, FAILS, UNKNOWN, SOFTER = range(5)
 """What the program says of a case; SOFTER is a failure under the condition for the lower level."""
@@ -30,7 +30,7 @@ Fault = tuple[str, str]
 """A plugin's function that failed, and what it said."""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Run:
     """What a program found of one job.
 
@@ -45,7 +45,7 @@ class Run:
     faults: tuple[Fault, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Program:
     """A compiled plan.
 
@@ -100,7 +100,7 @@ def compile_plan(library: Library, plan: Plan, *, built: bool = False) -> Progra
     )
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Spelled:
     """A plan compiled in another spelling.
 

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from .book import Clause, Fact, Loop, Proof, braces
@@ -21,7 +21,6 @@ from .place import Place
 from .plan import Case, Leaf, Plan, Step
 from .program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN, compile_plan, guarded
 from .quantity import QuantityError, read_quantity
-from .record import ordered_record, record
 from .show import Style, show
 
 SAID = {EXEMPT: "exempt", HOLDS: "holds", FAILS: "fails", UNKNOWN: "unknown", SOFTER: "fails"}
@@ -34,7 +33,7 @@ def verb(outcome: str) -> str:
     return outcome if outcome in ("holds", "fails") else f"is {outcome}"
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Variant:
     """A clause as it is proved: as written, or with one change."""
 
@@ -45,7 +44,7 @@ class Variant:
     change: str = ""
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class _Given:
     """What a proof gives, read: values by name and members by group."""
 

@@ -1,17 +1,16 @@
 """Books prove themselves: every example is run, and every change to a clause must be noticed."""
 
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from .book import Clause, Proof
 from .errors import Fault
 from .library import CheckedClause, CheckedWorking, Library
 from .place import Place
 from .proof_runner import ProofRunner, Variant, verb
-from .record import record
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proved:
     """One proof that was run.
 

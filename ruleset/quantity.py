@@ -2,12 +2,12 @@
 
 import datetime as dt
 import re
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
 from .kinds import PLAIN, Kind
 from .numeral import QuantityError, plain_text, read_numeral
-from .record import record
 from .show import Shown, Style, show, show_as_given, show_bare
 from .units import UNITS, unit_for, wanted
 
@@ -39,7 +39,7 @@ _YES_NO = {"yes": 1.0, "true": 1.0, "no": 0.0, "false": 0.0}
 _INCHES_A_FOOT = 12
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
     """A value and how far it may be off.
 
@@ -52,7 +52,7 @@ class Quantity:
     tolerance: float | None = None
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Measure:
     """One number as it was written, in exact internal units."""
 

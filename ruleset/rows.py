@@ -1,6 +1,7 @@
 """Rows of a sheet that are said once for each part of a sort, written out for every part."""
 
 from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
 
 from .book import braces
 from .errors import Fault
@@ -10,7 +11,6 @@ from .nearest import did_you_mean
 from .node import Node, Rows, Table, Text
 from .part import Sort
 from .place import Place
-from .record import record
 from .turns import HAND, Turns
 
 FOR = "for"
@@ -18,7 +18,7 @@ WITHIN = ("means", "from")
 """Prose that stands within a sentence, and so begins small."""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """One row, written out.
 

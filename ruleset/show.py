@@ -3,11 +3,11 @@
 import datetime as dt
 import math
 from collections.abc import Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
 from .kinds import Kind
-from .record import record
 from .units import UNITS, Unit
 
 _SMALLEST_FRACTION = Fraction(1, 64)  # in; finer than a rule reads is written in decimals
@@ -19,7 +19,7 @@ _SECONDS_A_DAY = 86400
 _HALF = Fraction(1, 2)
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Style:
     """What output looks like.
 
@@ -47,7 +47,7 @@ class Style:
             raise ValueError(msg)
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
     """A value in words.
 

@@ -1,14 +1,14 @@
 """What every part of a sort has: its own facts, fields, roles and groups, and those from above."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from .book import Fact, Working
 from .kinds import Kind
 from .part import Group, Role, Sort
-from .record import record
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """A field that a sort asks for and others give."""
 

@@ -1,7 +1,7 @@
 """What a shop's policy states of every job as its own word, where the job itself is silent."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from .book import Fact
 from .errors import Fault
@@ -12,13 +12,12 @@ from .patterns import FACT_NAME
 from .place import Place
 from .quantity import QuantityError, read_quantity
 from .quoted import quoted
-from .record import record
 
 OF_A_JOB = ("survey", "design", "order")
 """What a policy may speak for; a kit is its maker's word, and what is built has to be read."""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stated:
     """One value that a policy states.
 

@@ -5,13 +5,13 @@ a job is read, so that nothing in a program loops: jobs of one shape share one p
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
 
 from .book import OF_PARTS, Loop
 from .formula.unroll import Members
 from .library import Library
 from .names import PAIR
 from .part import THERE, Group, Part
-from .record import record
 
 Shape = tuple[tuple[str, int | None], ...]
 """Rows of each list, sorted by name; None for a list that was not given. Under `HAND` stands which
@@ -19,7 +19,7 @@ of the arrangement's hands it is, 0 for the first."""
 HAND = "design.hand"
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Turn:
     """One turn of a loop.
 

@@ -2,15 +2,15 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
 from .kinds import KINDS, PLAIN, Kind
 from .numeral import QuantityError
-from .record import record
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Unit:
     """A unit of measure.
 

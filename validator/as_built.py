@@ -2,21 +2,20 @@
 
 import math
 from collections.abc import Collection, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from ruleset.formula.cone import leaves
 from ruleset.formula.tree import Name
 from ruleset.plan import Step
 from ruleset.program import Program, compile_plan
-from ruleset.record import record
 
 from .verdict import Verdict
 
 READ = "as_built."
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Frozen:
     """A size that glass has been given.
 

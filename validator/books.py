@@ -1,7 +1,7 @@
 """The rules of a run: books checked together, code sets by name."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import field, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from ruleset.arrangement import Arrangement
@@ -15,7 +15,6 @@ from ruleset.layers import Layer, lay, read_layer, whose_word
 from ruleset.library import Library
 from ruleset.place import Place
 from ruleset.reader import read_file
-from ruleset.record import record
 
 from .arrangements import FOLDER as ARRANGEMENTS
 from .arrangements import arrangements_in
@@ -29,7 +28,7 @@ ENDINGS = (".yaml", ".yml", ".json")
 CODE_FOLDERS = ("codes", "policies")
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rules:
     """Everything a job is reviewed by.
 

@@ -2,10 +2,10 @@
 
 import itertools
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from ruleset.formula.answer import Answer
 from ruleset.formula.tree import Arith, Name, Node
-from ruleset.record import record
 
 from .filled_tables import Filling
 from .papers import papers_of
@@ -17,7 +17,7 @@ HOLES = "holes"
 """The group of a pane's holes, and what a paper lists of it."""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drilled:
     """What holes that lie elsewhere come to.
 

@@ -13,7 +13,6 @@ from ruleset.node import Node, Rows, Table, Text
 from ruleset.place import Place, step_into
 from ruleset.quantity import NoUnitError, QuantityError, Style, read_quantity, show
 from ruleset.quoted import quoted
-from ruleset.record import record
 
 from .old_names import old_facts
 from .signed import AGAIN, SIGNED, read_signed
@@ -22,7 +21,7 @@ MOST_IN_ROW = {"length": 25_400.0}  # mm
 MOST_OF_ALL = 1e12  # internal units; far more than anything a job has, and still printed in full
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Given:
     """A value that a file gives.
 

@@ -3,7 +3,7 @@
 import math
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from ruleset.cases import step_of
 from ruleset.explain import Told
@@ -11,7 +11,6 @@ from ruleset.formula.boxes import WHOLE, Box, point
 from ruleset.formula.tree import Compare
 from ruleset.plan import Case, Plan, Step, sliced
 from ruleset.program import FAILS, SOFTER, UNKNOWN, compile_boxes
-from ruleset.record import record
 
 from .verdict import Verdict
 
@@ -19,7 +18,7 @@ SIDES = ("actual", "limit")
 _SENTENCES = re.compile(r"(?<=\.) ")
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FailsAlready:
     """What is known of a clause that fails already.
 

@@ -1,13 +1,13 @@
 """A declared table filled with one job's values, each as the review judges it."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from ruleset.book import Basis
 from ruleset.explain import Amount, Teller
 from ruleset.formula.tree import Call
 from ruleset.kinds import Kind
 from ruleset.part import THERE, Child, Part, Sort
-from ruleset.record import record
 from ruleset.show import Shown, Style, show
 
 from .cautions import STANDINGS
@@ -20,7 +20,7 @@ ROUNDERS = ("round_to", "round_up", "round_down")
 NOT_KNOWN, NONE = "not known", "none"
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Missing:
     """A fact that a sheet waits for.
 
@@ -35,7 +35,7 @@ class Missing:
     who: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cell:
     """One value of a sheet.
 
@@ -60,7 +60,7 @@ class Cell:
     missing: tuple[str, ...] = ()
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """One row of a filled table.
 
@@ -77,7 +77,7 @@ class Row:
     cells: tuple[Cell, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FilledTable:
     """A table of a sheet.
 
@@ -100,7 +100,7 @@ class FilledTable:
     missing: tuple[str, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Member:
     """A part that a table has a row for: what it is, and the full name of each of its fields."""
 

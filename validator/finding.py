@@ -1,18 +1,17 @@
 """What a review finds: outcomes in words, with their places, numbers and basis."""
 
 from collections.abc import Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from ruleset.book import Basis
 from ruleset.explain import Amount
 from ruleset.place import Place
-from ruleset.record import record
 from ruleset.show import Style
 
 OUTCOMES = ("fails", "tight", "unknown", "holds", "exempt")
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Waiver:
     """A departure from one clause that the job states.
 
@@ -33,7 +32,7 @@ class Waiver:
     place: Place
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Contributor:
     """What one tolerance does to a clause's margin.
 
@@ -50,7 +49,7 @@ class Contributor:
     share: float
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Offset:
     """What one name is off by at the worst corner.
 
@@ -65,7 +64,7 @@ class Offset:
     likely: float
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stack:
     """How the tolerances stack up against one clause on one subject.
 
@@ -94,7 +93,7 @@ class Stack:
     tried: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One clause on one subject.
 
@@ -147,7 +146,7 @@ class Finding:
     instead_of: tuple[tuple[str, str], ...] = ()
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
     """A fact still to be supplied, told once.
 
@@ -168,7 +167,7 @@ class Asked:
     clauses: tuple[str, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Assumed:
     """A value taken because the job does not give the fact.
 
@@ -191,7 +190,7 @@ class Assumed:
         return f"{self.text}, as {self.source}" if self.source else self.text
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Release:
     """Whether the job is ready for a stage.
 
@@ -206,7 +205,7 @@ class Release:
     because: tuple[str, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Review:
     """Everything a review of one job says.
 

@@ -1,8 +1,7 @@
 """Holes on the papers held against the take-off: the amount, the cause they share, what follows."""
 
 from collections.abc import Iterator, Mapping, Sequence
-
-from ruleset.record import record
+from dataclasses import dataclass
 
 from .as_built import built_verdict
 from .desk import Desk
@@ -24,7 +23,7 @@ from .slips import (
 )
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Pair:
     """A hole that is not as the take-off has it.
 

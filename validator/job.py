@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
@@ -19,7 +20,6 @@ from ruleset.place import Place
 from ruleset.quantity import QuantityError, Style, read_quantity
 from ruleset.quoted import quoted
 from ruleset.reader import read_file, read_text
-from ruleset.record import record
 from ruleset.turns import HAND
 
 from .arrangements import FOLDER, find_arrangement
@@ -35,7 +35,7 @@ GRIDS = {"in": "1/16 in", "mm": "1 mm"}
 MOST_GRID = 25.4  # mm
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Job:
     """A job, its kit found and its values read.
 

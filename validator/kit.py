@@ -1,6 +1,7 @@
 """One hardware system's constants, from the maker's sheet."""
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from ruleset.errors import Fault, ReadError, ShapeError
@@ -13,14 +14,13 @@ from ruleset.patterns import KIT_ID
 from ruleset.place import Place
 from ruleset.quantity import Style
 from ruleset.reader import read_file
-from ruleset.record import record
 
 from .facts import Given, Taken, take
 
 ENDINGS = (".yaml", ".yml", ".json")
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Kit:
     """A hardware system.
 

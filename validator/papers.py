@@ -1,14 +1,13 @@
 """The papers that glass sizes stand on, and how they are read: order, acknowledgement, rack."""
 
 from collections.abc import Iterator, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
 from ruleset.book import LEVELS
 from ruleset.fields import Faults, Fields
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node
-from ruleset.record import record
 
 from .as_built import Frozen, frozen_steps
 from .sheet_rows import read_once
@@ -18,7 +17,7 @@ from .verdict import Verdict
 SHEET = "order-check"
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Paper:
     """One paper that sizes stand on.
 
@@ -41,7 +40,7 @@ class Paper:
     do: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """A piece that is fixed through its own hole and further ones.
 
@@ -54,7 +53,7 @@ class Piece:
     placed: tuple[str, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Goods:
     """What the order may list besides glass.
 
@@ -73,7 +72,7 @@ class Goods:
     exact: bool
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
     """How what is cut besides glass is held against the take-off.
 
@@ -92,7 +91,7 @@ class Cut:
     why: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Papers:
     """The sheet.
 

@@ -1,21 +1,20 @@
 """What files of the format before this one called otherwise, as a sheet of the rules tells it."""
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 
 from ruleset.errors import ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.node import Node
 from ruleset.reader import read_file
-from ruleset.record import record
 
 from .shipped import shipped_rules
 
 SHEET = "renames.yaml"
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Word:
     """A word of a fact that is now told by several facts.
 
@@ -28,7 +27,7 @@ class Word:
     was: Mapping[str, tuple[str, ...]]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Renamed:
     """A clause or a lever that is now one for all parts of a sort.
 
@@ -43,7 +42,7 @@ class Renamed:
     of: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Renames:
     """The sheet; a new name may have sides in it, such as {near}, which depend on the hand.
 

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from ruleset.explain import Told
@@ -11,7 +11,6 @@ from ruleset.formula.kind_of import kind_of
 from ruleset.formula.tree import Arith, Both, Call, Compare, Name, Node, Not, Truth
 from ruleset.library import is_chain
 from ruleset.plan import Case
-from ruleset.record import record
 from ruleset.show import Style
 
 from .as_built import READ, built_verdict
@@ -26,7 +25,7 @@ HELD = ("install", "handover")
 _WORDS = {">=": "at least", "<=": "at most", ">": "more than", "<": "less than", "==": "exactly"}
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
     """One reading that a hold point asks for.
 
@@ -43,7 +42,7 @@ class Reading:
     given: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HoldPoint:
     """A clause that only the work can decide, with the value it must show.
 
@@ -76,7 +75,7 @@ class HoldPoint:
     basis: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WorkStep:
     """One step of the work.
 
@@ -101,7 +100,7 @@ class WorkStep:
     basis: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SettingOut:
     """Everything that is carried to site.
 

@@ -1,6 +1,7 @@
 """The shop's sheets as they are declared: which names stand in which row, and in which order."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from pathlib import Path
 
 from ruleset.book import Basis
@@ -13,7 +14,6 @@ from ruleset.nearest import did_you_mean
 from ruleset.node import Node, Table, Text
 from ruleset.place import Place
 from ruleset.quoted import quoted
-from ruleset.record import record
 
 from .sheet_rows import sheet_node
 from .verdict import Verdict
@@ -21,7 +21,7 @@ from .verdict import Verdict
 FORMS = ("grid", "block")
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
     """A column of a table.
 
@@ -36,7 +36,7 @@ class Column:
     only: str = ""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DeclaredRow:
     """A row that stands in a sheet by itself.
 
@@ -53,7 +53,7 @@ class DeclaredRow:
     names: Mapping[str, str]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DeclaredTable:
     """A table of a sheet.
 
@@ -76,7 +76,7 @@ class DeclaredTable:
     notes: tuple[str, ...]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DeclaredStep:
     """One step of an order of work.
 
@@ -103,7 +103,7 @@ class DeclaredStep:
     place: Place
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
     """One declared sheet."""
 

@@ -1,14 +1,13 @@
 """Slips of the pen, told from numbers: what a size on a paper was mistaken for."""
 
 from collections.abc import Sequence
-
-from ruleset.record import ordered_record
+from dataclasses import dataclass
 
 INCH = 25.4  # mm
 HALF = 2.0
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Spot:
     """A hole by its centre and its diameter, mm.
 
@@ -23,7 +22,7 @@ class Spot:
     across: float
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Glass:
     """Width and height of a pane, mm."""
 

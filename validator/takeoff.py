@@ -1,8 +1,8 @@
 """The take-off: what is ordered and cut, from the same workings as the review."""
 
+from dataclasses import dataclass
 from pathlib import Path
 
-from ruleset.record import record
 from ruleset.show import Style
 
 from .cautions import CAUTIONS
@@ -12,7 +12,7 @@ from .sheet_reader import load_sheet
 from .verdict import Verdict
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Takeoff:
     """Every size, piece and weight that a job is ordered and cut by.
 

@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 from ruleset.book import Clause
 from ruleset.fields import Faults, Fields
@@ -9,7 +10,6 @@ from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node
 from ruleset.plan import Case
-from ruleset.record import record
 
 from .sheet_rows import read_once
 from .verdict import Verdict
@@ -19,7 +19,7 @@ ROW = "[*]"
 """Stands for each row of a list."""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Allowance:
     """What one name may be off by, either way.
 
@@ -34,7 +34,7 @@ class Allowance:
     amount: float
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DeclaredTolerance:
     """One row of the sheet: names that are off by the same.
 
@@ -52,7 +52,7 @@ class DeclaredTolerance:
     measured: tuple[str, ...] = ()
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Adjuster:
     """Hardware that is set last and takes up loss, at most to nothing.
 
@@ -69,7 +69,7 @@ class Adjuster:
     part: str = ""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tolerances:
     """The sheet.
 

@@ -1,13 +1,13 @@
 """Names and dimensions of a formula, checked before any job is seen."""
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from typing import Protocol
 
 from ..errors import Fault, FormulaError
 from ..kinds import KINDS, PLAIN, Dims, Kind, dims_in_words, kind_for
 from ..nearest import did_you_mean
 from ..place import Place
-from ..record import ordered_record, record
 from .grammar import beside
 from .tree import (
     Among,
@@ -30,7 +30,7 @@ from .tree import (
 )
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Type:
     """What a formula gives.
 
@@ -62,7 +62,7 @@ def type_of_kind(kind: Kind, words: tuple[str, ...] = ()) -> Type:
     return _TYPES[kind.name]
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Function:
     """A function that formulas may call, given by a plugin.
 
@@ -100,7 +100,7 @@ class Scope(Protocol):
         """Return every name that may stand in the formula."""
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Typed:
     """A checked formula and what it gives."""
 

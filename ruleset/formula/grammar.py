@@ -9,11 +9,11 @@ import math
 import re
 import warnings
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from ..errors import Fault, FormulaError
 from ..place import Place
-from ..record import ordered_record
 from .tree import (
     Among,
     Arith,
@@ -57,7 +57,7 @@ class _Refused(Exception):
         self.says = says
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class _Here:
     """Where the walk stands: characters before the text, depth, and group members by variable."""
 

@@ -1,8 +1,8 @@
 """The sentence of arithmetic a person would pencil: 60 - 1/4 - 31 + 1 1/2."""
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
-from ..record import ordered_record
 from .tree import (
     FAR,
     Among,
@@ -28,7 +28,7 @@ SUM, PRODUCT, ALONE = 1, 2, 3
 _NAMES = {"min": "the least of", "max": "the greatest of", "sqrt": "the square root of"}
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Pencilled:
     """Arithmetic as text, and how tightly it binds."""
 

@@ -6,12 +6,11 @@ Missing is nan everywhere, and every yes/no is two questions: surely so, surely 
 """
 
 import math
+from dataclasses import dataclass
 from typing import Protocol
 
-from ..record import ordered_record
 
-
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Ask:
     """A yes/no in generated code: one expression for surely so, one for surely not."""
 

@@ -5,18 +5,16 @@ is a `Reading`: it says what each step means, and `fold` does the walking.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Protocol, TypeVar
-
-from ..record import ordered_record
 
 FAR = 1e9
 """What a member that is not there counts as in a least or a greatest: further than any size, and
 yet a number, so that nothing turns into what is not known."""
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Number:
     """A plain ratio, or nan for what is undefined."""
 
@@ -24,7 +22,7 @@ class Number:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Word:
     """A quoted word."""
 
@@ -32,7 +30,7 @@ class Word:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Name:
     """A fact, a working or a limit."""
 
@@ -40,7 +38,7 @@ class Name:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Arith:
     """left op right, with op one of + - * /."""
 
@@ -50,7 +48,7 @@ class Arith:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Minus:
     """The negative of a value."""
 
@@ -58,7 +56,7 @@ class Minus:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Power:
     """A value to a whole power, 2 to 4."""
 
@@ -67,7 +65,7 @@ class Power:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Call:
     """A function of the fixed list, or one that a plugin gives."""
 
@@ -76,7 +74,7 @@ class Call:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Choose:
     """then if test else otherwise, of values."""
 
@@ -86,7 +84,7 @@ class Choose:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Compare:
     """left op right; `hair` is how much apart still counts as equal, 0 for words."""
 
@@ -97,7 +95,7 @@ class Compare:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Among:
     """A word is one of a list."""
 
@@ -106,7 +104,7 @@ class Among:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Truth:
     """A yes/no value, asked."""
 
@@ -114,7 +112,7 @@ class Truth:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Both:
     """All of the parts; of none, yes."""
 
@@ -122,7 +120,7 @@ class Both:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Either:
     """Any of the parts; of none, no."""
 
@@ -130,7 +128,7 @@ class Either:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Not:
     """The opposite of a yes/no."""
 
@@ -138,7 +136,7 @@ class Not:
     at: int = field(default=0, compare=False)
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Gather:
     """An aggregate over a group, before the group's members are known.
 

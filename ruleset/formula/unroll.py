@@ -2,9 +2,8 @@
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import field
+from dataclasses import dataclass, field
 
-from ..record import record
 from .tree import (
     FAR,
     Arith,
@@ -23,7 +22,7 @@ from .tree import (
 )
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Members:
     """Who is in a group.
 

@@ -1,13 +1,13 @@
 """One file turned into format 2: what it is, what moves in it, and whether all of it is there."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 from ruleset.errors import Fault, ShapeError
 from ruleset.layers import FORMAT
 from ruleset.node import Node, Rows, Table, Text, node_at, place_of, plain
 from ruleset.place import Place
 from ruleset.reader import read_text
-from ruleset.record import record
 from ruleset.written import comments
 
 from ..editing import BOM, parts_of, with_names, with_values
@@ -24,7 +24,7 @@ OLD = "1"
 """What a file of the format before may say of itself."""
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Converted:
     """A file turned into this format.
 

@@ -1,6 +1,7 @@
 """What is dimensioned, written and marked on a drawing, written out for the parts of a job."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from ruleset.book import OF_PARTS
 from ruleset.fields import Faults, Fields
@@ -8,7 +9,6 @@ from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node
 from ruleset.quoted import quoted
-from ruleset.record import record
 
 from ..sheet_rows import read_once
 from ..verdict import Verdict
@@ -16,7 +16,7 @@ from ..verdict import Verdict
 _YES = ("yes",)
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Measured:
     """One length of a chain.
 
@@ -33,7 +33,7 @@ class Measured:
     none: bool
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Chain:
     """Lengths that follow each other.
 
@@ -58,7 +58,7 @@ class Chain:
     whole: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Said:
     """A word beside a spot.
 
@@ -75,7 +75,7 @@ class Said:
     value: str
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rows:
     """All rows of the drawing's sheet.
 

@@ -1,8 +1,6 @@
 """Remedies beside the findings they cure, a line each."""
 
-from dataclasses import replace
-
-from ruleset.record import record
+from dataclasses import dataclass, replace
 
 from ..finding import Finding, Review
 from ..job import Job
@@ -11,7 +9,7 @@ from .patch import json_patch
 from .result import AT_SIZE, Remedies, Remedy
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cure:
     """A remedy as a finding carries it.
 

@@ -1,13 +1,12 @@
 """Findings in the order a person works through them, each with its number."""
 
 from collections.abc import Callable
-
-from ruleset.record import record
+from dataclasses import dataclass
 
 from ..finding import Finding, Review
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Numbered:
     """A finding and the number that it has in the text and in the drawing."""
 
@@ -15,7 +14,7 @@ class Numbered:
     finding: Finding
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Group:
     """Findings that call for the same thing.
 

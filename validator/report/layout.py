@@ -3,9 +3,8 @@
 import re
 import unicodedata
 from collections.abc import Mapping
+from dataclasses import dataclass
 from types import MappingProxyType
-
-from ruleset.record import record
 
 USUAL_WIDTH = 80
 WIDEST = 100
@@ -39,7 +38,7 @@ _PLAINER = str.maketrans(
 )
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Look:
     """What the text may look like where it goes.
 

@@ -1,8 +1,7 @@
 """Several jobs in one table, a line each."""
 
 from collections.abc import Sequence
-
-from ruleset.record import record
+from dataclasses import dataclass
 
 from ..finding import Review
 from .groups import errors, warnings
@@ -13,7 +12,7 @@ _GAP = "  "
 _HEADS = ("Job", "File", "Ready", "Errors", "Warnings", "To measure")
 
 
-@record
+@dataclass(frozen=True, slots=True, kw_only=True)
 class JobRow:
     """One file that was asked for, and its review; None where it could not be used."""
 

@@ -2,8 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
-
-from ruleset.record import ordered_record
+from dataclasses import dataclass
 
 from ..pen import Measure
 
@@ -13,7 +12,7 @@ EDGES = ("foot", "far", "top", "near")
 """Edges of a pane, anticlockwise from its lower corner at the fixed panel's wall."""
 
 
-@ordered_record
+@dataclass(frozen=True, slots=True)
 class Notch:
     """A notch by its lower corner nearest the fixed panel's wall, mm.
 
