@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 Ways = tuple[float, ...]
 """What each tolerance is off by, as a share of its most; squares add up to 1."""
 STEP = 0.5  # of a tolerance: for how much a margin changes with it
-ROUNDS = 3  # times a way is made steeper
+ROUNDS = 3  # times the best way is made steeper
 
 
 def least_by_chance(
@@ -32,16 +32,14 @@ def least_by_chance(
         >>> least_by_chance(lambda t: min(9 - 3 * t[0], 9 - 4 * t[1]), [(1, 0), (0, 1)])
         ((0.0, 1.0), 5.0)
     """
-    found: list[tuple[float, Ways]] = []
-    for start in starts:
-        ways = _scaled(start)
-        for _ in range(ROUNDS):
-            here = margin(ways)
-            if found and (here, ways) in found:
-                break
-            found.append((here, ways))
-            ways = _scaled(_slope(margin, ways))
-    left, ways = min(found, key=lambda one: one[0])
+    tried = [_scaled(start) for start in starts]
+    left, ways = min(((margin(one), one) for one in tried), key=lambda one: one[0])
+    for _ in range(ROUNDS):
+        steeper = _scaled(_slope(margin, ways))
+        here = margin(steeper)
+        if not here < left:
+            break
+        left, ways = here, steeper
     return ways, left
 
 

@@ -210,10 +210,19 @@ class Stacking:
         is_sum = abs(sum(losses) - (margin - worst)) <= self._hair()
         if self.costly or is_sum or not rss:
             return ways, rss
-        most = sorted(range(len(losses)), key=lambda at: -losses[at])[:FEW_ALONE]
-        singly = ([float(at == one) * sign for at, (sign, _) in enumerate(alone)] for one in most)
-        least, left = least_by_chance(lambda t: self._run(t)[1], [ways, signs, *singly])
+        branches = [*self._branches()]
+        if not branches:
+            most = sorted(range(len(losses)), key=lambda at: -losses[at])[:FEW_ALONE]
+            branches = [
+                [float(at == one) * sign for at, (sign, _) in enumerate(alone)] for one in most
+            ]
+        least, left = least_by_chance(lambda t: self._run(t)[1], [ways, signs, *branches])
         return least, max(margin - left, 0.0)
+
+    def _branches(self) -> Iterator[Sequence[float]]:
+        """Yield the ways in which each sum falls most that may be the least of the margin's."""
+        for slopes in self.toleranced.bounds.slopes(self.at):
+            yield [-slopes.get(one.name, 0.0) * one.amount for _, one in self.moves]
 
     @staticmethod
     def _by_sum(alone: Sequence[tuple[int, float]]) -> tuple[Sequence[float], float]:

@@ -1,5 +1,6 @@
 """The work as it is built: its values, what each may be off by, and what holds all the same."""
 
+import math
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, replace
 from typing import TypeVar
@@ -8,6 +9,7 @@ from ruleset.cases import hair_of, leaf_of, margin_of, names_of
 from ruleset.formula.bounding import Bounding
 from ruleset.formula.boxes import Box, only_points, point
 from ruleset.formula.cone import leaves
+from ruleset.formula.slopes import Growing
 from ruleset.formula.sums import Peak, Within
 from ruleset.formula.tree import Node
 from ruleset.formula.worst_corner import Corners, TooMany
@@ -157,6 +159,20 @@ class Bounds:
         except TooMany:
             return None
         return corners
+
+    def slopes(self, at: int) -> tuple[Mapping[str, float], ...]:
+        """Return how fast each sum that may be the least of a case's margin grows, in the mean."""
+        peak = self._margin(self._toleranced.verdict.plan.cases[at])
+        if peak is None:
+            return ()
+        growing = Growing(self._within)
+        sums = growing.active(peak) if peak.way < 0 else ()
+        every = [growing.of_sum(one) for one in sums] or [growing.of(peak)]
+        return tuple(
+            {name: (low + high) / 2 for name, (low, high) in one.items()}
+            for one in every
+            if all(math.isfinite(low) and math.isfinite(high) for low, high in one.values())
+        )
 
     def _margin(self, case: Case) -> Peak | None:
         margin = margin_of(case)

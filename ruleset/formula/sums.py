@@ -124,11 +124,6 @@ class Peak:
     _whole: "list[Peak]" = field(default_factory=list, repr=False)
 
     @property
-    def is_sum(self) -> bool:
-        """Return whether it is one sum of levers."""
-        return len(self.of) == 1 and self.of[0].is_plain
-
-    @property
     def levers(self) -> frozenset[str]:
         """Return the facts of the levers that it depends on."""
         return NOTHING.union(*(atom.levers for one in self.of for atom in one.terms))

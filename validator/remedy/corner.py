@@ -175,24 +175,8 @@ class _Shifting(Rewrite):
         return new
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cornered:
-    """A case of a plan as it is asked at a corner.
-
-    Attributes:
-        case: The case.
-        steps: The steps that takes, in order.
-        margin: How far it is on its right side there, with nothing taken up; None where it compares
-            nothing.
-    """
-
-    case: Case
-    steps: tuple[Step, ...]
-    margin: Node | None
-
-
-def cornered(plan: Plan, corner: Corner) -> Cornered:
-    """Return a case of a plan as it is asked at a corner.
+def cornered(plan: Plan, corner: Corner) -> tuple[tuple[Step, ...], Case]:
+    """Return a case of a plan as it is asked at a corner, and the steps that takes, in order.
 
     What is exempt at size is asked nothing at its corners, as in a stack-up.
 
@@ -204,12 +188,11 @@ def cornered(plan: Plan, corner: Corner) -> Cornered:
     shifting = _Shifting(plan, corner)
     when, margin = case.when, margin_of(case)
     if margin is not None:
-        margin = held = fold(margin, shifting)
+        held = fold(margin, shifting)
         for name in (SPARE, *corner.adjusters):
             held = Arith("+", held, Name(name))
         needs: Node | None = Compare(">=", held, Number(0.0), hair_of(case))
     else:
         needs = None if case.needs is None else fold(case.needs, shifting)
         when = None if when is None else Both((when, fold(when, shifting)))
-    case = replace(case, when=when, needs=needs, softer=None)
-    return Cornered(case=case, steps=tuple(shifting.steps), margin=margin)
+    return tuple(shifting.steps), replace(case, when=when, needs=needs, softer=None)

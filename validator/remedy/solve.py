@@ -29,7 +29,7 @@ from .wanted_change import ANY, CURED, Solution, Wanted, Weighing
 from .wide_choice import WideChoice, groups
 
 BY_CORNER = frozenset((EXEMPT, HOLDS, UNKNOWN))
-MOST = 8000  # nodes for a least change over one choice of kit, glass and hand
+MOST = 4000  # nodes for a least change over one choice of kit, glass and hand
 LOOKS = 500  # nodes for any change at all, where those did not do
 MOST_ROUNDS = 100  # times that clauses may join as they break
 
@@ -393,7 +393,7 @@ class Solver:
             if said.code not in FAILED:
                 raise Uncut
             found.add(at)
-            if corner.likely and not (cell.is_sum and abs(said.low - corner.margin) < HAIR):
+            if corner.likely and not abs(said.low - corner.margin) < HAIR:
                 chosen.rough.add(at)
         return found
 

@@ -33,7 +33,6 @@ class Form:
         nodes: The formulas of the margins.
         hair: How little of a margin still counts as none.
         steps: Steps that it has to itself.
-        bare: The margin of a corner without what is taken up; None for no corner.
     """
 
     case: Case
@@ -42,7 +41,6 @@ class Form:
     nodes: tuple[Node, ...]
     hair: float
     steps: tuple[Step, ...] = ()
-    bare: Node | None = None
 
 
 @dataclass(slots=True, kw_only=True)
@@ -99,9 +97,8 @@ class Space:
         """
         key = (*corner.key, given)
         if key not in self.forms:
-            asked = cornered(self.drawn, corner)
-            made = self._made(_asked(asked.case, given=given), asked.steps)
-            self.forms[key] = replace(made, bare=asked.margin)
+            steps, case = cornered(self.drawn, corner)
+            self.forms[key] = self._made(_asked(case, given=given), steps)
         return self.forms[key]
 
     def _made(self, case: Case, steps: tuple[Step, ...]) -> Form:

@@ -27,8 +27,8 @@ class WideChoice:
     Attributes:
         floors: Where what asks that a case fails by no more stands, by the case's place.
         corners: Corners of tolerances that were met so far.
-        rough: Places of those that may tell more than the root-sum-square they stand for: a scaled
-            corner is it only where the margin is a sum of levers.
+        rough: Places of those that tell more or less than chance takes: of a bar the root of what
+            each tolerance takes alone is told, which no corner is.
     """
 
     def __init__(
@@ -206,7 +206,6 @@ class Cell:
         levers: Places of the levers that it depends on.
         bounds: Its margins, as peaks of sums; none where a value is missing.
         sums: The sums of which none is less than nothing, where it holds.
-        is_sum: Whether its margin is one sum of levers, with nothing taken up.
         hair: How little of a margin still counts as none.
         may_fail: Whether it fails surely where a margin is less than nothing.
     """
@@ -241,8 +240,6 @@ class Cell:
         if len(self.bounds) < len(bounds):
             self.bounds = []
         self.sums = tuple(one for peak in self.bounds if peak.way <= 0 for one in peak.of)
-        bare = self.bounds if form.bare is None else [bounding.bound(form.bare)]
-        self.is_sum = len(bare) == 1 and bare[0] is not None and bare[0].is_sum
         counts = {name for one in self.bounds for name in one.levers}
         self._chosen = chosen
         self._moving: list[tuple[int, str]] = []
