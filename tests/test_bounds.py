@@ -167,7 +167,7 @@ def test_no_corner_is_worse_than_the_worst_of_those_found() -> None:
         near = 1e-7 * (1 + abs(min(found)))
         assert all(one >= min(found) - near for one in values if one == one), seed
         tried += 1
-        if not corners.between:
+        if not corners.bent:
             inside += 1
             between = [value(node, at) for at in points(random, ranges, 30)]
             assert all(one >= min(found) - near for one in between if one == one), seed

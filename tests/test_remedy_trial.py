@@ -215,10 +215,10 @@ def test_several_facts_are_told_by_what_moves(shelf: Rules, made: Made) -> None:
     )
     trial = trying(shelf, made(), both).trial(solution(1))
     assert trial.moved == ("the reach",)
-    # A reading is not measured otherwise by a change of the design: it only follows.
+    # Each fact that a lever names is a change of its own; only a row's further size follows it.
     assert [(one.fact, one.follows) for one in trial.changes] == [
         ("design.reach", False),
-        ("survey.depth", True),
+        ("survey.depth", False),
     ]
     hand = replace(both, name="hand", means="the hand")
     assert trying(shelf, made(), hand).trial(solution(1)).moved == ("the hand from 10 in to 9 in",)

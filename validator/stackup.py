@@ -36,8 +36,10 @@ FEW_ALONE = 3
 """This many tolerances, those that take most, are each begun from by themselves."""
 FAR = 4
 """A margin this many times what all tolerances take is not looked at closer; for costly clauses."""
-BETWEEN = (-0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75)
-"""Shares of a tolerance that are tried between its ends."""
+BETWEEN = (-1.0, -0.75, -0.5, -0.25, 0.0, 0.25, 0.5, 0.75, 1.0)
+"""Shares of a tolerance that are tried between its ends, and at them."""
+VALLEYS = 8
+"""Corners, the worst first, from which a way inward is followed."""
 
 
 def stack_up(toleranced: Toleranced, known: Known | None = None) -> Iterator[Stack]:
@@ -301,27 +303,37 @@ class Stacking:
             return self._of(
                 itertools.product((-1, 1), repeat=many), signs
             ), f"all {2**many} corners"
-        signs, proved, between = self._worst(signs, alone)
+        corners, proved, bent = self._worst(signs, alone)
         how = "proved" if proved else "the worst of those tried"
-        tried = f"the worst of {2**many} corners, {how}, and of points between"
-        return self._between(signs) if between else signs, tried
+        tried = f"the worst of {2**many} corners, {how}"
+        if not bent:
+            return self._of(corners, signs), tried
+        starts = sorted(corners, key=self._key)[:VALLEYS]
+        inward = [self._between(one, bent) for one in starts]
+        return self._of(inward, signs), f"{tried}, and of points between"
 
     def _worst(
         self, signs: Sequence[float], alone: Sequence[tuple[int, float]]
-    ) -> tuple[Sequence[float], bool, bool]:
-        """Return the worst corner, whether none is worse, and whether a point between may be."""
+    ) -> tuple[Sequence[Sequence[float]], bool, Sequence[int]]:
+        """Return corners of which one is worst, whether none is worse, and what to move inward.
+
+        The worst corner of two valleys need not lie in the deeper one: each is followed.
+        """
         many = len(self.moves)
         corners = self.toleranced.bounds.worst(self.at, self._key(signs)[0])
         if corners is not None:
             ways = zip((one.name for _, one in self.moves), signs, strict=True)
             usual = {name: sign if name in corners.counts else 0 for name, sign in ways}
             pointed = ([*{**usual, **ends}.values()] for ends in corners.found)
-            return self._of(pointed, [*usual.values()]), True, corners.between
+            bent = [at for at, (_, one) in enumerate(self.moves) if one.name in corners.bent]
+            return [[*usual.values()], *pointed], True, bent
         if many <= FEW_CORNERS:
-            return self._of(itertools.product((-1, 1), repeat=many), signs), True, True
+            every = itertools.product((-1, 1), repeat=many)
+            return [self._of(every, signs)], True, range(many)
         # The tolerance that takes most is fixed first: what is left moves least.
         order = sorted(range(many), key=lambda at: -alone[at][1])
-        return (*self._proved(signs, order), True)
+        corner, proved = self._proved(signs, order)
+        return [corner], proved, range(many)
 
     def _flipped(self, signs: Sequence[float]) -> Sequence[float]:
         """Return a corner improved by turning one tolerance at a time."""
@@ -341,19 +353,27 @@ class Stacking:
                 best, key = corner, other
         return best
 
-    def _between(self, ways: Sequence[float]) -> Sequence[float]:
-        """Return the worst found by moving one tolerance at a time from the worst corner inward.
+    def _between(self, ways: Sequence[float], bent: Sequence[int]) -> Sequence[float]:
+        """Return the worst found by moving one tolerance at a time, the one that takes most first.
 
-        A size that is rounded anew, as the bar's, is worst somewhere between two ends.
+        A size that is rounded anew, as the bar's, is worst somewhere between two ends; so is the
+        highest place of a wall that leans and bows.
         """
         worst = self._key(ways)[0]
-        for at in range(len(self.moves)):
-            for way in BETWEEN:
-                other = [*ways[:at], way, *ways[at + 1 :]]
-                margin = self._key(other)[0]
-                if margin < worst - self._hair():
-                    ways, worst = other, margin
+        for _ in bent:
+            other = self._of(self._moved(ways, bent), ways)
+            margin = self._key(other)[0]
+            if margin >= worst - self._hair():
+                break
+            ways, worst = other, margin
         return ways
+
+    @staticmethod
+    def _moved(ways: Sequence[float], bent: Sequence[int]) -> Iterator[Sequence[float]]:
+        """Yield the places that moving one tolerance leads to."""
+        for at in bent:
+            for way in BETWEEN:
+                yield [*ways[:at], way, *ways[at + 1 :]]
 
     def _key(self, signs: Sequence[float]) -> tuple[float, int]:
         code, margin = self._run(signs)

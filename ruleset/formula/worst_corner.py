@@ -30,9 +30,9 @@ class Corners:
     Attributes:
         least: What the margin surely comes down to: what is no worse is not looked into.
         hair: How much worse does not count.
-        found: The corners.
+        found: The corners, and those from which a way inward may lead to what is worse.
         counts: The levers that the margin depends on.
-        between: Whether a lever was tried at both ends: a point between them may be worse still.
+        bent: Levers that were tried at both ends: a point between them may be worse still.
         left: Ranges that may still be looked into.
     """
 
@@ -40,7 +40,7 @@ class Corners:
     hair: float
     found: list[Ends] = field(default_factory=list)
     counts: frozenset[str] = frozenset()
-    between: bool = False
+    bent: set[str] = field(default_factory=set)
     left: int = MOST
 
     def look(self, peak: Peak, ranges: Mapping[str, Box]) -> None:
@@ -75,14 +75,14 @@ class Corners:
         drops = {n: min(-low, high) * _width(ranges[n]) for n, (low, high) in open_.items()}
         at = Within(_narrowed(ranges, nearest).__getitem__)
         low, high = peak.box(at)
-        if low < self.least:
+        if low < self.least or open_:
             self.least = min(self.least, high)
             self.found.append({**ends, **nearest})
         if not open_ or low - sum(drops.values()) >= self.least - self.hair:
             return
         if math.isinf(max(drops.values())) and 2 ** len(open_) > self.left:
             raise TooMany  # what jumps is told at no corner but its own
-        self.between = True
+        self.bent |= open_.keys()
         most = max(open_, key=drops.__getitem__)
         for way in (nearest[most], -nearest[most]):
             self._look(peak, _narrowed(ranges, {most: way}), {**ends, most: way})
