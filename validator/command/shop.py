@@ -91,40 +91,70 @@ def _end(file: str, broken: Sequence[str]) -> None:
         raise typer.Exit(BROKEN)
 
 
-@app.command(short_help="Draw the job to scale.")
+@app.command(short_help="Draw the job, or one of its panes, to scale.")
 def draw(
     file: JobFile,
     *,
+    pane: Annotated[
+        str | None,
+        typer.Option(metavar="PART", help="One pane as it is cut, such as door."),
+    ] = None,
+    seen: Annotated[
+        str, typer.Option(metavar="SIDE", help="Of a pane: outside or inside.")
+    ] = "outside",
     paper: Annotated[str, typer.Option(metavar="PAPER", help="letter or a4.")] = "letter",
-    output: Annotated[str, typer.Option("--format", metavar="FORM", help="svg or png.")] = "svg",
+    output: Annotated[
+        str,
+        typer.Option("--format", metavar="FORM", help="svg, png or pdf; a pane also dxf."),
+    ] = "svg",
     code: Codes = None,
     books: Books = None,
     kits: Kits = None,
     today: Today = None,
     out: Out = None,
 ) -> None:
-    """Draw the elevation and the plan to scale, with each finding's number at its place."""
+    """Draw the elevation and the plan to scale, with each finding's number at its place.
+
+    With --pane one pane as it is cut: holes and notches measured from two edges. As DXF it has true
+    size in millimetres, on the layers OUTLINE, HOLES, CUTOUTS and NOTES.
+    """
     need("paper", paper, PAGES)
-    need("format", output, ("svg", "png"))
-    from ..drawing import PictureError, png
-    from ..drawing import draw as drawn
+    need("side to see a pane from", seen, ("outside", "inside"))
+    need("format", output, ("svg", "png", "pdf") if pane is None else ("svg", "png", "pdf", "dxf"))
+    if out is None and output in ("png", "pdf"):
+        what = "picture" if output == "png" else "PDF"
+        tell(f"A {what} is no text for a terminal; name a file with --out.")
+        raise typer.Exit(BROKEN)
+    from ..drawing import PictureError, pdf, png
+    from ..pane_drawing import PaneError
+    from ..saving import save_new
 
     verdict, found = _reviewed_whole(file, books, kits, code, day_asked(today))
-    svg = drawn(verdict, found, paper=paper)
-    if output == "svg":
-        deliver(svg, out)
-    elif out is None:
-        tell("A picture is no text for a terminal; name a file with --out.")
-        raise typer.Exit(BROKEN)
-    else:
-        from ..saving import save_new
-
-        try:
-            save_new(out, png(svg))
-        except PictureError as error:
-            tell(str(error))
-            raise typer.Exit(BROKEN) from None
+    try:
+        text = _drawn(verdict, found, pane=pane, seen=seen, paper=paper, output=output)
+        if out is None or output in ("svg", "dxf"):
+            deliver(text, out)
+        else:
+            save_new(out, (png if output == "png" else pdf)(text))
+    except (PictureError, PaneError) as error:
+        tell(str(error))
+        raise typer.Exit(BROKEN) from None
     _end(found.file, found.broken)
+
+
+def _drawn(
+    verdict: "Verdict", found: "Review", *, pane: str | None, seen: str, paper: str, output: str
+) -> str:
+    """Return a drawing as text: SVG, or DXF where that is asked for."""
+    from ..drawing import draw as drawn
+    from ..pane_drawing import draw_pane_page, dxf, notes_of, shape_of
+
+    if pane is None:
+        return drawn(verdict, found, paper=paper)
+    shape = shape_of(verdict, pane, seen=seen)
+    if output == "dxf":
+        return dxf(shape, notes_of(verdict, found, shape))
+    return draw_pane_page(verdict, found, shape, paper=paper)
 
 
 @app.command(short_help="Make the job's printable sheet.")

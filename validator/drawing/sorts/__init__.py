@@ -4,6 +4,8 @@ from ..view import View
 from . import bar, curb, fixed_panel, guide, opening, pane, sliding_door, wall
 from .opening import count_from
 
+_PANE = View(sort="pane", reach=pane.reach, elevation=pane.elevation)
+PANE = _PANE.sort
 VIEWS = (
     View(
         sort="opening",
@@ -15,7 +17,7 @@ VIEWS = (
     View(sort="wall", counts=count_from, elevation=wall.elevation, plan=wall.plan),
     View(sort="curb", reach=curb.reach, elevation=curb.elevation, plan=curb.plan),
     View(sort="guide", counts=guide.counts, elevation=guide.elevation, plan=guide.plan),
-    View(sort="pane", reach=pane.reach, elevation=pane.elevation),
+    _PANE,
     View(
         sort="fixed panel",
         counts=fixed_panel.counts,

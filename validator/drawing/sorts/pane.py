@@ -12,6 +12,9 @@ from ..pen import Measure, Pen
 from ..view import Reach
 from .notch import EDGES, Notch, edge_lines, notch_lines, on_edges
 
+HOLES, NOTCHES = "holes", "notches"
+"""The groups of what is cut out of it."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pose:
@@ -86,7 +89,7 @@ def draw_pane(  # noqa: PLR0913  # what, how it stands and where to tell of it
         pen.busy(pose.at(notch.x, notch.y), pose.at(notch.x + notch.width, notch.y + notch.height))
         at = pose.at(notch.x + notch.width / 2, notch.y + notch.height / 2)
         found.spots[name] = pen.at(*at)
-    for child in pane.children("notches"):
+    for child in pane.children(NOTCHES):
         if child.name in found.spots:
             wide, high, radius = (child.bare(key) for key in ("width", "height", "radius"))
             says = f"notch {wide} x {high}, radius {radius}"
@@ -116,7 +119,7 @@ def _name(pane: Part, at: Point) -> Name:
 
 
 def _holes(pen: Pen, pane: Part, pose: Pose, found: Found) -> None:
-    for child in pane.children("holes"):
+    for child in pane.children(HOLES):
         got = child.need(f"a hole of {pane.means}", "x", "y", "across")
         if got is None:
             continue
@@ -148,7 +151,7 @@ def _outline(pen: Pen, pane: Part, pose: Pose, hidden: str) -> None:
 def _notches(pane: Part) -> dict[str, Notch]:
     """Return a pane's notches that are known, by name."""
     found: dict[str, Notch] = {}
-    for child in pane.children("notches"):
+    for child in pane.children(NOTCHES):
         got = child.need(f"a notch of {pane.means}", "x", "y", "width", "height", "radius")
         if got is not None:
             found[child.name] = Notch(*got)
