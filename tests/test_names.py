@@ -17,7 +17,9 @@ from validator import load_rules
 ROOT = Path(__file__).parent.parent
 VIEWS = "validator/drawing/sorts"
 """The sorts that are drawn are named where they are drawn."""
-OF_ALL = frozenset(("pane", "hole", "notch", "papers", "opening", "wall", "hardware", "route"))
+OF_ALL = frozenset(
+    ("pane", "side", "hole", "notch", "papers", "opening", "wall", "hardware", "route")
+)
 """Sorts whose names are plain words, in sentences that are true of every arrangement."""
 FUNCTIONS = ("validator/functions.py", "validator/beam.py", "validator/statics.py")
 """What a function of formulas works out is told in words of what it was made for."""

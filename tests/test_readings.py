@@ -106,7 +106,7 @@ def test_a_handle_out_of_reach_is_more_than_a_note(reviewed: Reviewed) -> None:
     # A hole 36 in up stands 40 3/8 in over the floor; of one 3.6 in up the point slipped.
     height = "height: 36, hole: 1/2"
     low = reviewed((height, "height: 26, hole: 1/2"))
-    assert told(low)["sliding.handle-height"] == ("fails", "note")
+    assert told(low)["doors.handle-height"] == ("fails", "note")
     slipped = reviewed((height, "height: 3.6, hole: 1/2"))
-    assert told(slipped)["sliding.handle-in-reach"] == ("fails", "error")
-    assert "sliding.handle-height" not in told(slipped)
+    assert told(slipped)["doors.handle-in-reach"] == ("fails", "error")
+    assert "doors.handle-height" not in told(slipped)

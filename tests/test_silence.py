@@ -139,29 +139,29 @@ def test_a_towel_bar_cannot_hide_behind_another_name(ordinary: Callable[..., Ver
     bar = (PULL, "holes: [{x: 11 3/16, y: 36, across: 1/2}]")
     for kind in ("pull", "knob", "finger hole"):
         found = ordinary(bar, ("kind: pull", f"kind: {kind}"))
-        assert outcome(found, "sliding.stray-hole") == FAILS
+        assert outcome(found, "doors.stray-hole") == FAILS
         assert outcome(found, "sliding.clear-opening") == FAILS
     found = ordinary(bar, ("kind: pull", "kind: towel bar"))
-    assert outcome(found, "sliding.stray-hole") == HOLDS
-    assert outcome(found, "sliding.second-hole") == HOLDS
+    assert outcome(found, "doors.stray-hole") == HOLDS
+    assert outcome(found, "doors.second-hole") == HOLDS
     assert outcome(found, "sliding.clear-opening") == FAILS
     assert found.answer("door.handle_reach").value == pytest.approx(20.5 * 25.4)
 
 
 def test_a_pull_has_both_of_its_holes(ordinary: Callable[..., Verdict]) -> None:
-    assert outcome(ordinary(), "sliding.second-hole") == HOLDS
-    assert outcome(ordinary((PULL, "holes: none")), "sliding.second-hole") == FAILS
+    assert outcome(ordinary(), "doors.second-hole") == HOLDS
+    assert outcome(ordinary((PULL, "holes: none")), "doors.second-hole") == FAILS
     knob = ordinary((PULL, "holes: none"), ("kind: pull", "kind: knob"))
-    assert outcome(knob, "sliding.second-hole") == EXEMPT
-    assert outcome(knob, "sliding.stray-hole") == HOLDS
-    assert outcome(ordinary(("kind: pull", "kind: knob")), "sliding.stray-hole") == FAILS
+    assert outcome(knob, "doors.second-hole") == EXEMPT
+    assert outcome(knob, "doors.stray-hole") == HOLDS
+    assert outcome(ordinary(("kind: pull", "kind: knob")), "doors.stray-hole") == FAILS
 
 
 @pytest.mark.parametrize(
     ("given", "clause"),
     [
         ("  hand: left\n", "fixed.side-chosen"),
-        ("kind: pull, ", "sliding.second-hole"),
+        ("kind: pull, ", "doors.second-hole"),
         (", cut: 0", "compartment.area"),
         (", sides_above_curb: 1 1/2", "compartment.curb-below-sides"),
         (" bow: 0, diagonal: 98 3/8,", "opening.middle-width-agrees"),

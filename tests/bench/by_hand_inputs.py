@@ -112,8 +112,8 @@ LIMITS: tuple[tuple[str, ...], ...] = (
         *("sliding.door-to-bar.clear", "sliding.door-to-fitting.clear"),
         *("sliding.height-to-width.ratio", "sliding.knuckle-room.knuckles"),
         *("sliding.tops-in-line.line", "sliding.sweep-overhang.near"),
-        *("sliding.handle-height.low", "sliding.handle-height.high"),
-        *("sliding.limit.reach_low", "sliding.limit.reach_high"),
+        *("doors.handle-height.low", "doors.handle-height.high"),
+        *("doors.limit.reach_low", "doors.limit.reach_high"),
     ),
     (
         *("glass.limit.density", "glass.limit.weighed"),

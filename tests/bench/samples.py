@@ -21,7 +21,7 @@ FIXTURES = tuple(
     for name in ("millimetres", "ordinary", "walls-only")
 )
 BOOKS = ("bar", "opening", "sliding")
-OF_ROWS = ("sliding.second-hole", "sliding.stray-hole")
+OF_ROWS = ("doors.second-hole", "doors.stray-hole")
 """Clauses that count the rows of a list; the first fixture has none."""
 AS_BUILT = {
     "as_built.bar.level": 0.0,  # mm

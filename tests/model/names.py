@@ -113,9 +113,9 @@ GROUPS: Mapping[str, str] = {"holes": "hole", "notches": "notch"}
 """Groups of a pane's parts."""
 
 POLICIES: Mapping[str, str] = {
-    "sliding.limit.second_over": "second_over",
-    "sliding.limit.second_reach": "second_reach",
-    "sliding.limit.second_beside": "second_beside",
+    "doors.limit.second_over": "second_over",
+    "doors.limit.second_reach": "second_reach",
+    "doors.limit.second_beside": "second_beside",
     "opening.limit.slope_least": "slope_least",
     "opening.limit.slope_most": "slope_most",
     "opening.limit.fall_reading": "fall_reading",
@@ -142,14 +142,17 @@ compartment: area=stall_area least_dimension=stall_least circle=stall_circle
 opening: plumb_width=plumb_width head_error=head_error middle_error=middle_error
     rising_expected=rising_expected falling_expected=falling_expected
     diagonal_error=diagonal_error ceiling_inside=ceiling_inside ceiling_outside=ceiling_outside
-    ceiling_over_door=ceiling_over_door ceiling_over_panel=ceiling_over_panel
+    ceiling_over_door=ceiling_over_door
     width_tolerance=tolerance_width soffit_error=soffit_error ends_apart=ends_apart
     readings_age=readings_age door_bay=door_bay
 hardware: flange_depth end_reach slot_least
 curb: deeper_fixed deeper_strike panel_room door_room outward_room inward_room width_needed
-    outer_line fall_least rise_most fall_most fall_wanted fall_allowed highest out_of_level
+    outer_line fall_least rise_most fall_most fall_wanted fall_allowed
     line=bar_from_curb_edge before_glass behind_glass outer_glass inner_glass
-panel: on_right=fixed_on_right width=fixed_width edge=fixed_edge height=fixed_height top=fixed_top
+panel_curb: highest=curb_highest out_of_level=curb_out_of_level
+slider_opening: ceiling_over_panel=ceiling_over_panel
+panel: on_right=fixed_on_right reach=fixed_edge
+    width=fixed_width edge=fixed_edge height=fixed_height top=fixed_top
     hole_y=fixed_hole_y second_hole=fixed_second_hole past_second_hole=fixed_past_second_hole
     hole_a=fixed_hole_a hole_b=fixed_hole_b bite_least=fixed_bite_least
     sill_bite_least=fixed_sill_bite_least line=fixed_line from_curb_edge=fixed_from_curb_edge
@@ -231,6 +234,8 @@ NO_MEANING: Mapping[str, str] = {
     "notch.corner_y": "the same",
     "notch.other_x": "the same",
     "notch.other_y": "the same",
+    "wall.reach": "it is nothing, so that a wall can be a side as a panel is",
+    "panel.spread": "the same",
 }
 """Workings that mean nothing outside the books, with the reason."""
 

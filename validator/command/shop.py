@@ -97,7 +97,7 @@ def draw(
     *,
     pane: Annotated[
         str | None,
-        typer.Option(metavar="PART", help="One pane as it is cut, such as door."),
+        typer.Option(metavar="PART", help="One pane as it is cut, by its name."),
     ] = None,
     seen: Annotated[
         str, typer.Option(metavar="SIDE", help="Of a pane: outside or inside.")
