@@ -291,6 +291,60 @@ def test_the_list_says_which_arrangements_ask_a_clause(call: Call, tmp_path: Pat
     )
 
 
+def test_the_proofs_of_one_arrangement_are_run_by_themselves(call: Call, tmp_path: Path) -> None:
+    (tmp_path / "arrangements").mkdir()
+    (tmp_path / "arrangements" / "one-lamp.yaml").write_text(
+        "arrangement: one lamp\ntitle: A lamp by itself\n"
+        "parts: {lamp: {is: lamp, means: the lamp}}\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "lamps.yaml").write_text(LAMPS, encoding="utf-8")
+    own = call("prove", tmp_path, "--arrangement", "one lamp")
+    assert own.code == 1
+    assert re.search(r"lamp.double, worked: It is 4 in, not 5 in", own.out), own.out
+    assert "lamps.small" in own.out
+    tried = re.search(r"([\d,]+) proofs, dropped facts and changes tried: 2 wrong", own.out)
+    assert tried is not None, own.out
+    assert int(tried[1].replace(",", "")) < 200  # thousands are of what no lamp is asked
+    other = call("prove", tmp_path, "--arrangement", "in-line slider")
+    assert (other.code, "lamp" in other.out) == (0, False)
+    none = call("prove", "--arrangement", "two lamps")
+    assert none.code == 2
+    assert none.err.startswith("There is no arrangement 'two lamps'.")
+
+
+LAMPS = """\
+book: lamps
+title: Lamps
+about: A sort that no shipped book has, with two slips in its proofs.
+sorts: {lamp: {}}
+facts:
+  lamp.design.size: {for: each lamp, means: Size, kind: length, range: [0 in, 9 in]}
+workings:
+  lamp.double:
+    for: each lamp
+    means: Twice the size
+    is: lamp.design.size * 2
+    kind: length
+    proofs: {worked: {given: {lamp.design.size: 2 in}, is: 5 in}}
+clauses:
+  small:
+    title: The lamp is small
+    for: each lamp
+    needs: lamp.double <= limit.most
+    limits: {most: {is: 4 in, basis: {standing: shop policy, note: made up}}}
+    level: error
+    stage: design
+    why: A large one is in the way.
+    says: "The lamp is {actual}; at most {limit} is allowed."
+    do: Make it smaller.
+    levers: [lamp.design.size]
+    proofs:
+      holds: {at the limit: {given: {lamp.double: 4 in}}}
+      fails: {under the limit: {given: {lamp.double: 3 in}}}
+"""
+
+
 BOOK = """\
 book: tiny
 title: A book of one clause

@@ -1,6 +1,8 @@
-"""The developers' page: its example of the engine runs."""
+"""The developers' page: its example of the engine runs, and its table of files is true."""
 
 import re
+from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -25,3 +27,36 @@ def test_the_example_of_the_engine_runs(
     exec(compile(found[1], "DEVELOPERS.md", "exec"), {})  # noqa: S102  # our own text
     # By hand, in inches: from 1 + 20 to 100 - 2 - 30, less a gap of 1/4 on either side.
     assert capsys.readouterr().out == "left 46.5\nright 46.5\n"
+
+
+def _rows(text: str) -> list[list[str]]:
+    """Return the paths of each row of the table of files, short names by the folder before them."""
+    table = text.partition("| step | file |")[2].partition("\n\n")[0]
+    return [list(_paths(row)) for row in table.splitlines()[2:]]
+
+
+def _paths(row: str) -> Iterator[str]:
+    folder = ""
+    for path in re.findall(r"`([a-z0-9_/-]+(?:/|\.py|\.yaml))`", row):
+        whole = path if path.startswith(("ruleset/", "validator/", "rules/")) else folder + path
+        folder = whole if path == whole and whole.endswith("/") else folder
+        yield whole
+
+
+def test_the_table_names_files_that_are_there_and_none_twice(text: str) -> None:
+    every = [path for row in _rows(text) for path in row]
+    assert len(every) > 100
+    assert [path for path in every if not (ROOT / path).exists()] == []
+    assert [path for path, count in Counter(every).items() if count > 1] == []
+
+
+def test_every_file_of_the_packages_has_a_row(text: str) -> None:
+    named = {path for row in _rows(text) for path in row}
+    files = [
+        file.relative_to(ROOT).as_posix()
+        for package in ("ruleset", "validator")
+        for file in sorted((ROOT / package).rglob("*.py"))
+    ]
+    assert len(files) > 200
+    folders = tuple(path for path in named if path.endswith("/"))
+    assert [one for one in files if one not in named and not one.startswith(folders)] == []

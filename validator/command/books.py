@@ -56,15 +56,24 @@ def prove(
         list[Path] | None,
         typer.Argument(metavar="BOOKS...", help="Further books, files or folders."),
     ] = None,
+    *,
+    arrangement: Annotated[
+        str, typer.Option(metavar="NAME", help="Only what jobs of this arrangement are asked.")
+    ] = "",
 ) -> None:
     """Run the proofs of all books, and report changes to a clause that no proof notices."""
     from ..books import load_rules
-    from ..proving import prove_rules
+    from ..proving import prove_arrangement, prove_rules
 
     rules = load_rules(books=tuple(books or ()))
+    results = prove_rules(rules)
+    if arrangement:
+        known = {one.name: one for one in rules.arrangements()}
+        need("arrangement", arrangement, sorted(known))
+        results = prove_arrangement(rules, known[arrangement])
     tried, wrong = 0, 0
     shown, watched = look(), sys.stderr.isatty()
-    for proved in prove_rules(rules):
+    for proved in results:
         tried += 1
         if watched and tried % 50 == 0:
             sys.stderr.write(f"\r{tried:,} tried")
