@@ -23,6 +23,7 @@ from .names import InFormula, Names
 from .nearest import did_you_mean
 from .part import THERE, Child, Formula
 from .place import Place
+from .quoted import an
 
 T = TypeVar("T")
 
@@ -179,7 +180,7 @@ class _Assembly:
         for extra in sorted(set(child.fields) - set(need)) if need is not None else ():
             self._add(
                 child.place,
-                f"{child.means} has a field {extra}, which a {sort} has not; it has "
+                f"{child.means} has a field {extra}, which no {sort} has; it has "
                 f"{', '.join(sorted(need or ()))}.",
             )
 
@@ -204,7 +205,7 @@ class _Assembly:
         if loop.subject and loop.subject not in self.names.parts:
             self._wrong(place, f"There is no part {loop.subject}.", loop.subject, self.names.parts)
         if len(loop.sorts) > 1 and not self.names.is_of(self.names.inner(loop), loop.sorts[1]):
-            says = f"No {loop.sorts[1]} has a group of what is a {self.names.inner(loop)}."
+            says = f"No {loop.sorts[1]} has a group of what is {an(self.names.inner(loop))}."
             self._add(place, says)
         return self.names.variables(loop)
 

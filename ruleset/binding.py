@@ -8,6 +8,7 @@ from .book import Fact, Working, braces
 from .errors import Fault
 from .nearest import did_you_mean
 from .part import Group, Part, Role
+from .quoted import an, each_an
 from .sorts import Asked, Sorts
 
 
@@ -108,8 +109,10 @@ def fields_lacking(part: Part, has: Sorts, workings: Mapping[str, Working]) -> I
     for key in dict.fromkeys(has.keys(part.sorts)):
         asked = has.thing(part.sorts, key)
         if isinstance(asked, Asked) and f"{part.name}.{key}" not in workings:
-            says = f"{part.name} is a {asked.sort} and needs a working {part.name}.{key}."
-            yield Fault(part.place, says)
+            says = (
+                f"{part.name} is {an(asked.sort)}, and no book gives {part.name}.{key}, which each"
+            )
+            yield Fault(part.place, f"{says} has. Write a working, or name a sort that has one.")
 
 
 def faults_of_roles(parts: Mapping[str, Part], has: Sorts) -> Iterator[Fault]:
@@ -127,7 +130,7 @@ def faults_of_roles(parts: Mapping[str, Part], has: Sorts) -> Iterator[Fault]:
         }
         for name, role in roles.items():
             if name not in part.roles:
-                says = f"{part.name} has no {name}; it needs one, a {' or '.join(role.sorts)}."
+                says = f"{part.name} has no {name}; it needs one, {each_an(role.sorts)}."
                 yield Fault(part.place, says)
         for name, fillers in part.roles.items():
             place = part.places.get(name, part.place)
@@ -150,6 +153,6 @@ def _not_filled_by(part: Part, role: Role, filler: str, parts: Mapping[str, Part
     if other.name == part.name:
         return f"{part.name} may not be its own {role.name}."
     if not any(one in other.sorts for one in role.sorts):
-        may = " or ".join(role.sorts)
-        return f"{filler} may not be the {role.name} of {part.name}; only a {may} may."
+        may = each_an(role.sorts)
+        return f"{filler} may not be the {role.name} of {part.name}; only {may} may."
     return ""

@@ -10,6 +10,7 @@ from .book import Book, Fact, Limit, Loop, Working
 from .formula.check import Function, Type, check, type_of_kind
 from .kinds import Kind
 from .part import Group, Part, Role, Sort
+from .quoted import each_an
 from .sorts import MEMBER, Alternatives, Asked, Sorts, Thing, is_member
 
 PAIR = ("one", "other")
@@ -264,7 +265,7 @@ class Names:
         ends = self.ends(name, variables)
         kinds = dict.fromkeys(kind.name if (kind := kind_of_thing(e)) else "part" for e in ends)
         if len(kinds) > 1:
-            return f" It may be a {' or a '.join(kinds)}, by which part stands on its way."
+            return f" It may be {each_an(kinds)}, by which part stands on its way."
         first, _, path = name.partition(".")
         may_be: Alternatives = ()
         if first in variables:

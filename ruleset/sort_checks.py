@@ -7,6 +7,7 @@ from .errors import Fault
 from .nearest import did_you_mean
 from .part import Group, Role, Sort
 from .place import Place
+from .quoted import an, each_an
 from .sorts import Asked, Sorts, Thing
 
 WHAT: Mapping[type, str] = {
@@ -39,7 +40,7 @@ def _above(sort: Sort, has: Sorts) -> Iterator[Fault]:
     yield from _unknown(sort.place, sort.extends, has)
     for up in sort.extends:
         if up == sort.name or has.extends(up, sort.name):
-            says = f"A {sort.name} is a {up}, and that is a {sort.name}: this is a circle."
+            says = f"Each {sort.name} is {an(up)}, and that is {an(sort.name)}: this is a circle."
             yield Fault(sort.place, f"{says} Take out one of them.")
 
 
@@ -51,8 +52,9 @@ def _roles(sort: Sort, has: Sorts) -> Iterator[Fault]:
                 continue
             for one in role.sorts:
                 if one in has.sorts and not any(has.extends(one, up) for up in wider.sorts):
-                    says = f"A {one} may not be the {role.name} of a {sort.name}; of every sort "
-                    yield Fault(role.place, f"{says}above it a {' or '.join(wider.sorts)} is.")
+                    own = an(sort.name)
+                    says = f"No {one} may be the {role.name} of {own}; of every sort "
+                    yield Fault(role.place, f"{says}above it {each_an(wider.sorts)} is.")
 
 
 def _groups(sort: Sort, has: Sorts) -> Iterator[Fault]:
@@ -63,11 +65,11 @@ def _groups(sort: Sort, has: Sorts) -> Iterator[Fault]:
         role = has.thing((group.sort,), group.by)
         if not isinstance(role, Role):
             roles = [key for key, one in has.own[group.sort].items() if isinstance(one, Role)]
-            says = f"A {group.sort} has no role {group.by} by which it could be of {name}."
+            says = f"No {group.sort} has a role {group.by} by which it could be of {name}."
             yield Fault(group.place, f"{says}{did_you_mean(group.by, roles)}")
         elif not any(has.extends(sort.name, s) or has.extends(s, sort.name) for s in role.sorts):
-            says = f"A {sort.name} may not be the {group.by} of a {group.sort}; only a "
-            yield Fault(group.place, f"{says}{' or '.join(role.sorts)} may.")
+            says = f"No {sort.name} may be the {group.by} of {an(group.sort)}; only "
+            yield Fault(group.place, f"{says}{each_an(role.sorts)} may.")
 
 
 def _names(sort: Sort, has: Sorts) -> Iterator[Fault]:
@@ -78,13 +80,15 @@ def _names(sort: Sort, has: Sorts) -> Iterator[Fault]:
     own = has.own[sort.name]
     for key in (*sort.roles, *sort.fields):
         if key in sort.groups or (key in sort.fields and key in sort.roles):
-            says = f"A {sort.name} has {key} twice, as a role, a group or a field; rename one."
+            says = f"Each {sort.name} has {key} twice, as a role, a group or a field; rename one."
             yield Fault(sort.place, says)
     for key, thing in [*own.items(), *((key, None) for key in sort.fields)]:
         first = key.partition(".")[0]
         if not isinstance(thing, Fact) and first in _TAKEN:
             place = sort.place if thing is None or isinstance(thing, Asked) else thing.place
-            yield Fault(place, f"What a {sort.name} has may not be called {key}; facts begin so.")
+            yield Fault(
+                place, f"What each {sort.name} has may not be called {key}; facts begin so."
+            )
         if isinstance(thing, Fact):
             yield from _means(thing, sort)
             stem = key.rpartition(".")[0]
@@ -120,7 +124,7 @@ def _given_anew(sort: Sort, has: Sorts) -> Iterator[Fault]:
     for key in dict.fromkeys(has.keys((sort.name,))):
         givers = has.givers((sort.name,), key)
         if len(givers) > 1:
-            yield Fault(sort.place, between(f"A {sort.name}", key, givers))
+            yield Fault(sort.place, between(f"Each {sort.name}", key, givers))
     for key, thing in (*has.own[sort.name].items(), *((one.name, one) for one in asked)):
         others = (_differs(thing, other, has) for other in _others(sort, key, has))
         says = next(filter(None, others), "")
@@ -144,7 +148,7 @@ def _differs(thing: Thing, other: Thing, has: Sorts) -> str:
         return "" if one == two else f"a {one} here, and a {two} of what it extends"
     if thing.kind != other.kind:
         kinds = [it.kind.name if it.kind else "list" for it in (thing, other)]
-        return f"a {kinds[0]} here, and a {kinds[1]} of what it extends"
+        return f"{an(kinds[0])} here, and {an(kinds[1])} of what it extends"
     if isinstance(thing, Fact) and isinstance(other, Fact):
         return _fact_differs(thing, other, has)
     return ""

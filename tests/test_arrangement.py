@@ -429,7 +429,7 @@ FLAP = "  flap: {is: gate, means: F, hung_on: [lone, left], shuts_on: [lone, lef
         (
             "parts:\n",
             "parts:\n  pole: {is: side, means: the pole}\n",
-            "pole is a side and needs a working pole.at.",
+            "pole is a side, and no book gives pole.at, which each has. Write a working, or",
         ),
         (
             "{is: board, means: the wing, beside: left}",

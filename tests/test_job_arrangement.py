@@ -10,7 +10,7 @@ from ruleset import RulesetError
 from ruleset.hands import shapes
 from ruleset.library import Library
 from ruleset.plan import plan
-from validator import Rules, Verdict, judge, load_job, load_job_text, load_rules, review
+from validator import Review, Rules, Verdict, judge, load_job, load_job_text, load_rules, review
 from validator.command import main
 from validator.remedy.turned import turned
 from validator.schemas import schema
@@ -196,3 +196,77 @@ def test_the_other_hand_of_a_symmetrical_job_asks_nothing_else(rules: Rules, sho
     for text, asked in ((ORDINARY, True), (alike, False)):
         verdict = judge(load_job_text(text, "j.yaml", rules, beside=shop / "jobs"), rules)
         assert bool(turned(verdict).cases) is asked
+
+
+LAMPS = """\
+book: lamps
+title: Lamps
+about: A sort that no shipped book has, with a size that is cut when the job is ordered.
+sorts: {opening lamp: {roles: {run: opening}}}
+facts:
+  lamp.design.size: {for: each opening lamp, means: Size, kind: length, range: [0 in, 9 in]}
+workings:
+  lamp.cover:
+    for: each opening lamp
+    means: Length of the cover
+    is: lamp.design.size * 2
+    kind: length
+    frozen: order
+    proofs: {worked: {given: {lamp.design.size: 2 in}, is: 4 in}}
+clauses:
+  small:
+    title: The lamp is small
+    for: each opening lamp
+    needs: lamp.cover <= limit.most
+    limits: {most: {is: 4 in, basis: {standing: shop policy, note: made up}}}
+    level: error
+    stage: design
+    why: A large one is in the way.
+    says: "The cover is {actual} long; at most {limit} is allowed."
+    do: Make it smaller.
+    levers: [lamp.design.size]
+    proofs:
+      holds: {at the limit: {given: {lamp.cover: 4 in}}}
+      fails:
+        over:
+          given: {lamp.cover: 4 1/16 in}
+          says: The cover is 4 1/16 in long; at most 4 in is allowed.
+"""
+LIT = (
+    OWN.replace("our slider", "lit slider")
+    + "  lamp: {is: opening lamp, means: the lamp, run: front}\n"
+)
+
+
+def _lit(shop: Path, fixture: str, book: str = LAMPS) -> Review:
+    """Return the review of a fixture whose slider has a lamp of 3 in."""
+    put(shop, "lamps.yaml", book)
+    put(shop / "arrangements", "lit-slider.yaml", LIT)
+    rules = load_rules(books=(shop,), installed=False)
+    text = (JOBS / f"{fixture}.yaml").read_text(encoding="utf-8")
+    text = text.replace("arrangement: in-line slider", "arrangement: lit slider")
+    text = text.replace("\ndesign:\n", "\ndesign:\n  lamp: {size: 3 in}\n")
+    return review(load_job_text(text, "job.yaml", rules, beside=shop / "jobs"), rules)
+
+
+@pytest.mark.parametrize("fixture", ["holds-ordinary", "fails-order-disagrees"])
+def test_a_book_may_freeze_a_size_of_a_further_part(rules: Rules, shop: Path, fixture: str) -> None:
+    found = _lit(shop, fixture)
+    plain = review(load_job(JOBS / f"{fixture}.yaml", rules), rules)
+    told = [one for one in found.findings if one.clause == "lamps.small"]
+    assert [one.says for one in told] == ["The cover is 6 in long; at most 4 in is allowed."]
+    rest = [(one.clause, one.level, one.subject) for one in found.findings if one not in told]
+    assert rest == [(one.clause, one.level, one.subject) for one in plain.findings]
+
+
+def test_a_part_that_lacks_a_field_of_its_sort_is_refused_where_it_stands(shop: Path) -> None:
+    asks = LAMPS.replace("run: opening}", "run: opening}, fields: {reach: length}")
+    with pytest.raises(RulesetError) as refused:
+        _lit(shop, "holds-ordinary", asks)
+    (fault,) = refused.value.faults
+    file = shop / "arrangements" / "lit-slider.yaml"
+    assert (fault.place.file, fault.place.line) == (file.as_posix(), len(LIT.splitlines()))
+    assert fault.says == (
+        "lamp is an opening lamp, and no book gives lamp.reach, which each has. Write a working, "
+        "or name a sort that has one."
+    )

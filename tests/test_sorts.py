@@ -234,7 +234,10 @@ CLAUSE = "title: T, level: note, stage: design, basis: {standing: memory}, why: 
         ),
         (
             book(sorts="{shed: {is: hut}, hut: {is: shed}}"),
-            "book1:3: A shed is a hut, and that is a shed: this is a circle. Take out one of them.",
+            (
+                "book1:3: Each shed is a hut, and that is a shed: this is a circle. "
+                "Take out one of them."
+            ),
         ),
         (
             book(sorts="{shed: {roles: {by: pots}}}"),
@@ -243,20 +246,20 @@ CLAUSE = "title: T, level: note, stage: design, basis: {standing: memory}, why: 
         (
             book(sorts="{rail gate: {is: gate, roles: {hung_on: sheet}}}"),
             (
-                "book1:3: A sheet may not be the hung_on of a rail gate; of every sort above it a "
+                "book1:3: No sheet may be the hung_on of a rail gate; of every sort above it a "
                 "side is."
             ),
         ),
         (
             book(sorts="{shed: {groups: {gates: {sort: gate, by: hangs_on}}}}"),
             (
-                "book1:3: A gate has no role hangs_on by which it could be of gates. "
+                "book1:3: No gate has a role hangs_on by which it could be of gates. "
                 "Did you mean 'hung_on'?"
             ),
         ),
         (
             book(sorts="{shed: {groups: {gates: {sort: gate, by: hung_on}}}}"),
-            "book1:3: A shed may not be the hung_on of a gate; only a side may.",
+            "book1:3: No shed may be the hung_on of a gate; only a side may.",
         ),
         (
             book(sorts="{shed: {groups: {gates: {sort: gate, by: hung_on, more: x}}}}"),
@@ -275,13 +278,13 @@ CLAUSE = "title: T, level: note, stage: design, basis: {standing: memory}, why: 
         ),
         (
             book(sorts="{shed: {fields: {design: length}}}"),
-            "book1:3: What a shed has may not be called design; facts begin so.",
+            "book1:3: What each shed has may not be called design; facts begin so.",
         ),
         (
             book(sorts="{shed: {is: [board, post]}}"),
             (
-                "book1:3: A shed has toward as a board and a post, and neither extends the other; "
-                "give it anew for one sort."
+                "book1:3: Each shed has toward as a board and a post, and neither extends the "
+                "other; give it anew for one sort."
             ),
         ),
         (
@@ -362,7 +365,7 @@ CLAUSE = "title: T, level: note, stage: design, basis: {standing: memory}, why: 
         ),
         (
             book(sorts="{shed: {roles: {gates: side}, groups: {gates: {sort: gate}}}}"),
-            "book1:3: A shed has gates twice, as a role, a group or a field; rename one.",
+            "book1:3: Each shed has gates twice, as a role, a group or a field; rename one.",
         ),
         (
             book(facts='{gate.design.new: {for: each gate, means: "{door}", kind: yes/no}}'),
