@@ -7,6 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from ruleset.hands import shapes
+from ruleset.library import Library
+from ruleset.plan import plan
+from validator import Rules
+
 ROOT = Path(__file__).parent.parent
 GUIDE = ROOT / "DEVELOPERS.md"
 
@@ -60,3 +65,35 @@ def test_every_file_of_the_packages_has_a_row(text: str) -> None:
     assert len(files) > 200
     folders = tuple(path for path in named if path.endswith("/"))
     assert [one for one in files if one not in named and not one.startswith(folders)] == []
+
+
+def test_the_tree_of_sorts_is_that_of_the_books(text: str, rules: Rules) -> None:
+    tree = re.search(r"each below the one it `is`.*?```text\n(.*?)```", text, re.DOTALL)
+    assert tree is not None
+    drawn: list[tuple[str, str]] = []
+    above: list[str] = []
+    for line in tree[1].splitlines():
+        name = line.strip()
+        depth = (len(line) - len(name)) // 2
+        drawn.append((above[depth - 1] if depth else "", name))
+        above[depth:] = [name]
+    sorts = rules.library.sorts
+    extends = {(up, one.name) for one in sorts.values() for up in one.extends}
+    assert {pair for pair in drawn if pair[0]} <= extends
+    assert not {name for up, name in drawn if not up} & {name for _, name in extends}
+
+
+def test_the_picture_of_a_reading_is_true(text: str, rules: Rules, bound: Library) -> None:
+    picture = re.search(r"from book to finding:\n\n```text\n(.*?)```", text, re.DOTALL)
+    assert picture is not None
+    sorts = rules.library.sorts
+    assert sorts["wall"].extends == ("side",)
+    assert sorts["fixed panel"].extends == ("pane", "side")
+    assert sorts["fixed panel"].roles["beside"].sorts == ("wall",)
+    assert bound.parts["left"].sorts[0] == "bar wall"
+    assert bound.parts["fixed"].sorts[0] == "slider panel"
+    for shape, place in zip(shapes(bound, ()), ("left", "right"), strict=True):
+        name = plan(bound, shape).plain("fixed.beside.survey.lean")
+        assert name == f"survey.{place}.lean"
+        assert name in bound.facts
+        assert name in picture[1]
