@@ -8,7 +8,7 @@ import pytest
 
 from ruleset.errors import RulesetError
 from validator import Rules, Verdict, judge, load_job, load_job_text
-from validator.filled_tables import Cell, FilledTable, Row
+from validator.filled_tables import Cell, FilledRow, FilledTable
 from validator.takeoff import Takeoff, takeoff
 
 HERE = Path(__file__).parent
@@ -63,13 +63,13 @@ def table(found: Takeoff, key: str) -> FilledTable:
     return next(one for one in found.tables if one.key == key)
 
 
-def row(found: Takeoff, key: str, item: str, part: str = "") -> Row:
+def row(found: Takeoff, key: str, item: str, part: str = "") -> FilledRow:
     rows = [r for r in table(found, key).rows if r.item == item and part in ("", r.part)]
     assert len(rows) == 1
     return rows[0]
 
 
-def cell(of: Row, key: str) -> Cell:
+def cell(of: FilledRow, key: str) -> Cell:
     return next(one for one in of.cells if one.key == key)
 
 

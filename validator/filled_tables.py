@@ -61,7 +61,7 @@ class Cell:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Row:
+class FilledRow:
     """One row of a filled table.
 
     Attributes:
@@ -95,7 +95,7 @@ class FilledTable:
     title: str
     form: str
     columns: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[FilledRow, ...]
     notes: tuple[str, ...]
     missing: tuple[str, ...]
 
@@ -125,7 +125,7 @@ class Filling:
         if declared.sorts:
             rows = tuple(self._of_members(declared, lists))
         else:
-            rows = tuple(self._of_line(declared, line) for line in declared.lines)
+            rows = tuple(self._of_row(declared, row) for row in declared.rows)
         self.waits.update(dict.fromkeys(lists))
         return FilledTable(
             key=declared.key,
@@ -137,21 +137,21 @@ class Filling:
             missing=tuple(lists),
         )
 
-    def _of_line(self, declared: DeclaredTable, line: DeclaredRow) -> Row:
+    def _of_row(self, declared: DeclaredTable, row: DeclaredRow) -> FilledRow:
         cells = tuple(
-            self.cell(line.names[key], key=key, title=column.title)
-            if key in line.names
+            self.cell(row.names[key], key=key, title=column.title)
+            if key in row.names
             else Cell(key=key, title=column.title, name="", text=_left_out(key))
             for key, column in declared.columns.items()
         )
-        return Row(item=line.item, part=line.part, origin=line.origin, cells=cells)
+        return FilledRow(item=row.item, part=row.part, origin=row.origin, cells=cells)
 
-    def _of_members(self, declared: DeclaredTable, lists: list[str]) -> Iterator[Row]:
+    def _of_members(self, declared: DeclaredTable, lists: list[str]) -> Iterator[FilledRow]:
         for member in self._members(declared.sorts, lists):
             cells = tuple(
                 self._of_column(key, column, member) for key, column in declared.columns.items()
             )
-            yield Row(item=member.means, part=member.part, origin="", cells=cells)
+            yield FilledRow(item=member.means, part=member.part, origin="", cells=cells)
 
     def _of_column(self, key: str, column: Column, member: _Member) -> Cell:
         name = self._full(column.name, member)

@@ -63,7 +63,7 @@ class DeclaredTable:
         form: "grid" for a line a row, "block" for a line a value.
         sorts: Sorts it has a row for each part of, the inner first; () where rows are declared.
         columns: Its columns by key.
-        lines: Its declared rows.
+        rows: Its declared rows.
         notes: Sentences under it.
     """
 
@@ -72,7 +72,7 @@ class DeclaredTable:
     form: str
     sorts: tuple[str, ...]
     columns: Mapping[str, Column]
-    lines: tuple[DeclaredRow, ...]
+    rows: tuple[DeclaredRow, ...]
     notes: tuple[str, ...]
 
 
@@ -173,7 +173,7 @@ class _Reading:
             form=fields.word("form", FORMS, default="grid"),
             sorts=sorts,
             columns=columns,
-            lines=tuple(self.line(row, columns) for row in rows),
+            rows=tuple(self.row(row, columns) for row in rows),
             notes=fields.texts("notes"),
         )
         fields.done()
@@ -207,16 +207,16 @@ class _Reading:
         fields.done()
         return column
 
-    def line(self, node: Node, columns: Mapping[str, Column]) -> DeclaredRow:
+    def row(self, node: Node, columns: Mapping[str, Column]) -> DeclaredRow:
         fields = Fields(node, self.faults, "a row")
         item, part = fields.text("item", need=True), self.part(fields)
         names: dict[str, str] = {}
         for key in columns:
             if name := self.name(fields, key, {}):
                 names[key] = name
-        line = DeclaredRow(item=item, part=part, origin=fields.text("from"), names=names)
+        row = DeclaredRow(item=item, part=part, origin=fields.text("from"), names=names)
         fields.done()
-        return line
+        return row
 
     def part(self, fields: Fields) -> str:
         """Return the part that a field names, a fault kept where there is none."""

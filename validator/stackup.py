@@ -8,7 +8,7 @@ of a reading lands in the laps and gaps.
 import heapq
 import itertools
 import math
-from collections.abc import Iterable, Iterator, MutableMapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, MutableMapping, Sequence
 from dataclasses import replace
 from typing import cast
 
@@ -23,7 +23,7 @@ from .finding import Contributor, Offset, Stack
 from .likely import least_by_chance
 from .toleranced import Toleranced, kept, not_cleared, reached, taken_up
 
-Known = MutableMapping[object, Stack]
+Known = MutableMapping[Hashable, Stack]
 """Stack-ups made already, by all that they depend on."""
 FINE = 2
 """How much finer than usual the worst corner prints: tolerances are finer than the grid."""

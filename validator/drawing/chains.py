@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from .dimension import Length, sum_note
 from .pen import Pen
-from .rows import Chain, Rows
+from .rows import Chain, DrawingRows
 from .sizes import Sizes
 
 
@@ -62,7 +62,7 @@ def lengths(pen: Pen, sizes: Sizes, parts: Spans, *, upright: bool) -> tuple[Len
     return tuple(found)
 
 
-def sums(sizes: Sizes, rows: Rows) -> Iterator[str]:
+def sums(sizes: Sizes, rows: DrawingRows) -> Iterator[str]:
     """Yield what to say of chains whose printed numbers miss the printed opening or pane."""
     for chain in rows.chains:
         parts = spans(sizes, chain) if chain.whole else ()

@@ -11,7 +11,7 @@ from .geometry import Box, Point, apart
 from .letters import width
 from .marks import place_label
 from .pen import Frame, Pen
-from .rows import Rows
+from .rows import DrawingRows
 from .scene import Scene
 from .svg import Canvas
 from .view import Detail
@@ -44,7 +44,7 @@ class Drawn:
     unwritten: tuple[str, ...] = ()
 
 
-def draw_details(canvas: Canvas, scene: Scene, rows: Rows, column: Box) -> Drawn:
+def draw_details(canvas: Canvas, scene: Scene, rows: DrawingRows, column: Box) -> Drawn:
     """Draw the details that views of a job's parts ask for.
 
     Args:
@@ -84,7 +84,12 @@ class _Details:
     """Details as they are drawn one after the other."""
 
     def __init__(
-        self, canvas: Canvas, scene: Scene, rows: Rows, scale: int, depth: tuple[float, float]
+        self,
+        canvas: Canvas,
+        scene: Scene,
+        rows: DrawingRows,
+        scale: int,
+        depth: tuple[float, float],
     ) -> None:
         self.canvas = canvas
         self.scene = scene

@@ -9,7 +9,7 @@ from .found import Anchors, Found, Label
 from .geometry import Box, Point
 from .key import LEADING
 from .marks import place_label
-from .rows import Rows
+from .rows import DrawingRows
 from .scene import Scene
 from .sorts.wall import WALL
 from .svg import Canvas
@@ -20,7 +20,9 @@ _NEAR = 20.0  # from the middle of a mark's words to where they are wanted, at m
 class Figure:
     """The two large views of one job."""
 
-    def __init__(self, canvas: Canvas, scene: Scene, rows: Rows, fitted: Fitted, room: Box) -> None:
+    def __init__(
+        self, canvas: Canvas, scene: Scene, rows: DrawingRows, fitted: Fitted, room: Box
+    ) -> None:
         """Keep where they stand.
 
         Args:

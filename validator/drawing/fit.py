@@ -9,7 +9,7 @@ from .dimension import Length, offsets
 from .drafting import SCALES
 from .geometry import Box, Point
 from .pen import FROM_START, Count, Frame, Measure, Pen
-from .rows import Rows
+from .rows import DrawingRows
 from .scene import Scene
 from .sizes import Sizes
 from .sorts.wall import WALL
@@ -66,7 +66,7 @@ class Fitting:
     """Tries scales for one job."""
 
     def __init__(
-        self, canvas: Canvas, scene: Scene, rows: Rows, corners: tuple[Measure, Measure]
+        self, canvas: Canvas, scene: Scene, rows: DrawingRows, corners: tuple[Measure, Measure]
     ) -> None:
         """Keep what is to fit.
 

@@ -7,11 +7,11 @@ from ruleset.plan import Case
 
 from ..finding import Finding
 from ..verdict import Verdict
-from .rows import Rows, names_above
+from .rows import DrawingRows, names_above
 from .sizes import Sizes
 
 
-def places(verdict: Verdict, sizes: Sizes, rows: Rows, finding: Finding) -> Iterator[str]:
+def places(verdict: Verdict, sizes: Sizes, rows: DrawingRows, finding: Finding) -> Iterator[str]:
     """Yield the spots that a finding concerns, the nearest first.
 
     Args:
@@ -39,7 +39,7 @@ def _cuts(subject: str, part: str) -> Iterator[str]:
         yield f"{part}.{one.removeprefix(f'{part}.')}"
 
 
-def _spots(verdict: Verdict, rows: Rows, name: str) -> tuple[str, ...]:
+def _spots(verdict: Verdict, rows: DrawingRows, name: str) -> tuple[str, ...]:
     if name in verdict.library.limits:
         return ()
     above = names_above(name, verdict.library.parts)

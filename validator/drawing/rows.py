@@ -76,7 +76,7 @@ class Said:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Rows:
+class DrawingRows:
     """All rows of the drawing's sheet.
 
     Attributes:
@@ -98,16 +98,16 @@ class Rows:
         return tuple(chain for chain in self.chains if chain.where == where)
 
 
-def rows_of(verdict: Verdict) -> Rows:
+def rows_of(verdict: Verdict) -> DrawingRows:
     """Return the rows of the drawing's sheet for the parts of a job.
 
     Raises:
         RulesetError: The sheet cannot be read or names what no book has.
     """
-    return read_once("drawing", verdict, Rows, read_rows)
+    return read_once("drawing", verdict, DrawingRows, read_rows)
 
 
-def read_rows(sheet: Node | None, library: Library, faults: Faults) -> Rows:
+def read_rows(sheet: Node | None, library: Library, faults: Faults) -> DrawingRows:
     """Return the rows of a sheet that is written out for the parts of a library.
 
     Args:
@@ -116,7 +116,7 @@ def read_rows(sheet: Node | None, library: Library, faults: Faults) -> Rows:
         faults: Where what is wrong goes.
     """
     if sheet is None:
-        return Rows(chains=(), labels=(), places={}, whole=(), told=())
+        return DrawingRows(chains=(), labels=(), places={}, whole=(), told=())
     return _Reading(library, faults).rows(sheet)
 
 
@@ -127,11 +127,11 @@ class _Reading:
         self.library = library
         self.faults = faults
 
-    def rows(self, node: Node) -> Rows:
+    def rows(self, node: Node) -> DrawingRows:
         fields = Fields(node, self.faults, "a sheet")
         for name in ("sheet", "title", "about"):
             fields.text(name, need=True)
-        rows = Rows(
+        rows = DrawingRows(
             chains=tuple(map(self.chain, fields.rows("chains"))),
             labels=tuple(map(self.label, fields.rows("labels"))),
             places=self.places(fields.rows("places")),

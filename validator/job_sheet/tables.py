@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from ..cautions import UNSURE
-from ..filled_tables import Cell, FilledTable, Row
+from ..filled_tables import Cell, FilledRow, FilledTable
 from .markup import Markup, el, joined
 from .waiting import Waiting, marks
 
@@ -123,11 +123,11 @@ def _cell(cell: Cell, found: Mapping[str, Waiting]) -> Markup:
     return el("td", cell_pieces(cell, found), class_="lacks" if cell.missing else None)
 
 
-def _with_parts(rows: Sequence[Row]) -> bool:
+def _with_parts(rows: Sequence[FilledRow]) -> bool:
     return len({row.part for row in rows}) > 1
 
 
-def _named(row: Row) -> Iterable[str]:
+def _named(row: FilledRow) -> Iterable[str]:
     yield row.item[:1].upper() + row.item[1:]
     if row.origin:
         yield f", from {row.origin}"

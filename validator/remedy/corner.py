@@ -6,7 +6,7 @@ that one program serves every corner of a clause.
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, replace
 
 from ruleset.cases import hair_of, margin_of, step_of
@@ -68,7 +68,7 @@ class Corner:
         return {**found, SPARE: self.spare}
 
     @property
-    def key(self) -> tuple[object, ...]:
+    def key(self) -> tuple[Hashable, ...]:
         """Return what its program depends on."""
         return self.at, frozenset(self.off), frozenset(self.measured), self.built, self.adjusters
 

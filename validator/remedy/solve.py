@@ -11,7 +11,7 @@ that breaks it joins as a clause of its own, and the search goes on.
 import contextlib
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from ruleset.cases import margin_of
@@ -74,9 +74,9 @@ class Solver:
     effort: Effort
     guards: tuple[int, ...] = ()
     choices: dict[tuple[int, ...], WideChoice] = field(default_factory=dict)
-    found: dict[object, tuple[int, ...] | None] = field(default_factory=dict)
-    met: dict[object, set[int]] = field(default_factory=dict)
-    solved: dict[object, tuple[Solution | None, bool]] = field(default_factory=dict)
+    found: dict[Hashable, tuple[int, ...] | None] = field(default_factory=dict)
+    met: dict[Hashable, set[int]] = field(default_factory=dict)
+    solved: dict[Hashable, tuple[Solution | None, bool]] = field(default_factory=dict)
     core: frozenset[int] = frozenset()
     ends: dict[int, Node] = field(default_factory=dict)
     tightness: Weighing | None = None
@@ -87,7 +87,7 @@ class Solver:
     turned: Mapping[float, Space] = field(default_factory=dict)
     facts: Mapping[str, float] = field(default_factory=dict)
     hard: set[object] = field(default_factory=set)
-    empty: dict[object, Node] = field(default_factory=dict)
+    empty: dict[Hashable, Node] = field(default_factory=dict)
     hopeless: set[tuple[int, ...]] = field(default_factory=set)
 
     @property

@@ -5,7 +5,7 @@ clause gets a small program over boxes of its own, made when the search first me
 says is kept by the ranges of the few levers it depends on.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from ruleset.book import Fact
@@ -23,8 +23,8 @@ MARGIN = "margin:"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Form:
-    """One clause's own program over boxes.
+class ClauseAlone:
+    """One clause by itself, with a program over boxes of its own.
 
     Attributes:
         case: The case.
@@ -60,7 +60,7 @@ class Space:
         folded: The plan with what no lever reaches as facts.
         drawn: The plan without what follows as workings.
         told: For a case that is asked only when another case holds, that one's place.
-        forms: Each clause's own program, made when it is first asked for.
+        alone: Each clause's own program, made when it is first asked for.
     """
 
     library: Library
@@ -75,20 +75,20 @@ class Space:
     folded: Plan
     drawn: Plan
     told: Mapping[int, int]
-    forms: dict[object, Form] = field(default_factory=dict)
+    alone: dict[tuple[Hashable, ...], ClauseAlone] = field(default_factory=dict)
 
-    def form(self, at: int, *, given: bool = False) -> Form:
+    def of_case(self, at: int, *, given: bool = False) -> ClauseAlone:
         """Return the program of one case.
 
         Args:
             at: Its place.
             given: Whether to take for given that it is asked at all.
         """
-        if (at, given) not in self.forms:
-            self.forms[at, given] = self._made(_asked(self.plan.cases[at], given=given), ())
-        return self.forms[at, given]
+        if (at, given) not in self.alone:
+            self.alone[at, given] = self._made(_asked(self.plan.cases[at], given=given), ())
+        return self.alone[at, given]
 
-    def corner_form(self, corner: Corner, *, given: bool = False) -> Form:
+    def at_corner(self, corner: Corner, *, given: bool = False) -> ClauseAlone:
         """Return the program of one case at a corner of its tolerances.
 
         Args:
@@ -96,18 +96,18 @@ class Space:
             given: Whether to take for given that the case is asked at all.
         """
         key = (*corner.key, given)
-        if key not in self.forms:
+        if key not in self.alone:
             steps, case = cornered(self.drawn, corner)
-            self.forms[key] = self._made(_asked(case, given=given), steps)
-        return self.forms[key]
+            self.alone[key] = self._made(_asked(case, given=given), steps)
+        return self.alone[key]
 
-    def _made(self, case: Case, steps: tuple[Step, ...]) -> Form:
+    def _made(self, case: Case, steps: tuple[Step, ...]) -> ClauseAlone:
         margins = margins_of(case)
         asked = _with_steps(self.folded, (*steps, *_margin_steps(case, margins)))
         off = {name for step in steps for name in leaves(step.drawn) if name.startswith(OFF)}
         more = {name: _off(name, case) for name in (*off, SPARE)}
         asked = replace(asked, leaves={**asked.leaves, **more})
-        return Form(
+        return ClauseAlone(
             case=case,
             program=compile_boxes(self.library, _asking(asked, case, len(margins))),
             margins=len(margins),

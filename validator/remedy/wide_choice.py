@@ -18,7 +18,7 @@ from .corner import Corner
 from .narrow import Places, Ranges, narrow
 from .options import Lever
 from .ranges import Node, Said, box_of
-from .space import MARGIN, Form, Space
+from .space import MARGIN, ClauseAlone, Space
 
 
 class WideChoice:
@@ -133,13 +133,13 @@ class WideChoice:
     def _cell(self, at: int, *, given: bool) -> "Cell":
         first = len(self.space.plan.cases)
         if at < first:
-            form = self.space.form(at, given=given)
-            return Cell(self, at, form, self.values, self._bounding)
+            alone = self.space.of_case(at, given=given)
+            return Cell(self, at, alone, self.values, self._bounding)
         corner = self.corners[at - first]
-        form = self.space.corner_form(corner, given=given)
+        alone = self.space.at_corner(corner, given=given)
         facts = corner.facts(self._still)
-        bounding = self._bounding.over(facts, {s.name: s.drawn for s in form.steps})
-        return Cell(self, at, form, {**self.values, **facts}, bounding)
+        bounding = self._bounding.over(facts, {s.name: s.drawn for s in alone.steps})
+        return Cell(self, at, alone, {**self.values, **facts}, bounding)
 
     def _still(self, name: str) -> float:
         """Return a value that no narrow lever reaches, nan for any other."""
@@ -157,7 +157,7 @@ class WideChoice:
         """
         if corner.built != self._built:
             return False
-        program = self.space.corner_form(corner).program
+        program = self.space.at_corner(corner).program
         values = {**self.at(options), **corner.facts(self._still)}
         facts = [point(values.get(name, math.nan)) for name in program.facts]
         outcomes, _ = program.call(facts, [point(self.limits[name]) for name in program.limits])
@@ -214,7 +214,7 @@ class Cell:
         self,
         chosen: WideChoice,
         at: int,
-        form: Form,
+        alone: ClauseAlone,
         values: Mapping[str, float],
         bounding: Bounding,
     ) -> None:
@@ -223,19 +223,19 @@ class Cell:
         Args:
             chosen: Where it is asked.
             at: Its place.
-            form: The clause.
+            alone: The clause.
             values: Value of each fact and step that does not move.
             bounding: The reading that bounds its margins.
         """
         self.at = at
-        self._call = form.program.call
-        self._facts = [point(values.get(name, math.nan)) for name in form.program.facts]
-        self._limits = [point(chosen.limits[name]) for name in form.program.limits]
-        self.may_fail = form.case.softer is None and chosen.is_asked(form.case)
-        self.hair = form.hair
-        names = [step.name for step in form.program.plan.steps]
-        self._margins = [names.index(f"{MARGIN}{at}") for at in range(form.margins)]
-        bounds = () if self._lacks(form, chosen) else [bounding.bound(one) for one in form.nodes]
+        self._call = alone.program.call
+        self._facts = [point(values.get(name, math.nan)) for name in alone.program.facts]
+        self._limits = [point(chosen.limits[name]) for name in alone.program.limits]
+        self.may_fail = alone.case.softer is None and chosen.is_asked(alone.case)
+        self.hair = alone.hair
+        names = [step.name for step in alone.program.plan.steps]
+        self._margins = [names.index(f"{MARGIN}{at}") for at in range(alone.margins)]
+        bounds = () if self._lacks(alone, chosen) else [bounding.bound(one) for one in alone.nodes]
         self.bounds: list[Peak] = [one for one in bounds if one is not None]
         if len(self.bounds) < len(bounds):
             self.bounds = []
@@ -246,9 +246,9 @@ class Cell:
         levers: dict[int, None] = {}
         for which, lever in enumerate(chosen.narrow):
             for fact, column in lever.columns.items():
-                if fact not in form.program.facts:
+                if fact not in alone.program.facts:
                     continue
-                slot = form.program.facts.index(fact)
+                slot = alone.program.facts.index(fact)
                 if self.may_fail and self.bounds and fact not in counts:
                     self._facts[slot] = point(column[lever.at])  # it cancels
                 else:
@@ -258,11 +258,11 @@ class Cell:
         self._known: dict[Node, Said] = {}
         self._failed: dict[Node, bool] = {}
 
-    def _lacks(self, form: Form, chosen: WideChoice) -> bool:
+    def _lacks(self, alone: ClauseAlone, chosen: WideChoice) -> bool:
         """Return whether a value is missing somewhere: sums would let what is unknown cancel."""
-        facts = zip(form.program.facts, self._facts, strict=True)
+        facts = zip(alone.program.facts, self._facts, strict=True)
         still = (one for name, one in facts if name not in chosen.moving)
-        return not chosen.gaps.isdisjoint(form.program.facts) or WHOLE in still
+        return not chosen.gaps.isdisjoint(alone.program.facts) or WHOLE in still
 
     def said(self, node: Node) -> Said:
         """Return what the clause says over the ranges of a node."""

@@ -8,7 +8,7 @@ from ruleset.explain import Amount
 from ruleset.show import Style
 from ruleset.units import UNITS
 
-from ..filled_tables import Cell, FilledTable, Row
+from ..filled_tables import Cell, FilledRow, FilledTable
 from ..takeoff import Takeoff
 from .data import rounded, unit_of
 
@@ -53,7 +53,7 @@ def write(takeoff: Takeoff) -> str:
     return out.getvalue()
 
 
-def _line(takeoff: Takeoff, table: FilledTable, row: Row, cell: Cell) -> Iterable[object]:
+def _line(takeoff: Takeoff, table: FilledTable, row: FilledRow, cell: Cell) -> Iterable[object]:
     style = takeoff.style
     return (
         guarded(takeoff.job),

@@ -1,6 +1,6 @@
 """The take-off for programs, in a fixed order of keys; values in internal units."""
 
-from ..filled_tables import Cell, FilledTable, Missing, Row
+from ..filled_tables import Cell, FilledRow, FilledTable, Missing
 from ..settingout import HoldPoint, SettingOut, WorkStep
 from ..takeoff import Takeoff
 from .data import FORMAT, amount_data, as_json, assumed_data
@@ -54,7 +54,7 @@ def missing_data(missing: Missing) -> dict[str, object]:
     return {"fact": missing.fact, "means": missing.means, "who": missing.who}
 
 
-def _row(row: Row) -> dict[str, object]:
+def _row(row: FilledRow) -> dict[str, object]:
     return {
         "item": row.item,
         "part": row.part,

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
-from ..filled_tables import Cell, FilledTable, Missing, Row
+from ..filled_tables import Cell, FilledRow, FilledTable, Missing
 from ..takeoff import Takeoff
 from .layout import USUAL_WIDTH, Look, cells
 from .text import assumed_lines
@@ -95,7 +95,7 @@ def _words_of(table: FilledTable) -> Iterable[str]:
         yield "By whose word: " + "; ".join(f"{name}: {basis}" for name, basis in given.items())
 
 
-def _named(row: Row, table: FilledTable) -> str:
+def _named(row: FilledRow, table: FilledTable) -> str:
     """Return what a row is; where rows are of several parts of one sort, with its part."""
     many = len({one.part for one in table.rows}) > 1
     said = f"{row.part}: {row.item}" if many and row.part else row.item
