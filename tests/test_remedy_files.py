@@ -304,7 +304,7 @@ def test_the_shop_may_reorder_classes_and_amounts(shop: Path, rules: Rules) -> N
         ),
         (
             "stock: a\nunits: in\nhandles: {k: {half_width: 1}}\n",
-            "The handle k lacks panel_side, kind, hole",
+            "The handle k lacks kind, hole, mass and panel_side",
         ),
         ("stock: a\nthicknesses: [3 in]\n", "3 in is no thickness of a pane; they go from"),
         ("stock: a\nkits: [ostrel-inhc]\n", "There is no kit ostrel-inhc beside the jobs"),
