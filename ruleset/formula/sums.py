@@ -100,6 +100,7 @@ class Sum:
         """Return the sum of two, the other one times a sign."""
         terms = dict(self.terms)
         for atom, factor in other.terms.items():
+            # What rounding leaves of those that cancel stays: bounds are wider for it, never wrong.
             together = terms.get(atom, 0.0) + sign * factor
             if together:
                 terms[atom] = together
@@ -138,6 +139,7 @@ class Peak:
         """Return it as a sum: itself, or an atom that stands for the greatest or the least."""
         if len(self.of) == 1:
             return self
+        # Made once: an atom cancels with itself only, not with another of the same bounds.
         if not self._whole:
             self._whole.append(atom_of(self.box, self, slopes=lambda _: (ONE,)))
         return self._whole[0]
@@ -170,6 +172,8 @@ def single(one: Sum) -> Peak:
 
 def added(left: Peak, right: Peak) -> Peak:
     """Return the sum of two peaks; where it is no peak of sums, one of them counts as an atom."""
+    # max(a, b) + max(c, d) is the greatest of all four sums. A greatest and a least have no such
+    # form: one of them becomes an atom, which no longer cancels with what is in the other.
     if left.way * right.way < 0 or len(left.of) * len(right.of) > MOST_OPERANDS:
         # What is the least of sums can be made narrower, so that it is kept; else the larger.
         if (left.way, -len(left.of)) <= (right.way, -len(right.of)):
@@ -190,6 +194,7 @@ def peak_of(way: int, sums: Sequence[Sum]) -> Peak:
     """Return a peak of sums; of those that differ by a constant only one counts."""
     if len(sums) == 1:
         return single(sums[0])
+    # Without this the operands of nested peaks would multiply up to MOST_OPERANDS with copies.
     pick = min if way < 0 else max
     found: dict[frozenset[tuple[Atom, float]], Sum] = {}
     for one in sums:

@@ -157,10 +157,14 @@ class Search:
         broken = self._broken(nearest, undecided)
         if not broken:
             self._keep(nearest, node)
+            # Nothing else in it costs less. What ties with it may leave more margin, so that a node
+            # with ties goes on until its clauses are decided all over.
             if not undecided or not self._has_ties(node):
                 self.done.append(entry)
                 return
         part = self._narrowed(node, undecided)
+        # A node made narrower may cost more now, as its nearest point has moved: it waits its turn
+        # among the others again, and is taken apart only once nothing narrows it.
         if part == node:
             for one in self._children(node, broken or undecided):
                 self._push(one)
@@ -247,6 +251,7 @@ class Search:
                 if best is None or margin > best[1] + HAIR:
                     best = (point, margin)
             for child in self._children(node, undecided or (cell,)):
+                # Rounded, so that bounds that only floats tell apart go by cost.
                 key = -round(cell.said(child).high, 6)
                 heapq.heappush(heap, (key, self._cost(child), next(self.tie), child))
         return (*best, not heap) if best else None
@@ -317,6 +322,7 @@ class Search:
                 found.append(cell)
             else:
                 return None
+        # Sums take long to bound: only the clause likeliest to forbid it all is asked by them.
         nearest = self._nearest_to_no(node, (one for one in found if self._has_to_hold(one)))
         return None if nearest is not None and nearest.surely_fails(node) else tuple(found)
 
@@ -376,6 +382,7 @@ class Search:
             return
         low, high = node[which]
         now = self.task.chosen.narrow[which].at
+        # Where the lever may stay as it is, that is a part of its own: the rest costs a move more.
         if low <= now <= high:
             parts: tuple[Range, ...] = ((now, now), (low, now - 1), (now + 1, high))
         else:
