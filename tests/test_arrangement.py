@@ -534,3 +534,20 @@ def test_books_may_be_bound_to_more_than_one_arrangement() -> None:
     assert "design.hand" not in two.facts
     assert not library.parts
     assert shapes(two, ()) == shapes(two, (), "left") == ((),)
+
+
+@pytest.mark.parametrize(
+    ("parts", "says"),
+    [
+        ("", ["arr:1:1: An arrangement is made of parts; it has none."]),
+        ("parts: {}\n", ["arr:3:8: An arrangement is made of parts; it has none."]),
+        # What is no table is told as that, and not besides as having none.
+        ("parts: gate\n", ["arr:3:8: parts is a table; here is text."]),
+    ],
+)
+def test_an_arrangement_of_nothing_is_refused(parts: str, says: list[str]) -> None:
+    with pytest.raises(RulesetError) as refused:
+        read_arrangement(read_text(f"arrangement: bare\ntitle: Nothing\n{parts}".encode(), "arr"))
+    told = [str(fault) for fault in refused.value.faults]
+    assert len(told) == len(says)
+    assert all(one.startswith(start) for one, start in zip(told, says, strict=True)), told

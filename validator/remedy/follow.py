@@ -32,20 +32,20 @@ class Follower:
     agreed: bool
 
 
-def followers(verdict: Verdict, forms: Iterable[Follow]) -> tuple[Follower, ...]:
+def followers(verdict: Verdict, follows: Iterable[Follow]) -> tuple[Follower, ...]:
     """Return the facts that a job gives and that repeat something else.
 
     Args:
         verdict: The verdict of the job as it stands.
-        forms: What may repeat what.
+        follows: What may repeat what.
     """
     names = [step.name for step in verdict.plan.steps] + list(verdict.plan.leaves)
     found = {}
-    for form in forms:
-        sources = [name for text in form.sources for name in _matching(text, names)]
-        for fact in (name for text in form.facts for name in _matching(text, names)):
+    for follow in follows:
+        sources = [name for text in follow.sources for name in _matching(text, names)]
+        for fact in (name for text in follow.facts for name in _matching(text, names)):
             if fact in verdict.job.values and fact in verdict.plan.leaves:
-                one = _nearest(verdict, fact, [name for name in sources if name != fact], form)
+                one = _nearest(verdict, fact, [name for name in sources if name != fact], follow)
                 if one is not None:
                     found[fact] = one
     return tuple(found.values())
@@ -56,14 +56,14 @@ def _matching(text: str, names: Iterable[str]) -> Iterator[str]:
     return (name for name in names if pattern.fullmatch(name))
 
 
-def _nearest(verdict: Verdict, fact: str, sources: list[str], form: Follow) -> Follower | None:
+def _nearest(verdict: Verdict, fact: str, sources: list[str], follow: Follow) -> Follower | None:
     have = verdict.job.values[fact].value
     off = {name: abs(verdict.answer(name).value - have) for name in sources}
     known = [name for name, apart in off.items() if not math.isnan(apart)]
     if not known:
         return None
     source = min(known, key=lambda name: off[name])
-    agreed = off[source] <= form.within + HAIR
+    agreed = off[source] <= follow.within + HAIR
     if not agreed and (len(sources) > 1 or "[" in fact):
         return None  # a hole that stands by itself repeats nothing
     return Follower(fact=fact, source=source, agreed=agreed)
