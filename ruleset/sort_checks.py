@@ -163,7 +163,7 @@ def _fact_differs(fact: Fact, other: Fact, has: Sorts) -> str:
 
 def between(what: str, key: str, givers: Iterable[str]) -> str:
     """Return the sentence for a name that several sorts give, none of which extends another."""
-    named = " and ".join(f"a {one}" for one in givers)
+    named = " and ".join(map(an, givers))
     return f"{what} has {key} as {named}, and neither extends the other; give it anew for one sort."
 
 

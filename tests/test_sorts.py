@@ -470,6 +470,36 @@ def test_a_book_of_sorts_with_one_fault(more: str, says: str) -> None:
     assert len(faults) < 3  # a circle and a conflict are told of both
 
 
+def read_with_fence(more: str) -> Library:
+    return assemble(read_book(read_text(text, "book")) for text in (FENCE, more))
+
+
+def test_a_member_of_a_group_is_one_that_every_part_has() -> None:
+    first = formula("gate.holes[1].x").replace("It,", "It, proofs: {a: {is: 1 in}},")
+    assert "more" in read_with_fence(first).books
+    second = first.replace("holes[1]", "holes[2]")
+    assert told(second) == ["book1:3: There is no gate.holes[2].x here. Did you mean 'gate.holes'?"]
+
+
+def test_a_list_given_anew_is_of_the_same_sort_or_of_one_below() -> None:
+    rows = "{for: each board, means: Slots, list: slot, most: 2, absent: none}"
+    more = book(sorts="{slot: {is: hole}}", facts=f"{{board.design.holes: {rows}}}")
+    assert "more" in read_with_fence(more).books
+    assert told(more.replace("{is: hole}", "{fields: {x: length}}")) == [
+        (
+            "book1:4: design.holes of each board is a list of slot here, and of hole of what it "
+            "extends."
+        )
+    ]
+
+
+def test_faults_of_sorts_stand_where_they_are_written() -> None:
+    named = "book: more\ntitle: More\nsorts:\n  shed:\n    roles:\n      design: side\n"
+    assert told(named) == ["book1:6: What each shed has may not be called design; facts begin so."]
+    of_none = "{hut.design.it: {for: each hut, means: It, kind: length, range: [0 in, 1 in]}}"
+    assert told(book(facts=of_none)) == ["book1:3: There is no sort hut."]
+
+
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
@@ -482,6 +512,16 @@ def test_a_book_of_sorts_with_one_fault(more: str, says: str) -> None:
             "roles: {beside: left}",
             "roles: {beside: left, under: left}",
             "book1:6: wing has no role under. Its roles are beside.",
+        ),
+        (
+            "roles: {beside: left}",
+            "roles: {beside: left, besides: left}",
+            "book1:6: wing has no role besides. Did you mean 'beside'?",
+        ),
+        (
+            "sorts: [start post]",
+            "sorts: [start post], roles: {under: right}",
+            "book1:4: left has no role under.",
         ),
         (
             "hung_on: wing",
