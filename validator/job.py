@@ -26,7 +26,7 @@ from .arrangements import FOLDER, find_arrangement
 from .books import Rules, read_layers
 from .facts import Given, Taken, take
 from .finding import Waiver
-from .kit import Kit, around, check_folder, find_kit, units_of
+from .kit import Kit, around, check_folder, find_kit, joined, units_of
 from .old_names import new_clause
 
 SECTIONS = ("survey", "design", "order", "as_built")
@@ -130,17 +130,19 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
             take(library, section, part, taken)
     codes = _codes(fields)
     waivers = tuple(_waiver(row, library, faults) for row in fields.rows("waivers"))
-    kit_name, kit_node = fields.text("kit", need=True, looks=KIT_ID), fields.node("kit")
+    kit_names = _kit_names(fields)
     fields.text("notes")
     fields.done()
     for folder in folders:
         faults.catch(partial(check_folder, folder))
     kit_folders = (*(folder / "kits" for folder in near_by), *folders)
-    kit = None
-    if kit_name and isinstance(kit_node, Text):
-        kit = faults.catch(
-            lambda: find_kit(kit_name, kit_folders, rules.library, kit_node.place, rules.kits)
-        )
+    kits = [
+        (found, place)
+        for name, place in kit_names
+        if (found := faults.catch(partial(_kit, name, place, kit_folders, rules))) is not None
+    ]
+    whole = bool(kits) and len(kits) == len(kit_names)
+    kit = faults.catch(lambda: joined(kits)) if whole else None
     near: Mapping[str, Layer] | None = {}
     if any(code not in rules.codes for code, _ in codes):
         beside_it = [folder / part for folder in near_by for part in ("codes", "policies")]
@@ -220,6 +222,24 @@ def _style(fields: Fields, units: str) -> tuple[Style, Given]:
     except ValueError as error:
         fields.faults.add(place, str(error))
         return Style(units=system), given
+
+
+def _kit_names(fields: Fields) -> list[tuple[str, Place]]:
+    """Return the ids of the kits that a job names, each with its place."""
+    node = fields.node("kit")
+    if node is None:
+        fields.text("kit", need=True)
+        return []
+    names = fields.one_or_more("kit", looks=KIT_ID)
+    items = node.items if isinstance(node, Rows) else (node,)
+    twice = next((name for at, name in enumerate(names) if name in names[:at]), "")
+    if twice:
+        fields.wrong("kit", f"The kit {twice} stands twice; name each kit once.")
+    return [(name, item.place) for name, item in zip(names, items, strict=False)]
+
+
+def _kit(name: str, place: Place, folders: Sequence[Path], rules: Rules) -> Kit:
+    return find_kit(name, folders, rules.library, place, rules.kits)
 
 
 def _codes(fields: Fields) -> tuple[tuple[str, Place], ...]:

@@ -29,6 +29,7 @@ def _may_be(looks: Pattern) -> FreeText:
 
 _NOTE = _may_be(SOME_TEXT)
 _CODES = Either(forms=(_may_be(ID), Listing(each=text(ID), most=MOST_NODES)))
+_KITS = Either(forms=(text(KIT_ID), Listing(each=text(KIT_ID), most=MOST_NODES)))
 WAIVER = Record(
     means="A departure from one clause, and who answers for it.",
     fields={
@@ -61,7 +62,7 @@ def job_form(library: Library, arrangement: str) -> Record:
         "title": field(_NOTE, "What the job is, in a line"),
         "arrangement": needed(Words(options=(arrangement,)), "What is built"),
         "units": field(_UNITS, "The unit of a length that is written without one"),
-        "kit": needed(text(KIT_ID), "The id of the hardware kit"),
+        "kit": needed(_KITS, "The id of the hardware kit, or a list of ids, one for each kind"),
         "code": field(_CODES, "The code set it is held against, or a list of them"),
         "policy": field(_CODES, "The shop's policy, or a list of them"),
         "grid": field(_NOTE, "The least step of a cut size"),

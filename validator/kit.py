@@ -1,6 +1,6 @@
 """One hardware system's constants, from the maker's sheet."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from ruleset.reader import read_file
 from .facts import Given, Taken, take
 
 ENDINGS = (".yaml", ".yml", ".json")
+MOST_TOLD = 3  # facts of two kits that a sentence names
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -183,6 +184,40 @@ def find_kit(
     known = f" There are: {', '.join(dict.fromkeys(seen))}." if seen else ""
     hint = did_you_mean(name, seen)
     raise ShapeError(Fault(place, f"There is no kit {name} in {where}.{known}{hint}"))
+
+
+def joined(kits: Sequence[tuple[Kit, Place]]) -> Kit:
+    """Return the kits of a job as one: hinges of one sheet, seals of another.
+
+    Args:
+        kits: Each with where the job names it; at least one.
+
+    Raises:
+        ShapeError: Two of them give the same fact, so that none of the two stands.
+    """
+    if len(kits) == 1:
+        return kits[0][0]
+    whose: dict[str, str] = {}
+    faults: list[Fault] = []
+    for kit, place in kits:
+        twice = [fact for fact in (*kit.values, *kit.rows) if fact in whose]
+        if twice:
+            given = ", ".join(twice[:MOST_TOLD])
+            says = f"The kits {whose[twice[0]]} and {kit.name} both give {given}"
+            faults.append(Fault(place, f"{says}; a job names one kit for each kind of hardware."))
+        whose |= dict.fromkeys((*kit.values, *kit.rows), kit.name)
+    if faults:
+        raise ShapeError(faults)
+    every = [kit for kit, _ in kits]
+    return Kit(
+        name=", ".join(kit.name for kit in every),
+        title="; ".join(kit.title for kit in every),
+        units=every[0].units,
+        values={name: one for kit in every for name, one in kit.values.items()},
+        rows={name: one for kit in every for name, one in kit.rows.items()},
+        tables={name: one for kit in every for name, one in kit.tables.items()},
+        place=every[0].place,
+    )
 
 
 def _kits_in(folder: Path) -> list[str]:

@@ -5,13 +5,14 @@ from dataclasses import dataclass
 
 from ruleset.nearest import did_you_mean
 
-from ..drawing.scene import Scene
 from ..drawing.sizes import Sizes
 from ..drawing.sorts import PANE
 from ..drawing.sorts.pane import HOLES, NOTCHES
 from ..filled_tables import Cell, Filling
 from ..verdict import Verdict
 
+EDGE = "datum_edge"
+"""What says which edge, seen from outside, a pane's holes count from."""
 SEEN = ("outside", "inside")
 
 
@@ -120,7 +121,6 @@ class _Shaping:
 
     def __init__(self, verdict: Verdict, part: str) -> None:
         self.sizes = Sizes(verdict)
-        self.scene = Scene(self.sizes)
         self.filling = Filling(verdict)
         self.verdict = verdict
         self.part = part
@@ -144,7 +144,7 @@ class _Shaping:
             NotchCut(means=means, x=x, y=y, width=wide, height=high, radius=radius, cells=cells)
             for (means, cells), (x, y, wide, high, radius) in zip(notches, values, strict=False)
         ]
-        left = (self.scene.counts(self.part).toward > 0) == (seen == "outside")
+        left = (self.sizes.word(f"{self.part}.{EDGE}") == "left") == (seen == "outside")
         return PaneShape(
             part=self.part,
             means=self.means,
