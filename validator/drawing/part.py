@@ -93,6 +93,12 @@ class Part:
             if role in part.roles and self.sizes.plain(f"{other}.{role}") == self.name:
                 yield Part(self.sizes, other)
 
+    def rows(self, path: str, what: str, *keys: str) -> Iterator[tuple[float, ...] | None]:
+        """Yield some fields of each row of a list that the job gives; None where one is missing."""
+        name = self.full(path)
+        for at in range(1, self.sizes.rows(name) + 1):
+            yield self.sizes.need(what, *(f"{name}[{at}].{key}" for key in keys))
+
     def children(self, group: str) -> Iterator["Child"]:
         """Yield each member of a group of the part's own, those that the job lists last."""
         own = self.sizes.parts[self.name].groups.get(group)

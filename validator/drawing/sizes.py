@@ -91,6 +91,10 @@ class Sizes:
         library = self._verdict.library
         return name in self._steps or name in library.facts or name in library.limits
 
+    def rows(self, name: str) -> int:
+        """Return how many rows a job gives of a list, 0 where it gives none."""
+        return dict(self._plan.shape).get(name) or 0
+
     @property
     def hands(self) -> tuple[str, ...]:
         """Return the words that the hand may be; () where the arrangement has none."""

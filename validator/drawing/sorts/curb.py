@@ -62,13 +62,15 @@ def _feet(curb: Part, what: str) -> tuple[Measure, Measure] | None:
 
 
 def _under_panel(curb: Part, first: float, last: float) -> list[Measure]:
-    """Return where the curb's top was read under the panel's free edge."""
-    panel = curb.to("run.panel")
-    got = panel.need("the curb under the split", "edge", "survey.drop")
-    if got is None:
-        return []
-    along = count_from(panel.to("beside")).along(got[0])
-    return [(along, -got[1])] if first < along < last else []
+    """Return where the curb's top was read under the free edges of panels, in order."""
+    found: list[Measure] = []
+    for wall in ends(curb.to("run")):
+        for panel in wall.named_by("beside"):
+            got = panel.need("the curb under the split", "edge", "survey.drop")
+            along = count_from(wall).along(got[0]) if got is not None else first
+            if got is not None and first < along < last:
+                found.append((along, -got[1]))
+    return sorted(found)
 
 
 def _clear(curb: Part, share: float) -> float:

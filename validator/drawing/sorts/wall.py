@@ -39,7 +39,8 @@ def plan(pen: Pen, wall: Part, found: Found) -> None:
     if face is None or not _is_placed(wall, f"{wall.means} in plan"):
         return
     behind = face - pen.real(WALL)
-    low, high = pen.low - pen.real(_PAST), pen.high + pen.real(_PAST)
+    ground = edges(wall.to("run.base")) or (pen.low, pen.high)  # no further than the glass stands
+    low, high = ground[0] - pen.real(_PAST), ground[1] + pen.real(_PAST)
     pen.line(((face, low), (face, high)), VISIBLE)
     pen.hatch(((face, low), (face, high), (behind, high), (behind, low)), 1.2)
     _fall(pen, wall, found)
