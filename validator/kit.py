@@ -33,6 +33,7 @@ class Kit:
         rows: Rows of each list it gives.
         tables: Where each of its tables stands.
         place: Where it starts.
+        of: The kits that it joins, where a job names several.
     """
 
     name: str
@@ -42,6 +43,12 @@ class Kit:
     rows: Mapping[str, int]
     tables: Mapping[str, Place]
     place: Place
+    of: "tuple[Kit, ...]" = ()
+
+    @property
+    def kinds(self) -> frozenset[str]:
+        """Return the kinds of hardware that it speaks of, such as hinge and channel."""
+        return frozenset(name.split(".")[1] for name in (*self.values, *self.rows))
 
 
 def read_kit(node: Node, library: Library) -> Kit:
@@ -217,7 +224,24 @@ def joined(kits: Sequence[tuple[Kit, Place]]) -> Kit:
         rows={name: one for kit in every for name, one in kit.rows.items()},
         tables={name: one for kit in every for name, one in kit.tables.items()},
         place=every[0].place,
+        of=tuple(every),
     )
+
+
+def in_place_of(kit: Kit, other: Kit) -> Kit | None:
+    """Return a job's kit with another one in it; None where that is no other of one of its kinds.
+
+    Args:
+        kit: The job's kit, or several of them joined.
+        other: The other one; it takes the place of the one kit that it shares kinds with.
+    """
+    if not kit.of:
+        return other
+    alike = [at for at, one in enumerate(kit.of) if one.kinds & other.kinds]
+    if len(alike) != 1:
+        return None
+    (at,) = alike
+    return joined([(one, one.place) for one in (*kit.of[:at], other, *kit.of[at + 1 :])])
 
 
 def _kits_in(folder: Path) -> list[str]:

@@ -211,6 +211,12 @@ class _Reading:
                 if choice not in known.words:
                     hint = did_you_mean(choice, known.words)
                     fields.wrong("choices", f"{choice} is no word of {fact}.{hint}")
+        elif known is not None and known.kind is not None:
+            for choice in choices:
+                try:
+                    read_quantity(choice, known.kind)
+                except QuantityError as error:
+                    fields.wrong("choices", f"{choice} is no choice of {fact}: {error}")
         declared = Declared(
             name=name,
             means=fields.text("means", need=True),

@@ -209,7 +209,8 @@ class Why:
                 return frozenset()
         except TooMany:
             return frozenset()
-        core = self.solver.core
+        # A corner of the tolerances stands for the clause that it is a corner of.
+        core = frozenset(chosen.clause(at) for at in self.solver.core)
         for at in sorted(core - targets):
             try:
                 if self._least(chosen, core - {at}, allowed) is None:

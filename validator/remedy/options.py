@@ -207,7 +207,7 @@ class _Making:
         )
 
     def _word(self, fact: Fact, text: str) -> float:
-        if fact.kind is not None and fact.kind.name == "yes/no":
+        if fact.kind is not None and fact.kind.name != "word":
             return read_quantity(text, fact.kind).value
         return self.verdict.library.words.get(text, math.nan)
 

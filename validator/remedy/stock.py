@@ -18,7 +18,7 @@ from ruleset.reader import read_file
 from ..books import Rules
 from ..facts import Given, Taken, take
 from ..job import Job
-from ..kit import ENDINGS, Kit, find_kit
+from ..kit import ENDINGS, Kit, find_kit, in_place_of
 from ..phrases import listed
 from ..verdict import Verdict
 from .levers import HandlePlace, Levers, amended, lever_keys, load_levers
@@ -113,13 +113,16 @@ def _stems(folders: tuple[Path, ...]) -> tuple[str, ...]:
 def _kits(
     job: Job, rules: Rules, names: tuple[str, ...], folders: tuple[Path, ...]
 ) -> tuple[tuple[Kit, ...], tuple[str, ...]]:
-    found, unread = [], []
-    for name in sorted(set(names) - {job.kit.name}):
+    found: list[Kit | None] = []
+    unread: list[str] = []
+    own = {job.kit.name, *(one.name for one in job.kit.of)}
+    for name in sorted(set(names) - own):
         try:
-            found.append(find_kit(name, folders, rules.library, job.place, rules.kits))
+            other = find_kit(name, folders, rules.library, job.place, rules.kits)
+            found.append(in_place_of(job.kit, other))
         except RulesetError as error:
             unread.append(f"{name}: {error.faults[0].says}")
-    return tuple(found), tuple(unread)
+    return tuple(one for one in found if one is not None), tuple(unread)
 
 
 class _Reading:

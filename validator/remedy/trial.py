@@ -13,6 +13,7 @@ from ruleset.units import UNITS
 from ..books import Rules
 from ..facts import Given, as_checked, place_for
 from ..job import Job
+from ..kit import Kit
 from ..verdict import Verdict, judge
 from .follow import HAIR, Follower
 from .options import JobLevers, Lever
@@ -102,7 +103,7 @@ class Trying:
                 kit = lever.kits[option]
                 values = {n: g for n, g in values.items() if not n.startswith("kit.")}
                 values |= kit.values
-                changes.append(_kit_change(job, kit.name))
+                changes.append(_kit_change(job, kit))
                 moved.append(f"{lever.means} from {job.kit.name} to {kit.name}")
                 continue
             own = list(self._written(lever, option))
@@ -194,15 +195,20 @@ class Trying:
         return tuple(found)
 
 
-def _kit_change(job: Job, name: str) -> Change:
-    place = Place(file=job.file, line=job.place.line, column=job.place.column, pointer="/kit")
+def _kit_change(job: Job, kit: Kit) -> Change:
+    """Return what names another kit, in the job's list of kits where it has several."""
+    old, new, pointer = job.kit, kit, "/kit"
+    for at, (one, other) in enumerate(zip(job.kit.of, kit.of, strict=False)):
+        if one.name != other.name:
+            old, new, pointer = one, other, f"/kit/{at}"
+    place = Place(file=job.file, line=job.place.line, column=job.place.column, pointer=pointer)
     return Change(
         fact="kit",
         means="the kit",
-        old=job.kit.name,
-        new=name,
-        was=job.kit.name,
-        now=name,
+        old=old.name,
+        new=new.name,
+        was=old.name,
+        now=new.name,
         follows=False,
         place=place,
         given=True,

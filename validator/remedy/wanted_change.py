@@ -9,6 +9,8 @@ from ruleset.program import EXEMPT, FAILS, HOLDS, SOFTER, UNKNOWN
 from ..verdict import Verdict
 from .corner import Corner
 
+BUILT = ("install", "handover")
+"""Stages whose clauses the finished work decides."""
 CURED = frozenset((EXEMPT, HOLDS))
 ANY = frozenset((EXEMPT, HOLDS, FAILS, SOFTER, UNKNOWN))
 
@@ -44,8 +46,9 @@ def masks(verdict: Verdict, waived: frozenset[int]) -> tuple[frozenset[int], ...
 
     A case that holds goes on holding, one that is not known may not come to fail, one that is
     decided stays decided, and one that fails may fail on. What did not apply before may come to
-    fail as a note: that a way in is not comfortable is asked only of one that does at all. A waived
-    case may do as it likes.
+    fail as a note: that a way in is not comfortable is asked only of one that does at all. It may
+    come to be unknown where only the finished work tells: a head that is held now is fastened
+    later. A waived case may do as it likes.
 
     Args:
         verdict: The verdict of the job as it stands.
@@ -64,6 +67,8 @@ def _mask(verdict: Verdict, at: int, code: int) -> frozenset[int]:
         found |= {FAILS, SOFTER}
     if code == EXEMPT and clause.softer is not None and clause.softer.level == "note":
         found.add(SOFTER)
+    if code == EXEMPT and clause.stage in BUILT:
+        found.add(UNKNOWN)
     if code == FAILS:
         found |= {FAILS, SOFTER}
     if code in (SOFTER, UNKNOWN):

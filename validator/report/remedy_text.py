@@ -233,7 +233,8 @@ def _foot(shown: list[Remedy]) -> Iterator[str]:
     weighed = any(one.reached != UNWEIGHED for one in shown)
     yield (
         "Each was applied to a copy of the job and reviewed again: no other error or warning "
-        "appears, nothing that held fails, and nothing becomes unknown"
+        "appears, nothing that held fails, and nothing but what the finished work tells becomes "
+        "unknown"
         f"{', or tight but where it says so' if weighed else ''}."
     )
     if any(change.again for one in shown for change in one.changes):
