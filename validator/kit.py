@@ -233,15 +233,22 @@ def in_place_of(kit: Kit, other: Kit) -> Kit | None:
 
     Args:
         kit: The job's kit, or several of them joined.
-        other: The other one; it takes the place of the one kit that it shares kinds with.
+        other: The other one; it takes the place of the one kit whose every kind it has, and has
+            none of another's. A kit that stands alone gives way to one that has most of its kinds.
     """
     if not kit.of:
-        return other
+        return other if 2 * len(kit.kinds & other.kinds) > len(kit.kinds) else None
     alike = [at for at, one in enumerate(kit.of) if one.kinds & other.kinds]
-    if len(alike) != 1:
+    if len(alike) != 1 or not kit.of[alike[0]].kinds <= other.kinds:
         return None
     (at,) = alike
     return joined([(one, one.place) for one in (*kit.of[:at], other, *kit.of[at + 1 :])])
+
+
+def differs(kit: Kit, other: Kit) -> Kit:
+    """Return the kit by which another choice of kits is another; itself where there is one."""
+    pairs = zip(kit.of, other.of, strict=False)
+    return next((two for one, two in pairs if one.name != two.name), other)
 
 
 def _kits_in(folder: Path) -> list[str]:

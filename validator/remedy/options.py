@@ -10,7 +10,7 @@ from ruleset.quantity import read_quantity
 from ruleset.turns import HAND
 
 from ..facts import Given
-from ..kit import Kit
+from ..kit import Kit, differs
 from ..usual import value_of
 from ..verdict import Verdict
 from .levers import Declared, HandlePlace
@@ -224,7 +224,7 @@ class _Making:
         kits = (job.kit, *self.stock.kits)
         names = [name for name in self.verdict.program.facts if self._is_of_kit(name)]
         columns = {name: self._column(name, [kit.values for kit in kits]) for name in names}
-        labels = tuple(kit.name for kit in kits)
+        labels = tuple(differs(job.kit, kit).name for kit in kits)
         return self._made(columns, labels, [{"kit": label} for label in labels], kits=kits)
 
     def _is_of_kit(self, name: str) -> bool:

@@ -104,7 +104,8 @@ class Trying:
                 values = {n: g for n, g in values.items() if not n.startswith("kit.")}
                 values |= kit.values
                 changes.append(_kit_change(job, kit))
-                moved.append(f"{lever.means} from {job.kit.name} to {kit.name}")
+                change = changes[-1]
+                moved.append(f"{lever.means} from {change.was} to {change.now}")
                 continue
             own = list(self._written(lever, option))
             values |= {change.fact: given for change, given in own}
