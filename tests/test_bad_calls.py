@@ -78,8 +78,9 @@ JOBS: dict[str, tuple[str | bytes, str]] = {
     "missing kit": (
         changed("kit: ostrel-inch", "kit: ostrel-inhc"),
         (
-            ":7:6: There is no kit ostrel-inhc in kits, ../kits. There are: ostrel-inch, "
-            "quennick-metric, tarrow-walls. Did you mean 'ostrel-inch'?"
+            ":7:6: There is no kit ostrel-inhc in kits, ../kits. There are: brill-seals, "
+            "marden-glass, marden-wall, ostrel-inch, quennick-metric, tarrow-walls. Did you mean "
+            "'ostrel-inch'?"
         ),
     ),
     "kit above": (

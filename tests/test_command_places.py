@@ -169,7 +169,7 @@ def test_where_both_are_full_the_call_has_failed(args: Sequence[str]) -> None:
         (("--version",), 0),
         (("review", str(ORDINARY)), 0),
         (("sheet", str(ORDINARY)), 0),
-        (("schema", "job"), 0),
+        (("schema", "job", "--arrangement", "in-line slider"), 0),
         ((), 2),
     ],
 )

@@ -227,7 +227,7 @@ class Model:
         least = min(affinity.rotate(leaf, a, (0, 0), use_radians=True).bounds[0] for a in angles)
         if pin < 0:  # pins outside the glass: it stands off as far as at a right angle
             return t / 2 - pin
-        return -pin - least
+        return -pin - float(least)
 
     @staticmethod
     def past_edge(w: float, t: float, pin: float) -> float:
@@ -282,7 +282,7 @@ class Model:
         return second if 76.2 <= second <= 457.2 and beside <= 76.2 else 0.0
 
     def width_of_handle(self) -> float:
-        return float(self.now_width) - self.d("handle.setback")
+        return self.now_width - self.d("handle.setback")
 
     now_width: float = 0.0
 

@@ -53,8 +53,9 @@ def failing(path: Path, rules: Rules) -> list[str]:
 def test_the_demonstration_kits_are_sound(path: Path, rules: Rules) -> None:
     found = review_kit(load_kit(path, rules.library), rules, every=True)
     assert found.release.ready
-    assert {one.outcome for one in found.findings} == {"holds"}
-    assert len(found.findings) > 10
+    assert {one.outcome for one in found.findings} <= {"holds", "exempt"}
+    of_a_slider = "wheel" in load_kit(path, rules.library).kinds
+    assert len(found.findings) > (10 if of_a_slider else 2)
 
 
 def test_exactly_the_clauses_that_rest_on_the_kit_alone_are_asked(bound: Library) -> None:
@@ -67,7 +68,8 @@ def test_exactly_the_clauses_that_rest_on_the_kit_alone_are_asked(bound: Library
         inner = [facts(leaves(steps[name])) for name in names if name in steps]
         return known.union(*inner)
 
-    of_kit = {case.clause.name for case in of_the_kit(whole)}
+    kit = load_kit(JOB.parent.parent / "kits" / "ostrel-inch.yaml", bound)
+    of_kit = {case.clause.name for case in of_the_kit(whole, kit)}
     for case in whole.cases:
         trees = [tree for tree in (case.when, case.needs, case.softer) if tree is not None]
         found = set().union(*(facts(leaves(tree)) for tree in trees))
@@ -154,6 +156,10 @@ def test_a_kit_needs_no_code_set_and_its_data_says_what_it_is(rules: Rules) -> N
     assert review_data(found, "0")["kit"] == "ostrel-inch"
 
 
+OF_HINGES = {
+    "kit.hinge.least_carrier": "hinged.limit.carrier",
+    "kit.hinge.plumb": "hinged.limit.plumb",
+}
 TERMS = {
     "kit.handle_clear": "sliding.limit.handle_clear",
     "kit.pass_margin": "sliding.limit.pass_margin",
@@ -171,7 +177,8 @@ TERMS = {
 
 def test_where_the_sheet_is_silent_the_shops_limit_stands_and_is_told(rules: Rules) -> None:
     facts = rules.library.facts.values()
-    assert {one.name: one.follows for one in facts if one.source == "kit" and one.follows} == TERMS
+    follows = {one.name: one.follows for one in facts if one.source == "kit" and one.follows}
+    assert follows == {**TERMS, **OF_HINGES}
     found = review(load_job(JOB, rules), rules)
     told = {one.fact: one.source for one in found.assumed if one.fact.startswith("kit.")}
     assert told == {name: limit for name, limit in TERMS.items() if name != "kit.bar.shift"}

@@ -21,7 +21,12 @@ OF_ALL = frozenset(
     ("pane", "side", "hole", "notch", "papers", "opening", "wall", "hardware", "route")
 )
 """Sorts whose names are plain words, in sentences that are true of every arrangement."""
-FUNCTIONS = ("validator/functions.py", "validator/beam.py", "validator/statics.py")
+FUNCTIONS = (
+    "validator/functions.py",
+    "validator/beam.py",
+    "validator/statics.py",
+    "validator/swing.py",
+)
 """What a function of formulas works out is told in words of what it was made for."""
 ALONE = frozenset(("left", "right", "papers", "hole"))
 """Names of parts that are words of their own, such as what is left and what is right."""

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from ruleset.arrangement import Arrangement
 from ruleset.errors import RulesetError
 from ruleset.node import Node, Rows, Text
 from ruleset.reader import read_file, read_text
@@ -45,9 +46,13 @@ def test_an_old_job_converts_to_the_fixture_of_its_name(path: Path) -> None:
     assert flat(read_text(made, path.name)) == flat(read_file(FIXTURES / "jobs" / path.name))
 
 
+def _slider(rules: Rules) -> Arrangement:
+    return next(one for one in rules.arrangements() if one.name == "in-line slider")
+
+
 def test_every_new_name_is_one_and_no_old_one_is(rules: Rules) -> None:
     sheet = renames()
-    facts = rules.bound(rules.arrangements()[0]).facts
+    facts = rules.bound(_slider(rules)).facts
     known = {name.rsplit(".", end)[0] for name in facts for end in range(4)}
     for hand in sheet.sides:
         on = sheet.on(hand)

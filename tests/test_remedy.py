@@ -65,12 +65,18 @@ def made_worse(first: Review, after: Review) -> set[tuple[str, str]]:
     """Return what fails that held or was unknown, fails at a higher level, or is unknown now.
 
     Only what was not asked before, as whether a way in is comfortable that was none, may come to
-    fail as a note.
+    fail as a note; or to be asked of the finished work.
     """
     before, now = stands(first), stands(after)
     exempt = {(one.clause, one.subject) for one in first.findings if one.outcome == "exempt"}
     asked = {(one.clause, one.subject) for one in first.findings if one.outcome == "unknown"}
-    unknown = {(one.clause, one.subject) for one in after.findings if one.outcome == "unknown"}
+    late = ("install", "handover")
+    unknown = {
+        (one.clause, one.subject)
+        for one in after.findings
+        if one.outcome == "unknown"
+        and not (one.stage in late and (one.clause, one.subject) in exempt)
+    }
     worse = {
         key
         for key, how in now.items()

@@ -68,7 +68,7 @@ def test_text_numbers_what_is_missing(rules: Rules) -> None:
     assert found.missing
     number = next(n for n, one in enumerate(found.missing, 1) if one.fact == "design.hand")
     assert f"that is    not known [{number}]" in text
-    assert f"[{number}] Side the fixed panel stands on" in text
+    assert f"[{number}] Hand, seen from outside" in text
 
 
 def test_text_lets_nothing_steer_a_terminal(rules: Rules) -> None:

@@ -9,7 +9,7 @@ from ruleset.formula.cone import leaves
 from ruleset.hands import shapes
 from ruleset.node import Node, Table
 from ruleset.plan import Case, Plan, plan, sliced
-from ruleset.program import compile_plan
+from ruleset.program import FAILS, SOFTER, compile_plan
 from ruleset.quantity import Style
 
 from .books import Rules
@@ -43,20 +43,21 @@ def judge_kit(kit: Kit, rules: Rules, *, codes: Sequence[str] = ()) -> Verdict:
         RulesetError: A code set is not known or does not fit the books.
     """
     jobs = [_with_nothing_but(kit, one) for one in rules.arrangements()]
-    return max((_judged(job, rules, codes) for job in jobs), key=_asks)
+    return max((_judged(job, rules, codes) for job in jobs), key=_fits)
 
 
 def _judged(job: Job, rules: Rules, codes: Sequence[str]) -> Verdict:
     layers = layers_of(job, rules, codes) if codes else ()
     library = rules.bound(job.arrangement, layers)
     whole = plan(library, shapes(library, shape_of(job, library))[0])  # of the kit for any hand
-    made = sliced(whole, of_the_kit(whole), told=True)
+    made = sliced(whole, of_the_kit(whole, job.kit), told=True)
     return judged(job, layers, library, [compile_plan(library, made)])
 
 
-def _asks(verdict: Verdict) -> int:
-    """Return how much of its kit a verdict asks: more of it in an arrangement it is made for."""
-    return len(verdict.facts.keys() & verdict.job.kit.values.keys() & set(verdict.program.facts))
+def _fits(verdict: Verdict) -> tuple[int, int]:
+    """Return how well a kit fits an arrangement: how much of it is asked, and how little fails."""
+    asked = verdict.facts.keys() & verdict.job.kit.values.keys() & set(verdict.program.facts)
+    return len(asked), -sum(code in (FAILS, SOFTER) for code in verdict.run.outcomes)
 
 
 def _with_nothing_but(kit: Kit, arrangement: Arrangement) -> Job:
@@ -80,8 +81,16 @@ def _with_nothing_but(kit: Kit, arrangement: Arrangement) -> Job:
     )
 
 
-def of_the_kit(whole: Plan) -> tuple[Case, ...]:
-    """Return the cases of a plan that depend on facts of the kit, and on no others."""
+def of_the_kit(whole: Plan, kit: Kit) -> tuple[Case, ...]:
+    """Return the cases of a plan that depend on facts of a kit, and on no others.
+
+    A kit that has less than half of the kinds that the arrangement asks for is one of several: what
+    concerns the kinds of others is not asked of it.
+
+    Args:
+        whole: The plan of an arrangement.
+        kit: The kit.
+    """
     steps = {step.name: step.drawn for step in whole.steps}
     seen: dict[str, frozenset[str]] = {}
 
@@ -92,9 +101,16 @@ def of_the_kit(whole: Plan) -> tuple[Case, ...]:
             seen[name] = own.union(*map(facts, inside))
         return seen[name]
 
-    def concerns_it(case: Case) -> bool:
+    def needed(case: Case) -> frozenset[str]:
         trees = (tree for tree in (case.when, case.needs, case.softer) if tree is not None)
-        found = frozenset().union(*(facts(name) for tree in trees for name in leaves(tree)))
-        return bool(found) and all(name.startswith("kit.") for name in found)
+        return frozenset().union(*(facts(name) for tree in trees for name in leaves(tree)))
 
-    return tuple(case for case in whole.cases if concerns_it(case))
+    asked = [(case, needed(case)) for case in whole.cases]
+    kinds = [
+        (case, frozenset(name.split(".")[1] for name in found))
+        for case, found in asked
+        if found and all(name.startswith("kit.") for name in found)
+    ]
+    every = frozenset().union(*(own for _, own in kinds))
+    part = 2 * len(kit.kinds & every) < len(every)
+    return tuple(case for case, own in kinds if not part or own <= kit.kinds)

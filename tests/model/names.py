@@ -148,7 +148,8 @@ opening: plumb_width=plumb_width head_error=head_error middle_error=middle_error
 hardware: flange_depth end_reach slot_least
 curb: deeper_fixed deeper_strike panel_room door_room outward_room inward_room width_needed
     outer_line fall_least rise_most fall_most fall_wanted fall_allowed
-    line=bar_from_curb_edge before_glass behind_glass outer_glass inner_glass
+    before_glass behind_glass outer_glass inner_glass
+slider_curb: line=bar_from_curb_edge
 panel_curb: highest=curb_highest out_of_level=curb_out_of_level
 slider_opening: ceiling_over_panel=ceiling_over_panel
 panel: on_right=fixed_on_right reach=fixed_edge
@@ -234,8 +235,12 @@ NO_MEANING: Mapping[str, str] = {
     "notch.corner_y": "the same",
     "notch.other_x": "the same",
     "notch.other_y": "the same",
+    "wall.drop": "it is the reading again",
+    "panel.drop": "the same",
     "wall.reach": "it is nothing, so that a wall can be a side as a panel is",
     "panel.spread": "the same",
+    "door.datum_edge": "it is the hand again",
+    "slider_panel.datum_edge": "the same",
 }
 """Workings that mean nothing outside the books, with the reason."""
 
