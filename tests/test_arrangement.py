@@ -536,6 +536,11 @@ def test_books_may_be_bound_to_more_than_one_arrangement() -> None:
     assert shapes(two, ()) == shapes(two, (), "left") == ((),)
 
 
+def test_without_a_hand_a_role_has_one_part() -> None:
+    one = HUNG.replace("hand: [left, right]\n", "").replace("[tail, wing]", "tail")
+    assert told(one) == ["hung:8: hung_on has 2 parts; write one."]
+
+
 @pytest.mark.parametrize(
     ("parts", "says"),
     [

@@ -493,9 +493,26 @@ def test_a_list_given_anew_is_of_the_same_sort_or_of_one_below() -> None:
     ]
 
 
+def test_a_word_asked_through_a_role_may_be_any_of_those_that_may_fill_it() -> None:
+    sorts = "{shed: {roles: {to: [board, gate]}}}"
+    proofs = "proofs: {a: {given: {shed.to.design.wood: larch}, is: yes}}"
+    means = f"for: each shed, means: It, kind: yes/no, {proofs}"
+    more = book(
+        sorts=sorts, workings=f"{{shed.it: {{{means}, is: \"shed.to.design.wood == 'larch'\"}}}}"
+    )
+    # Boards are of oak, pine or larch, a gate's frame of oak or pine only.
+    assert not faults_of(prove(read_with_fence(more)))
+    (says,) = told(more.replace("== 'larch'", "== 'iron'"))
+    assert "iron" in says
+
+
 def test_faults_of_sorts_stand_where_they_are_written() -> None:
     named = "book: more\ntitle: More\nsorts:\n  shed:\n    roles:\n      design: side\n"
     assert told(named) == ["book1:6: What each shed has may not be called design; facts begin so."]
+    assert told(formula("gate.width", "gate", "board")) == [
+        "book1:3: The working board.it is for each gate; its name begins with gate."
+    ]
+    assert told(formula("hole.x", "hole of each hut", "hole")) == ["book1:3: There is no sort hut."]
     of_none = "{hut.design.it: {for: each hut, means: It, kind: length, range: [0 in, 1 in]}}"
     assert told(book(facts=of_none)) == ["book1:3: There is no sort hut."]
 
