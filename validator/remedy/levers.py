@@ -103,7 +103,7 @@ class Again:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SiteForm:
+class SiteReadings:
     """Readings that are tried together, larger, to say what would do.
 
     Attributes:
@@ -140,7 +140,7 @@ class Levers:
     levers: tuple[Declared, ...] = ()
     follows: tuple[Follow, ...] = ()
     again: tuple[Again, ...] = ()
-    site: tuple[SiteForm, ...] = ()
+    site: tuple[SiteReadings, ...] = ()
     guards: tuple[str, ...] = ()
     advised: tuple[str, ...] = ()
     no_worse: tuple[str, ...] = ()
@@ -294,9 +294,9 @@ class _Reading:
         fields.done()
         return found
 
-    def _site(self, node: Node) -> SiteForm:
+    def _site(self, node: Node) -> SiteReadings:
         fields = Fields(node, self.faults, "a reading of the site")
-        found = SiteForm(
+        found = SiteReadings(
             means=fields.text("means", need=True),
             facts=fields.texts("facts"),
             told=fields.text("told", need=True),

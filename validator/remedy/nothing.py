@@ -122,11 +122,11 @@ class Why:
     def _site(self, reaching: Reaching, target: int) -> Site | None:
         """Return the least reading of the site with which this kit has a remedy."""
         cone = set(self.trying.verdict.cone(self._case(target)))
-        for form in self.levers.site:
-            if form.told in cone and all(
-                one in self.trying.verdict.job.values for one in form.facts
+        for site in self.levers.site:
+            if site.told in cone and all(
+                one in self.trying.verdict.job.values for one in site.facts
             ):
-                thought = Thought(reaching, form, target)
+                thought = Thought(reaching, site, target)
                 if thought.matters():
                     return thought.site()
         return None

@@ -11,7 +11,7 @@ from ..verdict import Verdict, judge
 from .best import Reaching
 from .effort import TooMany
 from .follow import followers
-from .levers import SiteForm
+from .levers import SiteReadings
 from .options import grid_of, grid_values
 from .result import Site
 from .trial import Trial
@@ -23,24 +23,24 @@ FEW_NODES = 600  # nodes for one size of the reading
 class Thought:
     """A search over a reading of the site that nobody may change, to say what would do."""
 
-    def __init__(self, reaching: Reaching, form: SiteForm, target: int) -> None:
+    def __init__(self, reaching: Reaching, site: SiteReadings, target: int) -> None:
         """Take what is tried.
 
         Args:
             reaching: The search that found no cure, and what changes are tried with.
-            form: The readings that are tried larger.
+            site: The readings that are tried larger.
             target: Place of the case.
         """
         self.reaching = reaching
         self.solver = reaching.solver
         self.trying = reaching.trying
-        self.form = form
+        self.tried = site
         self.target = target
         self.exact = True
         self.verdict = self.trying.verdict
-        self.more = followers(self.verdict, form.follows)
+        self.more = followers(self.verdict, site.follows)
         grid = grid_of(self.verdict)
-        self.extra = [one for one in grid_values(0.0, form.reach, grid) if one > 0.0]
+        self.extra = [one for one in grid_values(0.0, site.reach, grid) if one > 0.0]
 
     def matters(self) -> bool:
         """Return whether the largest reading lets the target's margin grow by what is worth it."""
@@ -92,7 +92,7 @@ class Thought:
     def _larger(self, extra: float) -> Verdict:
         trying, job = self.trying, self.verdict.job
         values = as_checked(job.values)
-        for fact in self.form.facts:
+        for fact in self.tried.facts:
             values[fact] = self._given(fact, self.verdict.facts[fact] + extra)
         verdict = judge(replace(job, values=values), trying.rules, codes=trying.codes)
         repeats = (*self.more, *(one for one in trying.followers if one.agreed))
@@ -104,10 +104,10 @@ class Thought:
         return replace(self.verdict.job.values[fact], value=value, tolerance=None)
 
     def _told(self, trial: Trial, at: int, *, proved: bool) -> Site:
-        have = self.verdict.facts[self.form.told]
+        have = self.verdict.facts[self.tried.told]
         return Site(
-            means=self.form.means,
-            fact=self.form.told,
+            means=self.tried.means,
+            fact=self.tried.told,
             have=self._amount(have),
             need=self._amount(have + self.extra[at]),
             changes=trial.changes,
@@ -115,8 +115,8 @@ class Thought:
         )
 
     def _amount(self, value: float) -> Amount:
-        kind = self.verdict.plan.leaves[self.form.told].kind
+        kind = self.verdict.plan.leaves[self.tried.told].kind
         if kind is None:
-            raise TypeError(self.form.told)
+            raise TypeError(self.tried.told)
         text = show(value, kind, self.verdict.job.style).text
         return Amount(value=value, kind=kind, text=text)

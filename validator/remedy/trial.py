@@ -2,7 +2,7 @@
 
 import itertools
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
 from ruleset.kinds import Kind
@@ -61,7 +61,7 @@ class Trying:
     codes: tuple[str, ...]
     levers: JobLevers
     followers: tuple[Follower, ...]
-    trials: dict[object, Trial] = field(default_factory=dict)
+    trials: dict[Hashable, Trial] = field(default_factory=dict)
 
     def trial(self, solution: Solution, cured: Iterable[int] = ()) -> Trial:
         """Return the job with a solution applied, judged again.
