@@ -52,7 +52,7 @@ def test_a_waiver_is_held_against_the_day_that_is_asked(
     assert (f"ended on {LAST}" in told) is ended
     assert any("waived" in one for one in said["findings"]) is not ended
     _, out, _ = call("review", WAIVED, "--today", today, "--no-remedy")
-    assert f"  Day      {today}\n" in out
+    assert f"; as of {today}\n" in out
     _, out, _ = call("sheet", WAIVED, "--today", today)
     assert (f"ended on {LAST}" in out) is ended
     assert day_in_words(today) in out

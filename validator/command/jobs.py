@@ -50,8 +50,19 @@ def review(  # the options are the interface
     books: Books = None,
     kits: Kits = None,
     today: Today = None,
+    explain: Annotated[
+        bool,
+        typer.Option(
+            "--explain", help="Tell all of it: sums, why, by whose word, what was taken, cautions."
+        ),
+    ] = False,
+    number: Annotated[
+        int | None,
+        typer.Option("--number", metavar="N", min=1, help="Tell all of the finding N alone."),
+    ] = None,
     every: Annotated[
-        bool, typer.Option("--all", help="Tell also what holds and what does not apply.")
+        bool,
+        typer.Option("--all", help="Tell all, and also what holds and what does not apply."),
     ] = False,
     no_tolerance: NoTolerance = False,
     no_remedy: Annotated[
@@ -80,7 +91,7 @@ def review(  # the options are the interface
     if output == "json":
         _print_data(rows)
     else:
-        _print_text(rows, release, every=every)
+        _print_text(rows, release, _Told(explain=explain or every, every=every, number=number))
     raise typer.Exit(_exit_code(rows))
 
 
@@ -176,19 +187,43 @@ def _print_data(rows: Sequence["JobRow"]) -> None:
         put(as_json(review_data(reviews[0], version)))
 
 
-def _print_text(rows: Sequence["JobRow"], stage: str, *, every: bool) -> None:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Told:
+    """How much of a review is printed.
+
+    Attributes:
+        explain: All of it; else one screen.
+        every: Also what holds and what does not apply.
+        number: The one finding that is told; None for all.
+    """
+
+    explain: bool
+    every: bool
+    number: int | None
+
+
+def _print_text(rows: Sequence["JobRow"], stage: str, told: _Told) -> None:
+    from ..report.brief import brief_text, caution_lines
     from ..report.summary import summary_text
-    from ..report.text import Elsewhere, cautions_lines, review_text
+    from ..report.text import Elsewhere, cautions_lines, finding_text, review_text
 
     shown, reviews = look(), _reviewed(rows)
     one = len(rows) == 1
-    told: Elsewhere = {}
-    texts = [
-        review_text(found, shown, every=every, cautions=one, elsewhere=told) for found in reviews
-    ]
+    before: Elsewhere = {}
+    if told.number is not None:
+        texts = [finding_text(found, told.number, shown) for found in reviews]
+    elif told.explain:
+        texts = [
+            review_text(found, shown, every=told.every, cautions=one, elsewhere=before)
+            for found in reviews
+        ]
+    else:
+        texts = [brief_text(found, shown, cautions=one) for found in reviews]
     if not one:
         texts.append(summary_text(rows, stage, shown))
-        texts.append("\n".join(cautions_lines((c for r in reviews for c in r.cautions), shown)))
+        cautions = (c for r in reviews for c in r.cautions)
+        last = cautions_lines(cautions, shown) if told.explain else caution_lines(shown)
+        texts.append("\n".join(last) if reviews else "")
     kept = [text.strip("\n") for text in texts if text]
     if kept:
         put("\n\n".join(kept) + "\n")

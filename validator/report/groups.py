@@ -61,6 +61,8 @@ _BRIEF = ("Not decided", "Holds", "Does not apply")
 def grouped(review: Review, *, every: bool = False) -> tuple[Group, ...]:
     """Return the groups that are not empty; numbers run on from 1 over all of them.
 
+    Errors that can hurt someone come first, all else as it stands in the review.
+
     Args:
         review: The review.
         every: Whether to add, at the end, what waits, holds or does not apply. The numbers of the
@@ -73,6 +75,7 @@ def grouped(review: Review, *, every: bool = False) -> tuple[Group, ...]:
             found[title].append(finding)
     groups: list[Group] = []
     start = 1
+    found["Must change"].sort(key=lambda one: not one.caution)  # what can hurt someone comes first
     for title, findings in found.items():
         numbered = tuple(
             Numbered(number=number, finding=finding)

@@ -62,6 +62,20 @@ def review_text(
     return "\n".join(lines) + "\n"
 
 
+def finding_text(review: Review, number: int, look: Look) -> str:
+    """Return all of one finding, by its number; a sentence where there is none of that number."""
+    for group in grouped(review):
+        for one in group.findings:
+            if one.number == number:
+                alone = Group(title=group.title, brief=False, findings=(one,))
+                lines = [*_head(review, look), *_group(alone, look, {}, {})]
+                lines += cautions_lines(review.cautions, look)
+                return "\n".join(lines) + "\n"
+    last = sum(len(group.findings) for group in grouped(review))
+    says = f"{review.of.capitalize()} {review.job} has no finding {number}; the last is {last}."
+    return "\n".join(look.wrap(says)) + "\n"
+
+
 def cautions_lines(cautions: Iterable[str], look: Look) -> list[str]:
     """Return the cautions under their heading, each told once; none for none."""
     told = tuple(dict.fromkeys(cautions))
@@ -106,11 +120,16 @@ def _verdict(review: Review, look: Look) -> Iterator[str]:
     asked = READY.get(release.stage, f"Ready for {release.stage}")
     if review.of == "kit":
         asked = "Sound by itself"
-    answer = "YES. " if release.ready else "NO, because "
-    reason = _why_ready(review) if release.ready else _why_not(review)
     paint = "green" if release.ready else "red"
-    for line in look.wrap(f"{asked}: {answer}{reason}"):
+    for line in look.wrap(f"{asked}: {verdict_reason(review)}"):
         yield look.paint(line, paint)
+
+
+def verdict_reason(review: Review) -> str:
+    """Return yes or no, and why."""
+    if review.release.ready:
+        return f"YES. {_why_ready(review)}"
+    return f"NO, because {_why_not(review)}"
 
 
 def _why_ready(review: Review) -> str:
