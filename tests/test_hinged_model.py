@@ -54,6 +54,7 @@ def drawn(verdict: Verdict, seed: int) -> dict[str, float]:
         move(f"survey.{wall}.lean", -12, 12)
         move(f"survey.{wall}.bow", -6, 6)
         move(f"survey.{wall}.drop", 0, 8)
+        move(f"survey.{wall}.tile_outward", 20, 900)
     sill = facts["survey.front.width.sill"]
     move("survey.front.width.sill", sill - 40, sill + 120)
     move("survey.fixed.drop", 0, 8)
@@ -237,7 +238,7 @@ class Model:
         turned = affinity.rotate(leaf, -most, (0, 0), use_radians=True)
         return float(turned.bounds[2]) - (w - pin)
 
-    def swing(self, w: float, h: float, t: float, pivot: float, bay: float) -> dict[str, object]:
+    def swing(self, w: float, h: float, t: float, pivot: float, bay: float) -> dict[str, float]:
         pin, setback = self.f("kit.hinge.pin"), self.d("handle.setback")
         half, foot = self.d("handle.half_width"), self.d("floor_gap")
         stop = min(self.d("stop_angle"), self.f("kit.hinge.opens"))
@@ -256,24 +257,40 @@ class Model:
         hand_low = foot + self.d("handle.height")
         hand_high = hand_low + self.handle_long()
         at_handle = low < hand_high + MARGIN and high > hand_low - MARGIN
-        found: dict[str, object] = {"free_to": stop}
+        found: dict[str, float] = {"free_to": stop}
         for way, sign in (("outward", 1), ("inward", -1)):
             for what, part, counts in (("glass", glass, at_glass), ("handle", handle, at_handle)):
                 angle = self.meets(_grown(part), line, sign, stop) if counts else stop
                 found[f"{what}_meets_{way}"] = angle
-            both = [found[f"{what}_meets_{way}"] for what in ("glass", "handle")]
-            found[f"meets_{way}"] = min(both)  # type: ignore[type-var]
+            wall = self.wall_beside(pivot, w, t, way)
+            at_wall = {"glass": glass, "handle": _grown(handle)}
+            for what, part in at_wall.items():
+                angle = stop if wall is None else self.meets(part, wall, sign, stop)
+                found[f"{what}_at_wall_{way}"] = angle
+            kinds = ("glass_meets", "handle_meets", "glass_at_wall", "handle_at_wall")
+            found[f"meets_{way}"] = min(found[f"{kind}_{way}"] for kind in kinds)
+            found[f"glass_free_{way}"] = min(
+                found[f"glass_meets_{way}"], found[f"glass_at_wall_{way}"]
+            )
         ways = {"both": ("outward", "inward")}.get(
             self.word("design.door.opens"), (self.word("design.door.opens"),)
         )
         meets = [found[f"meets_{way}"] for way in ways]
-        found["opens_to"] = max(meets)  # type: ignore[type-var]
-        found["narrower"] = min(meets)  # type: ignore[type-var]
-        found["glass_meets"] = min(found[f"glass_meets_{way}"] for way in ways)  # type: ignore[type-var]
+        found["opens_to"] = max(meets)
+        found["narrower"] = min(meets)
+        found["glass_meets"] = min(found[f"glass_free_{way}"] for way in ways)
         opened = affinity.rotate(glass, found["opens_to"], (0, 0), use_radians=True)
         reaches = float(opened.bounds[2])
         found["clear_opening"] = bay - pivot - reaches
         return found
+
+    def wall_beside(self, pivot: float, w: float, t: float, way: str) -> LineString | None:
+        """Return the wall that the door hangs on, as far as it surely runs; None for a pane."""
+        if self.on_glass:
+            return None
+        long = w if way == "inward" else self.f(f"survey.{self.hand}.tile_outward")
+        sign = 1 if way == "outward" else -1
+        return LineString([(-pivot, -sign * t / 2), (-pivot, sign * long)])
 
     def handle_long(self) -> float:
         """Return how far a pull's second hole stands above its first."""

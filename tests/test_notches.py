@@ -17,7 +17,7 @@ from validator.drawing import draw
 from validator.drawing.sorts.notch import EDGES, Notch, edge_lines, notch_lines
 from validator.filled_tables import Cell, FilledTable
 from validator.settingout import setting_out
-from validator.sheet_reader import load_sheet
+from validator.sheet_reader import DeclaredTable, load_sheet
 from validator.takeoff import takeoff
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
@@ -228,9 +228,8 @@ def test_every_fact_that_a_job_gives_reaches_every_paper_with_a_row_for_it() -> 
             assert cell.value.value == given[name].value, name
 
 
-def _names(tables: tuple[object, ...]) -> set[str]:
-    lines = [line for table in tables for line in getattr(table, "lines", ())]
-    return {name for line in lines for name in line.names.values()}
+def _names(tables: tuple[DeclaredTable, ...]) -> set[str]:
+    return {name for table in tables for row in table.rows for name in row.names.values()}
 
 
 def test_holes_and_notches_of_the_job_are_drawn() -> None:

@@ -74,7 +74,7 @@ def known_shape(verdict: Verdict, part: str) -> PaneShape | None:
         return shape_of(verdict, part)
     except PaneError as error:
         told = str(error)
-    assert re.search(r"cannot be drawn as it is cut: .* not known\. Give", told)
+    assert re.search(r"cannot be drawn as it is cut; not known: .*\. Give what", told)
     return None
 
 
@@ -290,7 +290,7 @@ def test_a_pane_that_is_not_there_is_refused() -> None:
 
 def test_what_is_not_known_is_told_and_nothing_is_drawn() -> None:
     verdict = judge(load_job(JOBS / "unknown-split-not-chosen.yaml", RULES), RULES)
-    with pytest.raises(PaneError, match=r"design\.fixed\.split.* is not known\. Give it"):
+    with pytest.raises(PaneError, match=r"not known: .*design\.fixed\.split.*\. Give what"):
         shape_of(verdict, "fixed")
 
 

@@ -172,10 +172,10 @@ class _Shaping:
         if self.sizes.hands and not self.sizes.hand:
             missing.append("design.hand")
         if missing:
-            raise PaneError(
-                f"{self.means[:1].upper()}{self.means[1:]} cannot be drawn as it is cut: "
-                f"{', '.join(dict.fromkeys(sorted(missing)))} is not known. Give it in the job."
-            )
+            names = ", ".join(dict.fromkeys(sorted(missing)))
+            title = f"{self.means[:1].upper()}{self.means[1:]}"
+            says = f"{title} cannot be drawn as it is cut; not known: {names}."
+            raise PaneError(f"{says} Give what is missing in the job.")
 
 
 def _value(cell: Cell) -> float:
