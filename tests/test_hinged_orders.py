@@ -1,4 +1,4 @@
-"""Papers of hinged doors: the hand, the panes, their hinges' holes and the goods, against the take-off."""
+"""Papers of hinged doors against the take-off: hand, panes, holes of hinges and clamp, goods."""
 
 import datetime as dt
 from pathlib import Path
@@ -13,9 +13,9 @@ JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
 BASE = (JOBS / "holds-hinged-panel-glass.yaml").read_text(encoding="utf-8")
 DOOR = "door: {width: 27 1/2, height: 75 5/8}"
 FIXED = "fixed: {width: 31 7/8, height: 75 13/16}"
-HINGES = [(1.125, 8), (1.125, 10), (1.125, 65.625), (1.125, 67.625)]
-"""The door's, by hand: 9 in from foot and top of 75 5/8 in, 2 in apart, as the kit's sheet has them."""
-HANDLE = [(24.9375, 36), (24.875, 42)]
+HINGES = [(1.125, 8, 0.625), (1.125, 10, 0.625), (1.125, 65.625, 0.625), (1.125, 67.625, 0.625)]
+"""The door's, by hand: 9 in from foot and top of 75 5/8 in, as far apart as the kit has them."""
+HANDLE = [(24.9375, 36, 0.5), (24.875, 42, 0.5)]
 
 
 def told(rules: Rules, *changes: tuple[str, str]) -> tuple[Finding, ...]:
@@ -27,8 +27,8 @@ def told(rules: Rules, *changes: tuple[str, str]) -> tuple[Finding, ...]:
     return check_order(judge(on_day(job, dt.date(2026, 3, 20)), rules))
 
 
-def with_holes(holes: list[tuple[float, float]]) -> tuple[str, str]:
-    rows = ", ".join(f"{{x: {x}, y: {y}}}" for x, y in holes)
+def with_holes(holes: list[tuple[float, float, float]]) -> tuple[str, str]:
+    rows = ", ".join(f"{{x: {x}, y: {y}, across: {wide}}}" for x, y, wide in holes)
     return DOOR, DOOR.replace("}", f", holes: [{rows}]}}")
 
 
@@ -49,11 +49,32 @@ def test_panes_that_are_exchanged_are_told_whole(rules: Rules) -> None:
     assert one.clause == "order-check.exchanged"
 
 
-def test_a_hinge_hole_that_is_off_is_told(rules: Rules) -> None:
-    found = told(rules, with_holes([(1.125, 8.5), *HINGES[1:], *HANDLE]))
-    assert found
-    assert {one.subject for one in found} == {"door"}
-    assert "1/2 in" in " ".join(one.says for one in found)
+def test_a_hinge_hole_that_is_off_is_told_with_its_amount(rules: Rules) -> None:
+    (one,) = told(rules, with_holes([(1.125, 8.5, 0.625), *HINGES[1:], *HANDLE]))
+    assert (one.clause, one.subject) == ("order-check.hole", "door")
+    assert "the lower hole of the bottom hinge of the hinged door" in one.says
+    assert "1/2 in too high" in one.says
+
+
+def test_a_panel_beside_a_door_on_the_wall_counts_from_its_own_wall(rules: Rules) -> None:
+    text = (JOBS / "holds-hinged-panel-wall.yaml").read_text(encoding="utf-8")
+    assert "hand: left" in text
+    order = "fixed: {width: 30 7/8, height: 75 13/16"
+    assert text.count(order) == 1
+    text = text.replace(order, f"{order}, holes: [{{x: 20, y: 20, across: 1/2}}]")
+    job = load_job_text(text, "job.yaml", rules, beside=JOBS)
+    (one,) = check_order(judge(on_day(job, dt.date(2026, 3, 20)), rules))
+    assert "at 20 in from the right edge and 20 in from the foot" in one.says
+
+
+def test_a_hole_without_all_its_sizes_is_told_and_not_passed_over(rules: Rules) -> None:
+    rows = f"{DOOR[:-1]}, holes: [{{x: 3, y: 5}}]}}"
+    (one,) = told(rules, (DOOR, rows))
+    assert one.says == (
+        "The order has hole 1 of the hinged door without across, so that no hole of the hinged "
+        "door is held against the take-off."
+    )
+    assert (one.level, one.clause) == ("warning", "order-check.hole")
 
 
 @pytest.mark.parametrize(

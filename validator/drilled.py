@@ -15,6 +15,8 @@ from .verdict import Verdict
 HAIR = 1e-6  # mm
 HOLES = "holes"
 """The group of a pane's holes, and what a paper lists of it."""
+EDGE = "datum_edge"
+"""What says which edge, seen from outside, a pane's holes count from."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

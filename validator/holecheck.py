@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from .as_built import built_verdict
 from .desk import Desk
-from .drilled import HOLES, drilled, holes_of
+from .drilled import EDGE, HOLES, drilled, holes_of
 from .finding import Finding
 from .papers import Paper, fact_on
 from .phrases import listed
@@ -55,7 +55,12 @@ def check_holes(desk: Desk, paper: Paper, part: str) -> Iterator[Finding]:
     if fact not in desk.verdict.job.rows or glass is None or meant is None:
         return
     rows = _rows(desk, fact)
-    if rows is None:
+    if isinstance(rows, _Lack):
+        says = (
+            f"{paper.named} has hole {rows.row} of {desk.means[part]} without {rows.lacks}, so "
+            f"that no hole of {desk.means[part]} is held against the take-off."
+        )
+        yield desk.finding(paper, part, "hole", says, rows.fact, level="warning")
         return
     names, drawn = list(meant), list(meant.values())
     within = desk.verdict.library.limits[paper.apart].value
@@ -83,12 +88,12 @@ def check_holes(desk: Desk, paper: Paper, part: str) -> Iterator[Finding]:
         says = _told(desk, paper, part, group)
         yield desk.finding(paper, part, "hole", says, f"{fact}[{group[0].at + 1}].x")
     for name, spot in lacking.items():
-        (at,) = _at(desk, spot)
+        (at,) = _at(desk, part, spot)
         lacks = f"lacks {_called(name)} of {desk.means[part]}"
         says = f"{paper.named} {lacks}; the take-off has it at {at}."
         yield desk.finding(paper, part, "hole", says, fact)
     for row, spot in added.items():
-        (at,) = _at(desk, spot)
+        (at,) = _at(desk, part, spot)
         says = f"{paper.named} has a hole in {desk.means[part]} at {at} that the take-off has not."
         yield desk.finding(paper, part, "hole", says, f"{fact}[{row + 1}].x")
 
@@ -98,15 +103,30 @@ def _called(name: str) -> str:
     return name if name[-1].isdecimal() else f"the {name}"
 
 
-def _rows(desk: Desk, fact: str) -> list[Spot] | None:
-    """Return the holes of a paper; None where a row is not filled in."""
+@dataclass(frozen=True, slots=True)
+class _Lack:
+    """What a row of a paper lacks.
+
+    Attributes:
+        row: The row, from 1.
+        lacks: The sizes that are not filled in, in words.
+        fact: The first of them.
+    """
+
+    row: int
+    lacks: str
+    fact: str
+
+
+def _rows(desk: Desk, fact: str) -> list[Spot] | _Lack:
+    """Return the holes of a paper; what the first row lacks that is not filled in."""
     found: list[Spot] = []
     for at in range(1, desk.verdict.job.rows[fact] + 1):
-        given = [desk.given.get(f"{fact}[{at}].{key}") for key in ("x", "y", "across")]
-        values = [one.value for one in given if one is not None]
-        if len(values) < len(given):
-            return None
-        found.append(Spot(*values))
+        names = {key: f"{fact}[{at}].{key}" for key in ("x", "y", "across")}
+        lacks = [key for key, name in names.items() if name not in desk.given]
+        if lacks:
+            return _Lack(at, listed(lacks), names[lacks[0]])
+        found.append(Spot(*(desk.given[name].value for name in names.values())))
     return found
 
 
@@ -143,8 +163,8 @@ def _by_cause(pairs: Sequence[_Pair], glass: Glass, within: float) -> Iterator[l
 def _told(desk: Desk, paper: Paper, part: str, group: Sequence[_Pair]) -> str:
     """Return what is wrong with holes of one cause, and what comes of it."""
     first, pane = group[0], desk.means[part]
-    written, meant = _at(desk, first.written, first.meant)
-    slip = first.slip or _amount(desk, paper, group, desk.glass[part])
+    written, meant = _at(desk, part, first.written, first.meant)
+    slip = first.slip or _amount(desk, paper, part, group)
     follows = ""
     if not first.slip or paper.cut:  # a slip of the pen on a paper was never cut
         follows = f" {_follows(desk, part, {one.name: one.written for one in group})}"
@@ -165,13 +185,13 @@ def _follows(desk: Desk, part: str, moved: Mapping[str, Spot]) -> str:
     return made.unfit or desk.what_follows(built_verdict(desk.verdict, {}, moved=made.facts))
 
 
-def _amount(desk: Desk, paper: Paper, group: Sequence[_Pair], glass: Glass | None) -> str:
+def _amount(desk: Desk, paper: Paper, part: str, group: Sequence[_Pair]) -> str:
     """Return how far holes of one cause are off, in words."""
     offs = [apart(one.meant, one.written) for one in group]
     one_way = len(alike(offs, desk.verdict.library.limits[paper.apart].value)) == 1
-    off = offs[0]
+    off, glass, edge = offs[0], desk.glass[part], _edge(desk, part)
     ways = [
-        (off.x, f"too far from {_edge(desk)}", f"too near {_edge(desk)}"),
+        (off.x, f"too far from {edge}", f"too near {edge}"),
         (off.y, "too high", "too low"),
         (off.across, "too wide", "too small"),
     ]
@@ -189,16 +209,18 @@ def _amount(desk: Desk, paper: Paper, group: Sequence[_Pair], glass: Glass | Non
 _HAIR = 1e-3  # mm; finer than anybody writes a hole
 
 
-def _edge(desk: Desk) -> str:
-    hand = desk.given.get("design.hand")
-    return f"the {hand.text} edge" if hand else "the edge on the side of the hand"
+def _edge(desk: Desk, part: str) -> str:
+    name = f"{part}.{EDGE}"
+    if not desk.verdict.answer(name).known:
+        return "the edge on the side of the hand"
+    return f"the {desk.verdict.teller().value(name).text} edge"
 
 
-def _at(desk: Desk, *spots: Spot) -> list[str]:
+def _at(desk: Desk, part: str, *spots: Spot) -> list[str]:
     """Return where holes are, each size on a grid on which unlike ones differ."""
     xs, ys, widths = (
         desk.texts(*(float(getattr(spot, key)) for spot in spots)) for key in ("x", "y", "across")
     )
-    edge = _edge(desk)
+    edge = _edge(desk, part)
     sizes = zip(xs, ys, widths, strict=True)
     return [f"{x} from {edge} and {y} from the foot, {wide} across" for x, y, wide in sizes]

@@ -8,11 +8,10 @@ from ruleset.nearest import did_you_mean
 from ..drawing.sizes import Sizes
 from ..drawing.sorts import PANE
 from ..drawing.sorts.pane import HOLES, NOTCHES
+from ..drilled import EDGE
 from ..filled_tables import Cell, Filling
 from ..verdict import Verdict
 
-EDGE = "datum_edge"
-"""What says which edge, seen from outside, a pane's holes count from."""
 SEEN = ("outside", "inside")
 
 
