@@ -13,9 +13,14 @@ JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
 BASE = (JOBS / "holds-hinged-panel-glass.yaml").read_text(encoding="utf-8")
 DOOR = "door: {width: 27 1/2, height: 75 5/8}"
 FIXED = "fixed: {width: 31 7/8, height: 75 13/16}"
-HINGES = [(1.125, 8, 0.625), (1.125, 10, 0.625), (1.125, 65.625, 0.625), (1.125, 67.625, 0.625)]
+HINGES: list[tuple[float, float, float]] = [
+    (1.125, 8, 0.625),
+    (1.125, 10, 0.625),
+    (1.125, 65.625, 0.625),
+    (1.125, 67.625, 0.625),
+]
 """The door's, by hand: 9 in from foot and top of 75 5/8 in, as far apart as the kit has them."""
-HANDLE = [(24.9375, 36, 0.5), (24.875, 42, 0.5)]
+HANDLE: list[tuple[float, float, float]] = [(24.9375, 36, 0.5), (24.875, 42, 0.5)]
 
 
 def told(rules: Rules, *changes: tuple[str, str]) -> tuple[Finding, ...]:
