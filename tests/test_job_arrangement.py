@@ -14,10 +14,11 @@ from validator import Review, Rules, Verdict, judge, load_job, load_job_text, lo
 from validator.command import main
 from validator.remedy.turned import turned
 from validator.schemas import schema
+from validator.shipped import shipped_rules
 
 ROOT = Path(__file__).parent.parent
 JOBS = ROOT / "fixtures" / "jobs"
-SLIDER = (ROOT / "rules" / "arrangements" / "in-line-slider.yaml").read_text(encoding="utf-8")
+SLIDER = (shipped_rules() / "arrangements" / "in-line-slider.yaml").read_text(encoding="utf-8")
 ORDINARY = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")
 HAND = "  hand: left\n"
 OWN = SLIDER.replace("arrangement: in-line slider", "arrangement: our slider")
