@@ -329,6 +329,8 @@ class Teller:
         finer, result = self._added_up(step, answer.value, least)
         text = pencil(step.drawn, lambda name: self._printed(name, finer, bare=bare), self._truth)
         about = "about " if result.rounded else ""
+        if not self._answering.answer(step.drawn).known:  # known, and on another way for each hand
+            return f"{what}: {about}{result.text}, whichever hand it is"
         if text in (result.text, "0") or (bare and f"{text} {self._style.units}" == result.text):
             return f"{what}: {about}{result.text}"
         return f"{what}: {text} = {about}{result.text}"

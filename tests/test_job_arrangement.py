@@ -173,6 +173,48 @@ def test_a_job_without_a_hand_tells_nothing_that_one_hand_denies(rules: Rules, s
                 assert hands <= {"holds", "exempt"}, at
 
 
+@pytest.mark.parametrize(
+    "name",
+    ["fails-too-little-lap", "fails-several-faults", "fails-hinged-heel", "fails-bar-sags"],
+)
+def test_what_fails_for_every_hand_is_told_before_the_hand_is_known(
+    rules: Rules, name: str
+) -> None:
+    text = (JOBS / f"{name}.yaml").read_text(encoding="utf-8")
+    hand = next(line for line in text.splitlines(keepends=True) if line.startswith("  hand: "))
+    found = []
+    for line in ("  hand: left\n", "  hand: right\n", ""):
+        job = load_job_text(text.replace(hand, line), "j.yaml", rules, beside=JOBS)
+        said = review(job, rules, tolerance=False)
+        assert not said.broken
+        found.append({(one.clause, one.subject): one for one in said.findings})
+    left, right, neither = found
+    code = "papers.second-check"  # is of the sizes of one hand
+    either = {
+        at
+        for at, one in left.items()
+        if one.outcome == "fails" and at in right and right[at].outcome == "fails" and at[0] != code
+    }
+    assert len(either) > 1
+    for at in either:
+        said_so = neither[at]
+        assert said_so.outcome == "fails", at
+        assert said_so.level in (left[at].level, right[at].level)
+        assert "nan" not in " ".join((said_so.says, *said_so.working))
+        for one in (left[at], right[at]):
+            if said_so.actual is not None and one.actual is not None:
+                assert said_so.actual == one.actual, at
+
+
+def test_what_fails_otherwise_for_each_hand_is_told_of_each(rules: Rules) -> None:
+    text = (JOBS / "fails-bar-sags.yaml").read_text(encoding="utf-8")
+    assert "  hand: " in text
+    lines = [line for line in text.splitlines() if not line.startswith("  hand: ")]
+    job = load_job_text("\n".join(lines), "j.yaml", rules, beside=JOBS)
+    says = [one.says for one in review(job, rules, tolerance=False).findings]
+    assert any("With the hand left: " in one and "With the hand right: " in one for one in says)
+
+
 def test_the_other_hand_is_another_program_on_the_same_facts(bound: Library, rules: Rules) -> None:
     job = load_job(JOBS / "fails-spray-into-lap.yaml", rules)
     verdict = judge(job, rules)

@@ -220,8 +220,6 @@ def test_several_facts_are_told_by_what_moves(shelf: Rules, made: Made) -> None:
         ("design.reach", False),
         ("survey.depth", False),
     ]
-    hand = replace(both, name="hand", means="the hand")
-    assert trying(shelf, made(), hand).trial(solution(1)).moved == ("the hand from 10 in to 9 in",)
 
 
 def test_rows_follow_what_moves(shelf: Rules, made: Made) -> None:

@@ -2,7 +2,7 @@
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from ruleset.cases import step_of
@@ -38,11 +38,14 @@ def already_no(verdict: Verdict) -> Mapping[int, FailsAlready]:
         verdict: The verdict of one job.
 
     Returns:
-        What there is to say of each, by its place in the plan's cases.
+        What there is to say of each, by its place in the plan's cases. Without a hand it is what
+        fails for every hand, in the words of each where they differ.
     """
     unknown = [at for at, code in enumerate(verdict.run.outcomes) if code == UNKNOWN]
     if not unknown:
         return {}
+    if verdict.hands:
+        return _of_every_hand(verdict, unknown)
     asked = _with_sides(sliced(verdict.plan, (verdict.plan.cases[at] for at in unknown)))
     program = compile_boxes(verdict.library, asked)
     facts = [range_of(verdict, name) for name in program.facts]
@@ -54,6 +57,49 @@ def already_no(verdict: Verdict) -> Mapping[int, FailsAlready]:
         for index, (at, code) in enumerate(zip(unknown, outcomes, strict=True))
         if code in (FAILS, SOFTER)
     }
+
+
+def _of_every_hand(verdict: Verdict, unknown: Iterable[int]) -> dict[int, FailsAlready]:
+    hands = {hand: _failing(one) for hand, one in verdict.hands.items()}
+    found: dict[int, FailsAlready] = {}
+    for at in unknown:
+        case = verdict.plan.cases[at]
+        told = {hand: fails.get((case.clause.name, case.subject)) for hand, fails in hands.items()}
+        known = {hand: one for hand, one in told.items() if one is not None}
+        if len(known) == len(hands):
+            found[at] = _joined(known)
+    return found
+
+
+def _failing(verdict: Verdict) -> dict[tuple[str, str], FailsAlready]:
+    """Return what fails of a verdict of one hand, what fails already included."""
+    already, teller = already_no(verdict), verdict.teller()
+    found: dict[tuple[str, str], FailsAlready] = {}
+    for at, (case, code) in enumerate(zip(verdict.plan.cases, verdict.run.outcomes, strict=True)):
+        one = already.get(at)
+        if code in (FAILS, SOFTER):
+            one = FailsAlready(outcome=code, told=teller.tell(case))
+        if one is not None:
+            found[case.clause.name, case.subject] = one
+    return found
+
+
+def _joined(hands: Mapping[str, FailsAlready]) -> FailsAlready:
+    first = next(iter(hands.values()))
+    outcome = FAILS if all(one.outcome == FAILS for one in hands.values()) else SOFTER
+    if all(one.told == first.told for one in hands.values()):
+        return FailsAlready(outcome=outcome, told=first.told)
+    says = _of_each({hand: one.told.says for hand, one in hands.items()})
+    do = _of_each({hand: one.told.do for hand, one in hands.items()})
+    return FailsAlready(outcome=outcome, told=Told(says=says, do=do))
+
+
+def _of_each(texts: Mapping[str, str]) -> str:
+    """Return a text as each hand says it, or once where all say the same."""
+    first = next(iter(texts.values()))
+    if all(text == first for text in texts.values()):
+        return first
+    return " ".join(f"With the hand {hand}: {text}" for hand, text in texts.items())
 
 
 def range_of(verdict: Verdict, name: str) -> Box:

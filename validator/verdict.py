@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from ruleset.book import Clause, Limit
@@ -43,6 +43,7 @@ class Verdict:
         facts: Value of each fact the job gives and each the program takes, those taken as absent
             included; nan missing.
         assumed: Values taken because facts were not given.
+        hands: The verdict of each hand by its word, where the job does not say which it is.
     """
 
     job: Job
@@ -53,6 +54,7 @@ class Verdict:
     run: Run
     facts: Mapping[str, float]
     assumed: tuple[Assumed, ...]
+    hands: Mapping[str, "Verdict"] = field(default_factory=dict)
 
     @cached_property
     def _steps(self) -> Mapping[str, Step]:
@@ -272,20 +274,28 @@ def _judged(
     job: Job, layers: tuple[Layer, ...], library: Library, programs: Sequence[Program]
 ) -> Verdict:
     facts, assumed = _facts(job, library, programs)
-    runs = [_run(program, facts, library) for program in programs]
-    program, run = programs[0], runs[0]
-    if len(programs) > 1:
-        found = joined(library, [one.plan for one in programs], runs)
-        program, run = program_for(library, found.plan), _without_numbers(found)
-    return Verdict(
-        job=job,
-        layers=layers,
-        library=library,
-        plan=program.plan,
-        program=program,
-        run=run,
-        facts=facts,
-        assumed=assumed,
+    verdicts = [
+        Verdict(
+            job=job,
+            layers=layers,
+            library=library,
+            plan=program.plan,
+            program=program,
+            run=_run(program, facts, library),
+            facts=facts,
+            assumed=assumed,
+        )
+        for program in programs
+    ]
+    if len(verdicts) == 1:
+        return verdicts[0]
+    found = joined(library, [one.plan for one in verdicts], [one.run for one in verdicts])
+    return replace(
+        verdicts[0],
+        plan=found.plan,
+        program=program_for(library, found.plan),
+        run=_without_numbers(found),
+        hands=dict(zip(library.hands, verdicts, strict=True)),
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from ruleset.kinds import Kind
 from ruleset.place import Place
 from ruleset.quantity import QuantityError, Style, read_quantity, show, show_bare
+from ruleset.turns import HAND
 from ruleset.units import UNITS
 
 from ..books import Rules
@@ -219,8 +220,8 @@ def _kit_change(job: Job, kit: Kit) -> Change:
 def _in_words(lever: Lever, option: int, changes: list[Change]) -> str:
     if len(lever.columns) == 1 and len(changes) == 1:
         return f"{lever.means} from {changes[0].was} to {changes[0].now}"
-    if lever.name == "hand" and changes:
-        hand = next((one for one in changes if one.fact.endswith(".hand")), changes[0])
+    hand = next((one for one in changes if one.fact == HAND), None)
+    if hand is not None:
         return f"{lever.means} from {hand.was} to {hand.now}"
     return f"{lever.means} to {lever.labels[option]}" if lever.labels else lever.means
 
