@@ -77,10 +77,10 @@ def opening_sentences(
     if found[5] == 2:  # panel-inside
         have, need, short = agree(room_beside, door_room, LENGTH, style)
         says = (
-            f"Beside the fixed panel {have} is left between the plumb lines; at least "
+            f"Beside the fixed glass {have} is left between the plumb lines; at least "
             f"{need} is needed, {short} more."
         )
-        do = "Move the split toward the fixed panel's wall, or choose another arrangement."
+        do = "Move the split toward the panel's wall, or choose another arrangement."
         said.append((says, do))
     if found[6] == 2:  # strike-gap-tight
         have, need, short = agree(strike_gap, bulb_least, LENGTH, style)
