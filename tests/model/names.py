@@ -152,7 +152,7 @@ curb: deeper_fixed deeper_strike panel_room door_room outward_room inward_room w
 slider_curb: line=bar_from_curb_edge
 panel_curb: highest=curb_highest out_of_level=curb_out_of_level
 slider_opening: ceiling_over_panel=ceiling_over_panel
-panel: on_right=fixed_on_right reach=fixed_edge
+panel: on_right=fixed_on_right reach=fixed_edge past_bay=plumb_width
     width=fixed_width edge=fixed_edge height=fixed_height top=fixed_top
     hole_y=fixed_hole_y second_hole=fixed_second_hole past_second_hole=fixed_past_second_hole
     hole_a=fixed_hole_a hole_b=fixed_hole_b bite_least=fixed_bite_least
@@ -240,7 +240,8 @@ NO_MEANING: Mapping[str, str] = {
     "wall.reach": "it is nothing, so that a wall can be a side as a panel is",
     "panel.spread": "the same",
     "door.datum_edge": "it is the hand again",
-    "slider_panel.datum_edge": "the same",
+    "panel.datum_edge": "the same",
+    "wall.end": "it is what the wall is called",
 }
 """Workings that mean nothing outside the books, with the reason."""
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 
 from ruleset.formula.cone import leaves
 from ruleset.formula.tree import Node
-from ruleset.plan import Case, Plan, plan
+from ruleset.plan import Case, Plan, plan, sliced
 from ruleset.turns import HAND
 
 from ..usual import value_of
@@ -60,9 +60,10 @@ def _differ(verdict: Verdict, other: Plan, facts: Mapping[str, float]) -> set[in
         [verdict.library.limits[name].value for name in program.limits],
     )
     values = dict(zip((step.name for step in verdict.plan.steps), verdict.run.values, strict=True))
-    theirs = zip((step.name for step in other.steps), run.values, strict=True)
+    theirs = dict(zip((step.name for step in other.steps), run.values, strict=True))
+    asked = (step.name for step in sliced(other, other.cases).steps)
     if run.outcomes == verdict.run.outcomes and all(
-        name in values and _is_same(values[name], value) for name, value in theirs
+        name in values and _is_same(values[name], theirs[name]) for name in asked
     ):
         return set()
     mine = {step.name: step.drawn for step in verdict.plan.steps}
