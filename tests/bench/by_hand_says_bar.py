@@ -67,7 +67,7 @@ def bar_sentences(
         have, need, short = agree(stress, allowable, STRESS, style)
         says = (
             f"Under the travelling door the bar is stressed to {have}; the maker "
-            f"allows {need}, {short} less."
+            f"allows {need}, {short} too much."
         )
         do = "Choose a stouter bar or a lighter door."
         said.append((says, do))
@@ -75,7 +75,7 @@ def bar_sentences(
         have, need, short = agree(sag, sag_most, LENGTH, style)
         says = (
             f"The bar sags {have} under the travelling door; at most {need} is wanted,"
-            f" {short} less."
+            f" {short} too much."
         )
         do = "Choose a stouter bar, or move the panel's second hole nearer the middle."
         said.append((says, do))
@@ -83,7 +83,7 @@ def bar_sentences(
         have, need, short = agree(sag, sag_allowed, LENGTH, style)
         says = (
             f"The bar sags {have} under the travelling door; at most {need} is wanted, "
-            f"{given(share_most, NUMBER, style)} of its length, {short} less."
+            f"{given(share_most, NUMBER, style)} of its length, {short} too much."
         )
         do = "Choose a stouter bar, or a kit whose panel holds the bar."
         said.append((says, do))
@@ -91,20 +91,20 @@ def bar_sentences(
         have, need, short = agree(slope, rest_most, ANGLE, style)
         says = (
             f"Under the wheels of the resting door the bar slopes {have} in the mean; at most "
-            f"{need} is wanted, {short} less."
+            f"{need} is wanted, {short} too much."
         )
         do = "Choose a stouter bar, or wheels with a brake."
         said.append((says, do))
     if found[9] == 2:  # level
         have, need, short = agree(bar_level, bar_level_most, LENGTH, style)
-        says = f"The bar is {have} out of level; at most {need} is allowed, {short} less."
+        says = f"The bar is {have} out of level; at most {need} is allowed, {short} too much."
         do = "Level the bar with the door on it before the fittings are tightened."
         said.append((says, do))
     if found[10] == 2:  # panel-push
         have, need, short = agree(pushed, may_push, FORCE, style)
         says = (
             f"The bar pushes on one of the panel's fittings with {have}; the maker "
-            f"allows {need}, {short} less."
+            f"allows {need}, {short} too much."
         )
         do = "Choose a kit with a stronger fitting, or a lighter door."
         said.append((says, do))

@@ -38,7 +38,7 @@ def opening_sentences(
         have, need, short = agree(head_error, head_most, LENGTH, style)
         says = (
             f"The head width and the leans disagree by {have}; at most {need} is "
-            f"allowed, {short} less."
+            f"allowed, {short} too much."
         )
         do = "Read the widths and the leans again."
         said.append((says, do))
@@ -46,7 +46,7 @@ def opening_sentences(
         have, need, short = agree(middle_error, middle_most, LENGTH, style)
         says = (
             f"The middle width and the leans and bows disagree by {have}; at most "
-            f"{need} is allowed, {short} less."
+            f"{need} is allowed, {short} too much."
         )
         do = "Read the middle width and both bows again."
         said.append((says, do))
@@ -62,7 +62,7 @@ def opening_sentences(
         have, need, short = agree(diagonal_error, diagonal_most, LENGTH, style)
         says = (
             f"A diagonal is {have} from what the other readings make; at most {need} "
-            f"is allowed, {short} less."
+            f"is allowed, {short} too much."
         )
         do = "Read both diagonals and the head height again."
         said.append((says, do))
@@ -89,7 +89,7 @@ def opening_sentences(
         said.append((says, do))
     if found[7] == 2:  # strike-gap-wide
         have, need, short = agree(gap_widest, bulb_most, LENGTH, style)
-        says = f"The strike gap opens to {have}; the bulb closes at most {need}, {short} less."
+        says = f"The strike gap opens to {have}; the bulb closes at most {need}, {short} too much."
         do = "Tilt the door to the wall with the eccentrics, rake its edge, or build the wall out."
         said.append((says, do))
     if found[8] == 2:  # backing
@@ -115,7 +115,7 @@ def opening_sentences(
         have, need, short = agree(abs(offset), shift, LENGTH, style)
         says = (
             f"The bar is drawn {have} beside the middle of the curb; this kit's bar may stand "
-            f"{need} beside it, {short} less."
+            f"{need} beside it, {short} too much."
         )
         do = "Put the bar nearer the middle, or choose a kit whose bar shifts further."
         said.append((says, do))
@@ -157,7 +157,7 @@ def opening_sentences(
         share, flat_text = given(slope_most, SLOPE, style), given(flat, LENGTH, style)
         says = (
             f"The curb falls {have} inward where it falls most; {share} of its {flat_text} is the "
-            f"most, which reads as {need}, {short} less."
+            f"most, which reads as {need}, {short} too much."
         )
         do = "Have the top of the curb relaid, or bed the channel."
         said.append((says, do))
@@ -173,7 +173,7 @@ def opening_sentences(
         have, need, short = agree(out_of_level, level_most, LENGTH, style)
         says = (
             f"The curb is {have} out of level along the glass; at most {need} is "
-            f"wanted, {short} less."
+            f"wanted, {short} too much."
         )
         do = "Have the curb relaid, or choose a sweep with more range."
         said.append((says, do))
@@ -241,7 +241,7 @@ def opening_sentences(
         have, need, short = agree(readings_age, age, DURATION, style)
         says = (
             f"The readings are {have} old on the day of the order; at most {need} is "
-            f"wanted, {short} less."
+            f"wanted, {short} too much."
         )
         do = "Read the opening again before ordering."
         said.append((says, do))

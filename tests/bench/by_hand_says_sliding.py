@@ -40,7 +40,7 @@ def sliding_sentences(
         said.append((says, do))
     if found[1] == 2:  # overlap-most
         have, need, short = agree(overlap_least, lap_most, LENGTH, style)
-        says = f"The closed door laps the panel by {have}; {need} does, {short} less."
+        says = f"The closed door laps the panel by {have}; {need} does, {short} too much."
         do = "Ask for less overlap."
         said.append((says, do))
     if found[2] == 2:  # clear-opening
@@ -103,14 +103,14 @@ def sliding_sentences(
         said.append((says, do))
     if found[9] == 2:  # roller-rating
         have, need, short = agree(hung_mass, rating, MASS, style)
-        says = f"The door hangs with {have}; the kit carries {need}, {short} less."
+        says = f"The door hangs with {have}; the kit carries {need}, {short} too much."
         do = "Choose a stronger kit, a thinner door, or a narrower one."
         said.append((says, do))
     if found[10] == 2:  # rating-share
         have, need, short = agree(hung_mass, wanted, MASS, style)
         says = (
             f"The door hangs with {have}; at most {need} is wanted, "
-            f"{given(rating_share, NUMBER, style)} of what the hangers carry, {short} less."
+            f"{given(rating_share, NUMBER, style)} of what the hangers carry, {short} too much."
         )
         do = "Choose a stronger kit, or a narrower door."
         said.append((says, do))
@@ -118,8 +118,8 @@ def sliding_sentences(
         have, need, short = agree(gap_spread, sweep_range, LENGTH, style)
         says = (
             "From where the gap under the door is narrowest to where it is widest under the closed "
-            f"door it changes by {have}; the sweep takes {need}, {short} less, so that no floor "
-            "gap does."
+            f"door it changes by {have}; the sweep takes {need}, {short} too much, so that no "
+            "floor gap does."
         )
         do = "Choose a sweep of wider range, or have the curb relaid."
         said.append((says, do))
@@ -136,7 +136,7 @@ def sliding_sentences(
         have, need, short = agree(gap_most, sweep_most, LENGTH, style)
         says = (
             f"Under the closed door the gap opens to {have}; the sweep closes {need}, {short} "
-            f"less. Floor gaps from {lowest_text} to {highest_text} hold."
+            f"too much. Floor gaps from {lowest_text} to {highest_text} hold."
         )
         do = "Hang the door lower, by its glass or its eccentrics, or choose a longer sweep."
         said.append((says, do))
@@ -173,7 +173,7 @@ def sliding_sentences(
         have, need, short = agree(retainer_far, retainer_most, LENGTH, style)
         says = (
             f"With the eccentrics as set a retainer runs {have} below the bar; it may run {need} "
-            f"below it, {short} less."
+            f"below it, {short} too much."
         )
         do = "Keep the eccentrics nearer their middle, or choose the retainer made for this bar."
         said.append((says, do))
@@ -189,7 +189,7 @@ def sliding_sentences(
         have, need, short = agree(set_most, sweep_most, LENGTH, style)
         says = (
             f"Under the closed door {have} was read at the edge where it is more; the sweep closes "
-            f"{need}, {short} less."
+            f"{need}, {short} too much."
         )
         do = "Lower the door with its eccentrics, both or the one that hangs high."
         said.append((says, do))
@@ -264,7 +264,7 @@ def sliding_sentences(
         have, need, short = agree(spent, eccentric, LENGTH, style)
         says = (
             f"For its height and tilt the door needs an eccentric turned by {have}; it has {need}, "
-            f"{short} less."
+            f"{short} too much."
         )
         do = "Leave the door upright, or let its glass give the floor gap."
         said.append((says, do))
@@ -272,7 +272,7 @@ def sliding_sentences(
         have, need, short = agree(spent, wanted_spent, LENGTH, style)
         says = (
             f"For its height and tilt the door needs an eccentric turned by {have}; at most {need} "
-            f"is wanted, {given(spent_share, NUMBER, style)} of what it has, {short} less."
+            f"is wanted, {given(spent_share, NUMBER, style)} of what it has, {short} too much."
         )
         do = (
             "Let the glass give the floor gap, leave the door upright, rake its edge, or build the "
@@ -283,7 +283,7 @@ def sliding_sentences(
         have, need, short = agree(tops_apart, line, LENGTH, style)
         says = (
             f"The tops of door and panel are {have} apart; {need} passes for one line,"
-            f" {short} less."
+            f" {short} too much."
         )
         do = "Choose a kit whose axle and drop agree, or tell the client."
         said.append((says, do))
@@ -293,7 +293,7 @@ def sliding_sentences(
         strike_gap_text = given(strike_gap, LENGTH, style)
         says = (
             f"The sweep overhangs {overhang_text} into a strike gap of "
-            f"{strike_gap_text}, {have} apart; {need} does, {short} less."
+            f"{strike_gap_text}, {have} apart; {need} does, {short} too much."
         )
         do = "Cut the sweep to the gap."
         said.append((says, do))
