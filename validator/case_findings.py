@@ -133,9 +133,10 @@ class CaseFindings:
         held = self.finding(case, HOLDS, None)
         kind = held.margin.kind if held.margin else None
         by = "" if kind is None else self._spare(stack.margin, kind)
-        eaten = listed(
-            [self._eats(one, kind) for one in stack.contributors[:4]] or ["the tolerances"]
-        )
+        first = stack.contributors[:4]
+        told = [self._eats(one, kind) for one in first if not self._is_nothing(one.loss, kind)]
+        smaller = ["smaller ones"] if told and len(told) < len(first) else []
+        eaten = listed([*told, *smaller] or ["the tolerances"])
         when = "can eat it" if stack.fails_rss else "eat it if all fall the wrong way at once"
         taken = ""
         if stack.taken_up and kind is not None:
@@ -164,6 +165,12 @@ class CaseFindings:
     def _fine(self, value: float, kind: Kind) -> str:
         shown = show_as_given(value, kind, self._verdict.job.style)
         return f"{'about ' if shown.rounded else ''}{shown.text}"
+
+    def _is_nothing(self, loss: float, kind: Kind | None) -> bool:
+        """Return whether a loss prints as 0: it is there, and no one could measure it."""
+        return kind is not None and self._fine(loss, kind).removeprefix("about ") == self._fine(
+            0.0, kind
+        )
 
     def _eats(self, one: Contributor, kind: Kind | None) -> str:
         """Return a contributor with what it takes of the margin."""
