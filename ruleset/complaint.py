@@ -1,7 +1,10 @@
 """What a YAML parser's complaint means, in words for whoever wrote the file."""
 
+import re
+
 from .decode import place_at
 from .errors import Fault
+from .nearest import no_space
 
 DIRECTIVE = "A line that starts with '%' instructs the parser; remove it."
 SECOND = "A second document starts here; a file holds one, so move this one to a file of its own."
@@ -25,6 +28,10 @@ _LIST = "This does not fit under the rows above; start each row with '- ' at one
 _ROW = "A row of a list may not start here; start it on a line of its own."
 _NO_VALUE = "A value is missing before this character; write it, or use quotes."
 _DEEP = "Far too many brackets are open here; write the values flatter."
+
+_AFTER_RUN_ON = ("expected ':'", "mapping values", "block mapping")
+_RUN_ON = re.compile(r"[ \t]*(?:- +)*([A-Za-z_]\w*):([^\s:/][^\n\r]*)")
+"""A name with its value run on to it, as the first of a line; no address such as https://."""
 
 # A piece of the C or of the pure parser's complaint, and what to tell the author instead.
 _COMPLAINTS = (
@@ -69,4 +76,24 @@ def complaint(said: str, text: str, index: int, file: str) -> Fault:
     place = place_at(text, index, file)
     if text.startswith("\t", index):
         return Fault(place, _TAB)
+    run_on = _run_on(text, start) if any(piece in said for piece in _AFTER_RUN_ON) else None
+    if run_on is not None:
+        says = no_space(run_on[1], run_on[2].partition(" #")[0]).strip()
+        return Fault(place_at(text, run_on.start(1), file), says)
     return Fault(place, next((says for piece, says in _COMPLAINTS if piece in said), _NOT_YAML))
+
+
+def _run_on(text: str, start: int) -> re.Match[str] | None:
+    """Return the name and value that lack a space between them, on this line or the one before.
+
+    The parser takes such a line for a text that goes on, and stops at the next colon.
+    """
+    here = _RUN_ON.match(text, start)
+    end = start - 1
+    while here is None and end > 0:
+        first = max(text.rfind("\n", 0, end), text.rfind("\r", 0, end)) + 1
+        line = text[first:end].strip()
+        if line and not line.startswith("#"):
+            return _RUN_ON.match(text, first, end)
+        end = first - 1
+    return here

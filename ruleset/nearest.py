@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 
 _LONGEST = 100
+_SHOWN = 40
 _ALIKE = 0.7
 
 
@@ -39,12 +40,27 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 def did_you_mean(word: str, known: Iterable[str]) -> str:
     """Return a question that names the nearest known name, or "" where there is none.
 
+    A known name with its value run on to it lacks the space after its colon, and is told so.
+
     Example:
         >>> did_you_mean("wieght", ("width", "weight"))
         " Did you mean 'weight'?"
+        >>> did_you_mean("survey.width:60", ("survey.width", "survey.weight"))
+        ' A space is missing after the colon; write `width: 60`.'
     """
-    name = nearest(word, known)
+    names = tuple(known)
+    run_on, colon, value = word.partition(":")
+    if colon and run_on in names:
+        return no_space(run_on.rpartition(".")[2], value)
+    name = nearest(word, names)
     return "" if name is None else f" Did you mean '{name}'?"
+
+
+def no_space(name: str, value: str) -> str:
+    """Return what to say of a name whose value follows its colon without a space."""
+    shown = " ".join(value.split())
+    shown = shown if len(shown) <= _SHOWN else "..."
+    return f" A space is missing after the colon; write `{name}: {shown}`."
 
 
 def _closest(word: str, names: Mapping[str, str]) -> str | None:

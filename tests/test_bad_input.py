@@ -335,6 +335,34 @@ NO_FILES: dict[str, tuple[bytes, str]] = {
     "UTF-16": ("job: 1".encode("utf-16"), ": The file is in UTF-16 or UTF-32; save it as UTF-8."),
     "a list": (b"- job\n- kit\n", ":1:1: A job is a table of fields; here is a list."),
     "a word": (b"job\n", ":1:1: A job is a table of fields; here is text."),
+    "a book": (
+        b"book: own\ntitle: Ours\n",
+        (
+            ":1:1: This file is no job but a book of rules; the rules in force have it, or it is "
+            "given by --books. A job begins with `job:`."
+        ),
+    ),
+    "a code set": (
+        b"format: 2\ncode: own-1\namends: {}\n",
+        (
+            ":1:1: This file is no job but a code set or a policy; a job names it under `code` or "
+            "`policy`. A job begins with `job:`."
+        ),
+    ),
+    "a stock": (
+        b"stock: ours\nformat: 2\n",
+        (
+            ":1:1: This file is no job but a shop's stock, which stands beside its jobs as "
+            "stock.yaml. A job begins with `job:`."
+        ),
+    ),
+    "an arrangement": (
+        b"arrangement: ours\nparts: {}\n",
+        (
+            ":1:1: This file is no job but an arrangement; a job names it under `arrangement`. A "
+            "job begins with `job:`."
+        ),
+    ),
     "a tag": (
         b"job: !!python/name:os.system x\n",
         (":1:6: '!' puts a type on this value; remove it, or quote the text if it starts so."),
@@ -512,3 +540,9 @@ def test_a_kit_that_is_a_folder_or_may_not_be_looked_at(
 
     monkeypatch.setattr(Path, "is_file", refused)
     assert told(lambda: ask(tall)) == [missing]
+
+
+@pytest.mark.parametrize("written", ["There", "THERE", "ther e"])
+def test_a_code_set_by_its_title_is_told_with_its_id(ask: Ask, written: str) -> None:
+    (says,) = told(lambda: ask(changed("code: there", f"code: {written}")))
+    assert says.endswith(" Did you mean 'there'?")

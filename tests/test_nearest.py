@@ -73,3 +73,15 @@ def test_nearest(found: str, expected: str | None) -> None:
         known.append("width")
     assert nearest(found, known) == expected
     assert did_you_mean(found, known) == (f" Did you mean '{expected}'?" if expected else "")
+
+
+@pytest.mark.parametrize(
+    ("found", "told"),
+    [
+        ("width:60 1/2", "write `width: 60 1/2`."),
+        ("door.width:60", "write `width: 60`."),
+        ("width:" + "6" * 99, "write `width: ...`."),
+    ],
+)
+def test_a_value_run_on_to_a_known_name_is_told_with_its_space(found: str, told: str) -> None:
+    assert did_you_mean(found, ["width", "door.width"]).endswith(told)

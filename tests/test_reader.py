@@ -229,6 +229,12 @@ REFUSED = {
     "second colon": ("a: b: c\n", "1:5",
                      ("A colon may not stand here; put the text in quotes, or correct the "
                      "indentation.")),
+    "no space": ("a:\n  b:1 1/2  # read\n\n  # next\n  c: 2\n", "2:3",
+                 "A space is missing after the colon; write `b: 1 1/2`."),
+    "no space in a row": ("a:\n  - b:1\n    c: 2\n", "2:5",
+                          "A space is missing after the colon; write `b: 1`."),
+    "an address": ("a: 1\nhttp://x\nb: 2\n", None,
+                   "A name stands without its colon and space; write 'name: value'."),
     "no colon": ("a: 1\nbc\nd: 2\n", None, ("A name stands without its colon and space; write "
                  "'name: value'.")),
     "indentation": ("a:\n    b: 1\n  c: 2\n", "3:3", ("This does not fit under the fields above; "

@@ -1,7 +1,7 @@
 """One job as a shop writes it: survey, design, order, as-built readings and waivers."""
 
 import datetime as dt
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
@@ -114,6 +114,7 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     """
     faults = Faults()
     fields = Fields(node, faults, "a job", blanks=True)
+    _check_is_job(fields)
     _check_format(fields)
     name, title = fields.text("job", need=True), fields.text("title")
     near_by = around(beside)
@@ -128,7 +129,7 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
         part = fields.node(section)
         if part is not None:
             take(library, section, part, taken)
-    codes = _codes(fields)
+    codes = _codes(fields, tuple(rules.codes))
     waivers = tuple(_waiver(row, library, faults) for row in fields.rows("waivers"))
     kit_names = _kit_names(fields)
     fields.text("notes")
@@ -166,6 +167,30 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
         around=near_by,
         kit_folders=kit_folders,
     )
+
+
+OTHERS = {
+    "book": "a book of rules; the rules in force have it, or it is given by --books",
+    "amends": "a code set or a policy; a job names it under `code` or `policy`",
+    "states": "a policy; a job names it under `policy`",
+    "sheet": "a sheet, which says what take-off, drawing and the like have",
+    "stock": "a shop's stock, which stands beside its jobs as stock.yaml",
+    "parts": "an arrangement; a job names it under `arrangement`",
+}
+"""What a file is that has such a field, where it has no `job`, and what to do with it."""
+
+
+def _check_is_job(fields: Fields) -> None:
+    """Refuse a file that is plainly another one, in one sentence.
+
+    Raises:
+        ShapeError: It is no job.
+    """
+    names = fields.names()
+    other = "" if "job" in names else next((one for one in OTHERS if one in names), "")
+    if other:
+        says = f"This file is no job but {OTHERS[other]}. A job begins with `job:`."
+        raise ShapeError(Fault(fields.place, says))
 
 
 def _check_format(fields: Fields) -> None:
@@ -242,7 +267,13 @@ def _kit(name: str, place: Place, folders: Sequence[Path], rules: Rules) -> Kit:
     return find_kit(name, folders, rules.library, place, rules.kits)
 
 
-def _codes(fields: Fields) -> tuple[tuple[str, Place], ...]:
+def _as_id(node: Node, known: Iterable[str]) -> str:
+    """Return the id that someone meant who wrote it as a title, such as IRC 2021."""
+    meant = "-".join(node.text.lower().split()) if isinstance(node, Text) else ""
+    return f" Did you mean '{meant}'?" if meant in known else did_you_mean(meant, known)
+
+
+def _codes(fields: Fields, known: Sequence[str]) -> tuple[tuple[str, Place], ...]:
     found: list[tuple[str, Place]] = []
     for name in ("code", "policy"):
         node = fields.node(name)
@@ -252,7 +283,7 @@ def _codes(fields: Fields) -> tuple[tuple[str, Place], ...]:
                 found.append((item.text, item.place))
             else:
                 says = f"{name} is the id of a code set, or a list of ids. {ID.says}"
-                fields.faults.add(item.place, says)
+                fields.faults.add(item.place, f"{says}{_as_id(item, known)}")
     return tuple(found)
 
 
