@@ -142,6 +142,9 @@ def _measure(text: str, kind: Kind, units: str | None) -> _Measure:
 
 def _factor_of_bare(text: str, value: Fraction, kind: Kind, units: str | None) -> Fraction:
     """Return the internal units in one of what a number without a unit counts."""
+    if kind.name == "slope" and value:  # 0.25 is 1/4 in per ft to one reader and 25 % to another
+        msg = f"{text} has no unit; {wanted(kind)}."
+        raise QuantityError(msg)
     if kind.dims == PLAIN:
         return Fraction(1)
     if kind.name == "length" and units is not None:

@@ -109,7 +109,7 @@ def test_tolerance_of_bare_numbers() -> None:
         ("slope", "-1 : 48", -1 / 48),
         ("slope", "2 %", 0.02),
         ("slope", "20.8 mm/m", 0.0208),
-        ("slope", "0.02", 0.02),
+        ("slope", "0", 0.0),
         ("number", "3/4", 0.75),
         ("number", "50 %", 0.5),
         ("number", "1.25e-3", 0.00125),
