@@ -70,6 +70,7 @@ def _of_part(fact: Fact, part: Part, means: str, follows: str) -> Fact:
         means=means,
         kind=fact.kind,
         words=fact.words,
+        also=fact.also,
         low=fact.low,
         high=fact.high,
         usual=fact.usual,

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from .kinds import Kind
 from .node import Node as Written
@@ -91,6 +91,7 @@ class Fact:
         means: What it is, for people.
         kind: Its kind; None for a list.
         words: What a word may be.
+        also: Other words that people write for one of them, and which.
         low: Least value that is read, internal units.
         high: Greatest value that is read, internal units.
         usual: Where ordinary jobs lie, internal units.
@@ -110,6 +111,7 @@ class Fact:
     means: str
     kind: Kind | None
     words: tuple[str, ...] = ()
+    also: Mapping[str, str] = field(default_factory=dict)
     low: float = 0.0
     high: float = 0.0
     usual: tuple[float, float] | None = None

@@ -113,6 +113,7 @@ FACT = Record(
         "means": needed(TEXT, "What it is, for people"),
         "kind": field(KIND, "What sort of value it is"),
         "words": field(Listing(each=TEXT, least=1, most=MOST_NODES), "What a word may be"),
+        "also": field(keyed(SOME_TEXT, TEXT), "Other words that people write, and what each means"),
         "range": field(Listing(each=TEXT, least=2, most=2), "The least and the most that is read"),
         "usual": field(Listing(each=TEXT, least=2, most=2), "Where ordinary jobs lie"),
         "stage": field(STAGE, "When it has to be known"),

@@ -1,7 +1,7 @@
 """A book's nodes in, a `Book` out; every fault of the file at once."""
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from functools import lru_cache
 from typing import TypeVar
 
@@ -38,6 +38,7 @@ from .patterns import (
 )
 from .proof_reader import proofs_of_clause, proofs_of_working
 from .quantity import QuantityError, read_quantity
+from .quoted import quoted
 
 T = TypeVar("T")
 _UNIT = re.compile(r"^[-+0-9./ eE]*")
@@ -141,6 +142,7 @@ def _fact(node: Node, name: str, book: str, faults: Faults) -> Fact:
         means=fields.text("means", need=True),
         kind=kind,
         words=words,
+        also=_also(fields, words),
         low=low,
         high=high,
         usual=_range(fields, "usual", kind),
@@ -155,6 +157,16 @@ def _fact(node: Node, name: str, book: str, faults: Faults) -> Fact:
     )
     fields.done()
     return fact
+
+
+def _also(fields: Fields, words: Collection[str]) -> Mapping[str, str]:
+    """Return the other words that people write for a fact's words."""
+    found = fields.texts_of("also")
+    for text, meant in found.items():
+        if meant not in words or text in words:
+            says = f"also has {quoted(text)} for {quoted(meant)}; it has a text that is none of"
+            fields.wrong("also", f"{says} the words, and one that is: {', '.join(words)}.")
+    return found
 
 
 def _kind_or_none(fields: Fields) -> Kind | None:

@@ -14,6 +14,9 @@ _PAIR = re.compile(
     r"(?<!\\)((?:\\\\)*)(\\u([dD][89abAB][0-9a-fA-F]{2})\\u([dD][c-fC-F][0-9a-fA-F]{2}))"
 )
 _JOINED = re.compile(r"\\U[0-9A-F]{8}\\e")
+MARK = "\ue03f"
+"""Stands for a question mark while a text is parsed; a text that has it of its own keeps it."""
+_LONE_MARK = re.compile(r"(:[ \t]+)\?(?=[ \t]*(?:[,}\]#\r\n]|\Z))")
 _JOINED_READ = re.compile("([\U00010000-\U0010ffff])\x1b")
 
 
@@ -84,6 +87,20 @@ def flow_without_tabs(text: str) -> str:
     return re.sub(r"^[ \t]+", lambda indent: " " * len(indent[0]), text, flags=re.MULTILINE)
 
 
+def with_marks_kept(text: str) -> str:
+    """Return the text with a stand-in for each question mark that is a whole value.
+
+    People write `lean: ?` for what is not known yet; to YAML it begins a table's name.
+
+    Example:
+        >>> with_marks_kept("{lean: ?, bow: 0}").replace(MARK, "!")
+        '{lean: !, bow: 0}'
+    """
+    if "?" not in text or MARK in text:
+        return text
+    return _LONE_MARK.sub(rf"\1{MARK}", text)
+
+
 def with_pairs_joined(text: str) -> str:
     r"""Return the text with each pair of JSON surrogate escapes as one escape YAML knows.
 
@@ -103,13 +120,15 @@ def with_pairs_joined(text: str) -> str:
 
 
 def with_pairs_restored(text: str, source: str, *, escaped: bool) -> str:
-    """Return a scalar of a text with pairs joined as its author meant it.
+    """Return a scalar of a text with pairs joined and marks kept as its author meant it.
 
     Args:
         text: The scalar as the parser read it.
-        source: The same scalar as it stands in the file, before pairs were joined.
+        source: The same scalar as it stands in the file, before it was changed.
         escaped: Whether the scalar stands in double quotes, where the parser resolved escapes.
     """
+    if MARK not in source:
+        text = text.replace(MARK, "?")
     if escaped:
         return _JOINED_READ.sub(r"\1", text)
     written = (found[2] for found in _PAIR.finditer(source))

@@ -20,6 +20,7 @@ from .decode import (
     flow_without_tabs,
     place_at,
     refusal,
+    with_marks_kept,
     with_pairs_joined,
     with_pairs_restored,
 )
@@ -87,7 +88,7 @@ def read_text(text: str | bytes, file: str, *, skip: Collection[str] = ()) -> No
         ReadError: The text cannot be read; all its faults.
     """
     written = decoded(text, file, MOST_BYTES)
-    joined = with_pairs_joined(written)
+    joined = with_marks_kept(with_pairs_joined(written))
     _refuse_directive(written, file)
     builder = _builder(file, written if joined != written else "")
     loader = LOADER(flow_without_tabs(joined))
@@ -134,7 +135,7 @@ def spans(text: str) -> Iterator[Span]:
     Args:
         text: A text that `read_text` reads, without a byte order mark.
     """
-    loader = LOADER(flow_without_tabs(with_pairs_joined(text)))
+    loader = LOADER(flow_without_tabs(with_marks_kept(with_pairs_joined(text))))
     try:
         while not isinstance(event := loader.get_event(), yaml.DocumentEndEvent):
             start, end = event.start_mark.index, event.end_mark.index
@@ -206,7 +207,7 @@ class _Builder:
 
     Attributes:
         file: The file's name, for places.
-        source: The text of the file where pairs of escapes were joined in it, else "".
+        source: The text of the file where it is read with some of it changed, else "".
         outer: Stands around the document, as a table of one field without a name.
         top: The list or table that the next event belongs to.
         stack: What stands around `top`, outermost first.

@@ -141,12 +141,18 @@ def test_many_bare_numbers_without_units_are_told_once(ask: Ask) -> None:
     )
 
 
+def whole(says: str) -> str:
+    """Return a sentence with the folders that the test is run in."""
+    here = Path.cwd()
+    return says.replace("HERE", here.as_posix()).replace("ABOVE", here.parent.as_posix())
+
+
 CHANGES = {
     "missing kit": (
         "small-kit",
         "tall-kit",
         (
-            "5:6: There is no kit tall-kit in kits, ../kits. "
+            "5:6: There is no kit tall-kit in HERE/kits, ABOVE/kits. "
             "There are: small-kit. Did you mean 'small-kit'?"
         ),
     ),
@@ -275,7 +281,7 @@ CHANGES = {
         "arrangement: bare",
         "arrangement: bear",
         (
-            f"3:14: There is no arrangement bear in arrangements, ../arrangements, "
+            f"3:14: There is no arrangement bear in HERE/arrangements, ABOVE/arrangements, "
             f"{BARE.as_posix()}. There are: bare. Did you mean 'bare'?"
         ),
     ),
@@ -306,7 +312,7 @@ CHANGES = {
 
 @pytest.mark.parametrize(("old", "new", "says"), CHANGES.values(), ids=CHANGES)
 def test_a_job_with_one_fault(ask: Ask, old: str, new: str, says: str) -> None:
-    assert told(lambda: ask(changed(old, new))) == [f"job.yaml:{says}"]
+    assert told(lambda: ask(changed(old, new))) == [whole(f"job.yaml:{says}")]
 
 
 NO_FILES: dict[str, tuple[bytes, str]] = {
@@ -526,7 +532,7 @@ def test_a_kit_that_is_a_folder_or_may_not_be_looked_at(
     ask: Ask, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     Path("kits/tall-kit.yaml").mkdir()
-    missing = "job.yaml:5:6: There is no kit tall-kit in kits, ../kits."
+    missing = whole("job.yaml:5:6: There is no kit tall-kit in HERE/kits, ABOVE/kits.")
     tall = changed("small-kit", "tall-kit")
     (says,) = told(lambda: ask(tall))
     assert says == f"{missing} There are: small-kit. Did you mean 'small-kit'?"

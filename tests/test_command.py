@@ -11,13 +11,16 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from validator import Rules
-from validator.command import main
+from validator import Rules, load_job, review
+from validator.books import read_layers
+from validator.command import jobs, main, options
+from validator.report.data import as_json, reviews_data, reviews_json
 from validator.report.layout import Look
-from validator.report.page import clause_page
+from validator.report.page import CHECKS, clause_page
 
 ROOT = Path(__file__).resolve().parent.parent
 JOBS = ROOT / "fixtures" / "jobs"
@@ -153,12 +156,74 @@ def test_json_is_one_object(call: Call, failing: Path) -> None:
     assert found["limit"] == {"value": 558.8, "unit": "mm", "text": "22 in"}
 
 
-def test_several_jobs_end_with_a_table(call: Call, failing: Path) -> None:
+def test_several_jobs_are_told_in_a_line_each(call: Call, failing: Path) -> None:
     ran = call("review", GOOD, failing, METRIC)
     assert ran.code == 1
     assert ran.out.count("Glass can maim") == 1
     assert "3 files: 2 ready, 1 not ready." in ran.out
-    assert ran.out.index("Job 24-117") < ran.out.index("3 files (ready to order?)")
+    lines = ran.out.splitlines()
+    assert [line.split()[2] for line in lines[2:5]] == ["yes", "no", "yes"]
+    assert "What fails as an error" in ran.out
+    assert "[sliding.clear-opening]" in ran.out
+    assert len(lines) < 40
+
+
+def test_several_jobs_are_told_whole_where_that_is_asked(call: Call, failing: Path) -> None:
+    ran = call("review", GOOD, failing, "--explain")
+    assert ran.out.index("Job 24-117") < ran.out.index("2 files: 1 ready, 1 not ready.")
+    assert ran.out.count("Before anyone relies on this") == 1
+    assert "Why " in ran.out
+    one = call("review", GOOD, failing, "--number", "1")
+    assert "2 files: 1 ready, 1 not ready." in one.out
+
+
+def test_a_job_is_told_before_the_next_is_read(
+    call: Call, monkeypatch: pytest.MonkeyPatch, failing: Path
+) -> None:
+    told: list[str] = []
+    monkeypatch.setattr(jobs, "put", told.append)
+    seen: list[int] = []
+    read = options.read_job_or_kit
+
+    def reading(*args: Any, **kwargs: Any) -> Any:  # noqa: ANN401 - what stands in for it
+        seen.append(len(told))
+        return read(*args, **kwargs)
+
+    monkeypatch.setattr(jobs, "read_job_or_kit", reading)
+    call("review", GOOD, failing, METRIC)
+    assert seen == [1, 2, 3]
+
+
+class _Terminal(io.StringIO):
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(
+    ("args", "says"),
+    [
+        (["review", str(GOOD), str(METRIC)], "1 of 2: "),
+        (["prove", "--arrangement", "in-line slider"], "1 tried: "),
+    ],
+)
+def test_long_work_tells_how_far_it_is_where_someone_looks(
+    call: Call, monkeypatch: pytest.MonkeyPatch, args: list[str], says: str
+) -> None:
+    watched = _Terminal()
+    monkeypatch.setattr(sys, "stderr", watched)
+    call(*args)
+    text = watched.getvalue()
+    assert says in text
+    assert text.endswith("\r")
+    assert "\n" not in text
+
+
+def test_the_json_of_several_jobs_is_one_text_in_pieces(rules: Rules) -> None:
+    job = load_job(GOOD, rules)
+    found = review(job, rules)
+    for many in range(3):
+        whole = as_json(reviews_data([found] * many, "0.1.0"))
+        assert "".join(reviews_json(iter([found] * many), "0.1.0")) == whole
 
 
 def test_several_jobs_in_json(call: Call, failing: Path) -> None:
@@ -171,7 +236,7 @@ def test_a_broken_job_does_not_stop_the_others(call: Call, tmp_path: Path) -> No
     broken = changed(tmp_path, "broken.yaml", ("overlap: 1 1/2", "overlpa: 1 1/2"))
     ran = call("review", broken, GOOD)
     assert ran.code == 2
-    assert "Ready to order: YES" in ran.out
+    assert [line.split()[2] for line in ran.out.splitlines()[2:4]] == ["broken", "yes"]
     assert "1 could not be used" in ran.out
     before = broken.read_text(encoding="utf-8").partition("overlpa")[0]
     at = f"{broken.as_posix()}:{before.count(chr(10)) + 1}:"
@@ -259,11 +324,30 @@ def test_every_clause_has_a_page_within_the_width(rules: Rules, ran: Callable[[]
 def test_the_list_has_a_line_a_clause_by_book(call: Call, rules: Rules) -> None:
     listed = call("cite").out
     assert max(map(len, listed.splitlines())) <= 80
+    listed, _, checks = listed.partition("\norder-check: ")
+    assert re.findall(r"(?m)^  ([a-z.-]+) {2,}\S", checks) == list(CHECKS)
     headed = re.findall(r"(?m)^([a-z-]+): \S", listed)
     assert headed == [name for name, book in rules.library.books.items() if book.clauses]
     assert re.findall(r"(?m)^  ([a-z-]+\.[a-z0-9-]+) {2,}\S", listed) == [
         clause.name for name in headed for clause in rules.library.books[name].clauses
     ]
+
+
+def test_every_check_of_the_papers_has_a_page(call: Call, ran: Callable[[], None]) -> None:
+    for name, title in CHECKS.items():
+        ran()
+        assert call("cite", name).out.startswith(f"{name}\n{title}\n\n  Looks at ")
+    assert "Did you mean 'order-check.hole'?" in call("cite", "order-check.holes").err
+
+
+def test_a_page_knows_the_code_sets_beside_a_job(call: Call, tmp_path: Path) -> None:
+    (tmp_path / "policies").mkdir()
+    policy = ROOT / "fixtures" / "policies" / "careful-shop.yaml"
+    (tmp_path / "policies" / policy.name).write_bytes(policy.read_bytes())
+    amended = next(iter(read_layers([policy.parent])["careful-shop"].amends))
+    assert "careful-shop" not in call("cite", amended).out
+    (tmp_path / "jobs").mkdir()
+    assert "careful-shop (" in call("cite", amended, "--job", tmp_path / "jobs" / "any.yaml").out
 
 
 def test_the_list_says_which_arrangements_ask_a_clause(call: Call, tmp_path: Path) -> None:

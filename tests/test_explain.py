@@ -45,6 +45,7 @@ UNITS = {
     "force": "N",
     "stress": "MPa",
     "angle": "rad",
+    "slope": "%",
     "duration": "s",
 }
 

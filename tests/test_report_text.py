@@ -15,7 +15,7 @@ from validator.cautions import CAUTIONS
 from validator.finding import Asked, Assumed, Finding, Release, Review, Waiver
 from validator.report.groups import numbers
 from validator.report.layout import Look, cells, look_for
-from validator.report.summary import JobRow, summary_text
+from validator.report.summary import NAMED, head_lines, row_line, row_of, tallied, tally_text
 from validator.report.text import review_text
 
 PLACE = Place(file="jobs/hall.yaml", line=31, column=10, pointer="/design/split")
@@ -317,7 +317,8 @@ def test_nothing_from_a_file_steers_the_terminal(look: Look) -> None:
         asked=(replace(ASKED[0], means=HOSTILE, who=HOSTILE, fact=HOSTILE),),
         assumed=(Assumed(fact=HOSTILE, means=HOSTILE, text=HOSTILE),),
     )
-    text = review_text(job, look) + summary_text([JobRow(file=HOSTILE, review=job)], "order", look)
+    row = row_of(HOSTILE, job)
+    text = review_text(job, look) + row_line(row, look) + tally_text(tallied([row]), look)
     assert all(one.isprintable() or one == "\n" for one in text)
     assert "\\x1b[31m" in text
     assert "\\u202e" in text
@@ -375,22 +376,37 @@ def test_other_encodings_get_ascii(encoding: str | None, ascii_only: bool) -> No
     assert look_for({}, terminal=False, encoding=encoding).ascii_only == ascii_only
 
 
-def test_a_summary_has_a_line_a_job_within_the_width() -> None:
+def test_several_jobs_have_a_line_each_within_the_width() -> None:
     ready = review(job="24-118", release=Release(stage="order", ready=True, because=()))
     rows = [
-        JobRow(file="jobs/" + "deep/" * 20 + "hall.yaml", review=review(finding(), WARNING)),
-        JobRow(file="jobs/attic.yaml", review=ready),
-        JobRow(file="jobs/broken.yaml", review=None),
+        row_of("jobs/" + "deep/" * 20 + "hall.yaml", review(finding(), WARNING)),
+        row_of("jobs/attic.yaml", ready),
+        row_of("jobs/broken.yaml", None),
     ]
-    text = summary_text(rows, "order", Look())
-    lines = text.splitlines()
+    lines = [*head_lines("order", Look()), *(row_line(row, Look()) for row in rows)]
     assert max(map(len, lines)) <= 80
-    assert [line.split() for line in lines[3:7]] == [
+    assert [line.split() for line in lines] == [
+        ["Ready", "to", "order?"],
         ["Job", "File", "Ready", "Errors", "Warnings", "To", "measure"],
-        ["24-117", lines[4].split()[1], "no", "1", "1", "0"],
+        ["24-117", lines[2].split()[1], "no", "1", "1", "0"],
         ["24-118", "jobs/attic.yaml", "yes", "0", "0", "0"],
         ["-", "jobs/broken.yaml", "broken", "-", "-", "-"],
     ]
-    assert lines[4].split()[1].startswith("...")
-    assert lines[4].split()[1].endswith("hall.yaml")
+    assert lines[2].split()[1].startswith("...")
+    assert lines[2].split()[1].endswith("hall.yaml")
+    text = tally_text(tallied(rows), Look())
     assert "3 files: 1 ready, 1 not ready, 1 could not be used" in flat(text)
+
+
+def test_what_fails_in_several_jobs_is_told_by_clause_errors_first() -> None:
+    faulty = review(finding(title="What is asked " * 9), finding(subject="other"), WARNING)
+    rows = [row_of(f"jobs/{at:03}.yaml", faulty) for at in range(1200)]
+    rows += [row_of("jobs/last.yaml", review(WARNING))] * 2
+    lines = tally_text(tallied(rows), Look()).splitlines()
+    assert max(map(len, lines)) <= 80
+    assert lines[1] == "What fails as an error (1 clause)"
+    assert re.fullmatch(rf"1,200  .* \[{finding().clause}\]", lines[4])
+    assert lines[5] == "       jobs/000.yaml, jobs/001.yaml, jobs/002.yaml and 1,197 more"
+    assert lines[7] == "What fails as a warning (1 clause)"
+    assert lines[10].startswith("1,202  ")
+    assert len(tallied(rows).clauses()[0].files) == NAMED

@@ -23,6 +23,7 @@ from ruleset.reader import read_file, read_text
 from ruleset.schema_faults import faults_by_schema
 from validator.arrangements import stem_of
 from validator.books import Rules
+from validator.facts import NOT_KNOWN
 from validator.job import load_job, read_job
 from validator.kit import read_kit
 from validator.plugins import load_plugins
@@ -53,7 +54,7 @@ about: It has every field.
 facts:
   survey.width: {means: Width, kind: length, range: [1 in, 99 in], usual: [2 in, 3 in],
     stage: order, who: someone, absent: 5 in}
-  survey.curb.base: {means: Base, kind: word, words: [curb, floor]}
+  survey.curb.base: {means: Base, kind: word, words: [curb, floor], also: {step: curb}}
   survey.read_on: {means: Day, kind: date, range: [2000-01-01, 2100-01-01]}
   design.lined: {means: Lined, kind: yes/no}
   design.holes: {means: Holes, list: hole, most: 3, absent: none}
@@ -187,7 +188,10 @@ waivers: [{clause: small.wide, subject: door, why: Because, by: Someone, until: 
 """,
 }
 OWN_TEXT = {
-    "book": ("range", "usual", "absent", "is", "built", "when", "needs", "step", "for"),
+    "book": (
+        *("range", "usual", "absent", "is", "built", "when", "needs", "step", "for"),
+        *("words", "also"),
+    ),
     "arrangement": ("shuts_on",),
     "code": ("is", "needs"),
     "kit": ("drop",),
@@ -399,7 +403,7 @@ def test_a_job_s_schema_helps_its_writer(rules: Rules) -> None:
     made = schema("job", rules, "in-line slider")
     assert made["required"] == ["format", "job", "arrangement", "kit"]
     survey = made["properties"]["survey"]["anyOf"][0]["properties"]
-    assert survey["base"]["enum"] == ["curb", "floor", "", None]
+    assert survey["base"]["enum"] == ["curb", "floor", *NOT_KNOWN, "", None]
     assert survey["base"]["title"] == rules.library.facts["survey.base"].means
     front = survey["front"]["anyOf"][0]["properties"]
     sill = front["width"]["anyOf"][0]["properties"]["sill"]

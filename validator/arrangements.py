@@ -11,6 +11,8 @@ from ruleset.patterns import ARRANGEMENT_NAME
 from ruleset.place import Place
 from ruleset.reader import read_file
 
+from .phrases import folders_named
+
 FOLDER = "arrangements"
 ENDINGS = (".yaml", ".yml", ".json")
 
@@ -79,7 +81,7 @@ def arrangements_in(folders: Sequence[Path]) -> tuple[Arrangement, ...]:
 
 
 def _none(name: str, folders: Sequence[Path]) -> str:
-    where = ", ".join(dict.fromkeys(folder.as_posix() for folder in folders)) or "no folder"
+    where = folders_named(folders)
     known = tuple(dict.fromkeys(_name_in(path) for path in _files(folders)))
     there = f" There are: {', '.join(known)}." if known else ""
     return f"There is no arrangement {name} in {where}.{there}{did_you_mean(name, known)}"

@@ -23,6 +23,8 @@ SIDES = ("width", "height")
 FINEST = 8  # steps finer than the grid, to tell two lengths apart
 SHOWN = 2  # clauses that a remark tells in full
 _HAIR = 1e-3  # mm; finer than anybody writes a size
+BOOK = "order-check"
+"""What stands before a slip in the id of its finding."""
 TITLES = {
     "swapped": "Width comes before height on every paper",
     "exchanged": "Each pane has its own size on every paper",
@@ -30,6 +32,19 @@ TITLES = {
     "mirrored": "The glass is ordered for the right hand",
     "hole": "The holes on the papers are those of the take-off",
     "as-made": "Glass that is off its size is judged as it is",
+    "goods": "What the order lists besides glass is that of the take-off",
+}
+LOOKS_AT = {
+    "swapped": "A pane whose width on a paper is the take-off's height, and the other way round.",
+    "exchanged": "Two panes that have each other's sizes on a paper.",
+    "unit": "A size that is the take-off's once inches are read as millimetres, or the other way "
+    "round.",
+    "mirrored": "The hand of the order against the hand of the drawing, and whether the glass can "
+    "be turned round.",
+    "hole": "Number, place and diameter of each pane's holes on a paper against the take-off.",
+    "as-made": "Glass off its size by more than papers may differ by: every clause is judged at "
+    "the size it has.",
+    "goods": "Bar, seals and channels that an order lists: each long enough, and none left out.",
 }
 
 
@@ -97,7 +112,7 @@ class Desk:
         clause = self.verdict.library.clauses[paper.clause].clause
         job = self.verdict.job
         return Finding(
-            clause=f"order-check.{slip}",
+            clause=f"{BOOK}.{slip}",
             subject=part,
             outcome="fails",
             level=level or clause.level,

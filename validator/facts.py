@@ -1,5 +1,6 @@
 """Values of facts, read from the tables of a job or a kit."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
@@ -18,6 +19,9 @@ from .old_names import old_facts
 from .signed import AGAIN, SIGNED, read_signed
 
 MOST_IN_ROW = {"length": 25_400.0}  # mm
+NOT_KNOWN = ("?", "tbd", "TBD", "n/a", "N/A")
+"""What people write for what they do not know yet; nothing is taken in its place."""
+_ROUND = {"diameter": "radius", "radius": "diameter"}
 MOST_OF_ALL = 1e12  # internal units; far more than anything a job has, and still printed in full
 
 
@@ -26,9 +30,10 @@ class Given:
     """A value that a file gives.
 
     Attributes:
-        value: Internal units; the number of a word; 1 and 0 for yes and no.
+        value: Internal units; the number of a word; 1 and 0 for yes and no; nan where the file says
+            that it is not known.
         tolerance: What was written after +-, internal units; None for none.
-        text: As written.
+        text: As written; of a word, the word that was meant.
         place: Where it stands.
     """
 
@@ -47,7 +52,7 @@ class Taken:
         style: How bounds print in sentences.
         hand: The hand of the job; "" where it is not known.
         values: Each given fact, fields of rows included.
-        rows: How many rows each given list has.
+        rows: How many rows each given list has; None where the file says that it is not known.
         tables: Where each table stands, by path; for the place of what is missing.
         faults: What is wrong.
         bare: Lengths without a unit, in a file that names none; they are one fault together.
@@ -57,7 +62,7 @@ class Taken:
     style: Style
     hand: str = ""
     values: dict[str, Given] = field(default_factory=dict)
-    rows: dict[str, int] = field(default_factory=dict)
+    rows: dict[str, int | None] = field(default_factory=dict)
     tables: dict[str, Place] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     bare: list[str] = field(default_factory=list)
@@ -111,7 +116,10 @@ def take(library: Library, path: str, node: Node, taken: Taken) -> None:
         _fact(library, fact, node, taken)
         return
     if not isinstance(node, Table):
-        if isinstance(node, Text) and not node.text and _is_table(library, path):
+        if isinstance(node, Text) and _is_open(node) and _is_table(library, path):
+            for name, below in library.facts.items():
+                if name.startswith(f"{path}."):
+                    _open(below, node, taken)
             return  # a heading whose fields are not filled in yet
         what = f"{path} is a table of facts" if _is_table(library, path) else ""
         says = f"{what}; here is {form_of(node)}." if what else _unknown(library, path)
@@ -140,7 +148,24 @@ def _unknown(library: Library, name: str) -> str:
     above = name.rpartition(".")[0]
     beside = (fact.removeprefix(f"{above}.") for fact in near if fact.startswith(f"{above}."))
     known = ", ".join(dict.fromkeys(one.partition(".")[0] for one in beside)) or "nothing"
-    return f"There is no fact {name}.{did_you_mean(name, near) or f' Allowed here: {known}.'}"
+    hint = _other_measure(library, name) or did_you_mean(name, near)
+    return f"There is no fact {name}.{hint or f' Allowed here: {known}.'}"
+
+
+def _other_measure(library: Library, name: str) -> str:
+    """Return a hint where a diameter is given and beside it radii are asked, or the other way."""
+    above, _, key = name.rpartition(".")
+    given = next((one for one in _ROUND if one in key.lower()), "")
+    asked = _ROUND.get(given, "")
+    found = [
+        f"{fact.name} ({fact.means})"
+        for fact in library.facts.values()
+        if asked
+        and fact.name.rpartition(".")[0] == above
+        and asked in fact.means.lower().split()[:2]
+    ]
+    times = "half" if asked == "radius" else "twice"
+    return f" Here is asked {' and '.join(found)}: {times} the {given}." if found else ""
 
 
 def _fact(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
@@ -150,8 +175,9 @@ def _fact(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
     if not isinstance(node, Text):
         taken.wrong(node.place, f"{fact.name} is one value; here is {form_of(node)}.")
         return
-    if not node.text:
-        return  # written down, not known yet
+    if _is_open(node):
+        _open(fact, node, taken)
+        return
     if fact.kind is None:
         return
     try:
@@ -166,6 +192,26 @@ def _fact(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
     taken.values[fact.name] = given
 
 
+def _is_open(node: Text) -> bool:
+    """Return whether a value is written down and not known yet."""
+    return not node.text or node.text in NOT_KNOWN
+
+
+def _open(fact: Fact, node: Text, taken: Taken) -> None:
+    """Keep that a fact is not known where it is said to be: then nothing is taken in its place.
+
+    A blank says less: it is one that nobody has come to, and what is usual is taken and told.
+    """
+    if not node.text or (fact.absent is None and not fact.follows):
+        return  # nothing would be taken
+    if fact.rows:
+        taken.rows[fact.name] = None
+    else:
+        taken.values[fact.name] = Given(
+            value=math.nan, tolerance=None, text=node.text, place=node.place
+        )
+
+
 def read_given(library: Library, name: str, fact: Fact, node: Text, units: str) -> Given:
     """Return a fact's value.
 
@@ -176,10 +222,11 @@ def read_given(library: Library, name: str, fact: Fact, node: Text, units: str) 
         raise QuantityError(f"{name} is a list.")
     if fact.kind.name == "word":
         word = node.text
+        word = fact.also.get(word, word)
         if word not in fact.words:
             raise QuantityError(
                 f"{quoted(word)} is none of its words, which are {', '.join(fact.words)}."
-                f"{did_you_mean(word, fact.words)}"
+                f"{did_you_mean(word, (*fact.words, *fact.also))}"
             )
         return Given(value=library.words[word], tolerance=None, text=word, place=node.place)
     if name in SIGNED:
@@ -214,7 +261,8 @@ def _list(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
     if isinstance(node, Text) and node.text == "none":
         taken.rows[fact.name] = 0
         return
-    if isinstance(node, Text) and not node.text:
+    if isinstance(node, Text) and _is_open(node):
+        _open(fact, node, taken)
         return
     if not isinstance(node, Rows):
         says = f"{fact.name} is a list of rows, or none; here is {form_of(node)}."
@@ -243,7 +291,7 @@ def _row(library: Library, fact: Fact, name: str, node: Node, taken: Taken) -> N
             taken.wrong(node.keys[key], says)
         elif not isinstance(one, Text):
             taken.wrong(one.place, f"{key} is one value.")
-        elif one.text:
+        elif not _is_open(one):
             try:
                 got = read_quantity(one.text, kind, units=taken.units or None)
             except QuantityError as error:

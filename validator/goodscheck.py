@@ -2,14 +2,12 @@
 
 from collections.abc import Iterator
 
-from .desk import PRACTICE, Desk
+from .desk import BOOK, PRACTICE, TITLES, Desk
 from .facts import place_for
 from .finding import Finding
 from .papers import Cut, Goods
 from .phrases import listed
 from .slips import is_near, unit_slip
-
-TITLE = "What the order lists besides glass is that of the take-off"
 
 
 def check_goods(desk: Desk) -> Iterator[Finding]:
@@ -59,12 +57,12 @@ def _wrong(desk: Desk, cut: Cut, goods: Goods) -> str:
 def _finding(desk: Desk, cut: Cut, goods: Goods, says: str, level: str) -> Finding:
     job = desk.verdict.job
     return Finding(
-        clause="order-check.goods",
+        clause=f"{BOOK}.goods",
         subject=goods.part,
         outcome="fails",
         level=level,
         stage="order",
-        title=TITLE,
+        title=TITLES["goods"],
         says=says,
         do=cut.do,
         why=cut.why,

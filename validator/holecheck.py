@@ -121,7 +121,7 @@ class _Lack:
 def _rows(desk: Desk, fact: str) -> list[Spot] | _Lack:
     """Return the holes of a paper; what the first row lacks that is not filled in."""
     found: list[Spot] = []
-    for at in range(1, desk.verdict.job.rows[fact] + 1):
+    for at in range(1, (desk.verdict.job.rows[fact] or 0) + 1):
         names = {key: f"{fact}[{at}].{key}" for key in ("x", "y", "across")}
         lacks = [key for key, name in names.items() if name not in desk.given]
         if lacks:

@@ -49,7 +49,7 @@ class Job:
         near: Code sets and policies of the folders beside the job.
         kit: Its hardware.
         values: Every given fact, the kit's included.
-        rows: Rows of each given list.
+        rows: Rows of each given list; None where it is said not to be known.
         tables: Where each table stands.
         waivers: Departures it states.
         place: Where it starts.
@@ -66,7 +66,7 @@ class Job:
     near: Mapping[str, Layer]
     kit: Kit
     values: Mapping[str, Given]
-    rows: Mapping[str, int]
+    rows: Mapping[str, int | None]
     tables: Mapping[str, Place]
     waivers: tuple[Waiver, ...]
     place: Place
@@ -122,8 +122,7 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     library = rules.bound(arrangement)
     units = units_of(fields)
     style, grid = _style(fields, units)
-    hand = node_at(node, HAND.split("."))
-    taken = Taken(units=units, style=style, hand=hand.text if isinstance(hand, Text) else "")
+    taken = Taken(units=units, style=style, hand=_hand(node, library))
     taken.values["job.grid"] = grid
     for section in SECTIONS:
         part = fields.node(section)
@@ -146,8 +145,7 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     kit = faults.catch(lambda: joined(kits)) if whole else None
     near: Mapping[str, Layer] | None = {}
     if any(code not in rules.codes for code, _ in codes):
-        beside_it = [folder / part for folder in near_by for part in ("codes", "policies")]
-        near = faults.catch(lambda: read_layers(beside_it))
+        near = faults.catch(lambda: layers_near(beside))
     if faults.found or taken.faults or kit is None:
         raise ShapeError(faults.found + taken.faults)
     return Job(
@@ -169,6 +167,19 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
     )
 
 
+def layers_near(beside: Path) -> Mapping[str, Layer]:
+    """Return the code sets and policies of a shop, from the folders beside its jobs.
+
+    Args:
+        beside: The folder of the jobs.
+
+    Raises:
+        BookError: They cannot be read, or two have one id; all faults at once.
+    """
+    folders = (folder / part for folder in around(beside) for part in ("codes", "policies"))
+    return read_layers(folders)
+
+
 OTHERS = {
     "book": "a book of rules; the rules in force have it, or it is given by --books",
     "amends": "a code set or a policy; a job names it under `code` or `policy`",
@@ -188,6 +199,11 @@ def _check_is_job(fields: Fields) -> None:
     """
     names = fields.names()
     other = "" if "job" in names else next((one for one in OTHERS if one in names), "")
+    if names and not other and not {"job", "format", *SECTIONS} & {*names}:
+        says = (
+            "This file is no job: it has no `job:` and nothing that a job has; name another file."
+        )
+        raise ShapeError(Fault(fields.place, says))
     if other:
         says = f"This file is no job but {OTHERS[other]}. A job begins with `job:`."
         raise ShapeError(Fault(fields.place, says))
@@ -247,6 +263,13 @@ def _style(fields: Fields, units: str) -> tuple[Style, Given]:
     except ValueError as error:
         fields.faults.add(place, str(error))
         return Style(units=system), given
+
+
+def _hand(node: Node, library: Library) -> str:
+    """Return the word of a job's hand, "" where it is not given."""
+    written, fact = node_at(node, HAND.split(".")), library.facts.get(HAND)
+    text = written.text if isinstance(written, Text) else ""
+    return fact.also.get(text, text) if fact is not None else text
 
 
 def _kit_names(fields: Fields) -> list[tuple[str, Place]]:

@@ -1,5 +1,6 @@
 """What fields a job and a kit have: forms that grow out of the facts that the books declare."""
 
+import re
 from collections.abc import Iterable, Mapping
 
 from ruleset.book import Fact
@@ -12,6 +13,7 @@ from ruleset.patterns import DAY, ID, KIT_ID, SOME_TEXT, Pattern
 from ruleset.quantity import Style, show
 from ruleset.reader import MOST_BYTES, MOST_NODES
 
+from .facts import NOT_KNOWN
 from .job import SECTIONS
 from .kit import KIT_FIELDS
 from .signed import CODE, SIGNED
@@ -19,6 +21,7 @@ from .signed import CODE, SIGNED
 _UNITS = Words(options=("in", "mm"), blank=True)
 _SIGNED = "The code of the sizes that were checked, as it stands on the take-off."
 _YES_NO = ("yes", "no", "true", "false")
+_OPEN = Words(options=NOT_KNOWN, means="Not known yet.", blank=True)
 
 
 def _may_be(looks: Pattern) -> FreeText:
@@ -52,7 +55,7 @@ def job_form(library: Library, arrangement: str) -> Record:
     waivers = Either(forms=(Listing(each=WAIVER, most=MOST_NODES), BLANK))
     sections = {
         name: field(
-            Either(forms=(_tables(library, name), BLANK)), f"What the {name} stage tells of the job"
+            Either(forms=(_tables(library, name), _OPEN)), f"What the {name} stage tells of the job"
         )
         for name in SECTIONS
     }
@@ -106,7 +109,7 @@ def _tables(library: Library, path: str) -> Record:
         if fact is not None:
             fields[key] = field(_fact(library, fact), fact.means)
         else:
-            table = Either(forms=(_tables(library, f"{prefix}{key}"), BLANK))
+            table = Either(forms=(_tables(library, f"{prefix}{key}"), _OPEN))
             fields[key] = field(table, f"Facts of {prefix}{key}".replace("_", " "))
     return Record(fields=fields)
 
@@ -114,16 +117,18 @@ def _tables(library: Library, path: str) -> Record:
 def _fact(library: Library, fact: Fact) -> Form:
     if fact.kind is None:
         row = Record(fields=dict(_fields_of_row(library.sorts[fact.rows].fields)))
-        none = Words(options=("none",), means="There are none of these.", blank=True)
+        empty = ("none", *NOT_KNOWN)
+        none = Words(options=empty, means="There are none of these, or it is open.", blank=True)
         return Either(forms=(none, Listing(each=row, most=fact.most)))
     if fact.kind.name == "word":
-        return Words(options=fact.words, means=_absent(fact), blank=True)
+        words = (*fact.words, *fact.also, *NOT_KNOWN)
+        return Words(options=words, means=_absent(fact), blank=True)
     if fact.name in SIGNED:
-        words = f"(?:{'|'.join((*_YES_NO, CODE))})?"
+        looks = f"(?:{'|'.join((*_YES_NO, CODE, *map(re.escape, NOT_KNOWN)))})?"
         says = "Write no, or the code of the sizes that stands on the take-off."
-        return FreeText(pattern=words, pattern_says=says, least=0, means=_SIGNED)
+        return FreeText(pattern=looks, pattern_says=says, least=0, means=_SIGNED)
     if fact.kind.name == "yes/no":
-        return Words(options=_YES_NO, means=_absent(fact), blank=True)
+        return Words(options=(*_YES_NO, *NOT_KNOWN), means=_absent(fact), blank=True)
     low, high = (show(bound, fact.kind, Style()).text for bound in (fact.low, fact.high))
     hint = f"{fact.kind.name.capitalize()}, {low} to {high}. {_absent(fact)}"
     return FreeText(least=0, most=MOST_BYTES, means=hint.strip())

@@ -16,6 +16,7 @@ from ruleset.quantity import Style
 from ruleset.reader import read_file
 
 from .facts import Given, Taken, take
+from .phrases import folders_named
 
 ENDINGS = (".yaml", ".yml", ".json")
 MOST_TOLD = 3  # facts of two kits that a sentence names
@@ -40,7 +41,7 @@ class Kit:
     title: str
     units: str
     values: Mapping[str, Given]
-    rows: Mapping[str, int]
+    rows: Mapping[str, int | None]
     tables: Mapping[str, Place]
     place: Place
     of: "tuple[Kit, ...]" = ()
@@ -187,7 +188,7 @@ def find_kit(
                 read[path] = load_kit(path, library)
                 return read[path]
         seen += _kits_in(folder)
-    where = ", ".join(folder.as_posix() for folder in looked) or "no folder"
+    where = folders_named(looked)
     known = f" There are: {', '.join(dict.fromkeys(seen))}." if seen else ""
     hint = did_you_mean(name, seen)
     raise ShapeError(Fault(place, f"There is no kit {name} in {where}.{known}{hint}"))

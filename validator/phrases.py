@@ -1,6 +1,8 @@
 """Turns of phrase that several texts share."""
 
+import os
 from collections.abc import Iterable
+from pathlib import Path
 
 
 def listed(parts: Iterable[object]) -> str:
@@ -22,3 +24,14 @@ def small(text: str) -> str:
         ('the bar sags.', 'IRC says so.')
     """
     return text if text[1:2].isupper() else text[:1].lower() + text[1:]
+
+
+def folders_named(folders: Iterable[Path]) -> str:
+    """Return folders for a sentence, each with its whole name, once.
+
+    Example:
+        >>> folders_named([])
+        'no folder'
+    """
+    whole = (Path(os.path.abspath(folder)).as_posix() for folder in folders)  # noqa: PTH100
+    return ", ".join(dict.fromkeys(whole)) or "no folder"

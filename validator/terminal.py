@@ -2,6 +2,9 @@
 
 import os
 import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, TextIO
 
 if TYPE_CHECKING:
@@ -69,6 +72,53 @@ def hush(stream: TextIO) -> None:
     """Let what is still to be written to a stream go nowhere: it cannot be written."""
     # Python flushes once more as it exits, and would complain then.
     os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+class Watch:
+    """A line on standard error that tells how far long work is, where a person looks at it."""
+
+    def __init__(self) -> None:
+        """Tell nothing yet."""
+        self._on = sys.stderr is not None and sys.stderr.isatty()
+        self._wide = 0
+        self._next = 0.0
+
+    def __call__(self, said: str) -> None:
+        """Show where the work is, in place of what was shown; too soon after that, nothing."""
+        if not self._on or time.monotonic() < self._next:
+            return
+        from .report.layout import visible  # noqa: PLC0415
+
+        text = visible(said)[:_SHOWN]
+        self._write(f"\r{text}{' ' * (self._wide - len(text))}")
+        self._wide, self._next = len(text), time.monotonic() + _EVERY
+
+    def clear(self) -> None:
+        """Take away what is shown."""
+        if self._wide:
+            self._write(f"\r{' ' * self._wide}\r")
+            self._wide = 0
+
+    def _write(self, text: str) -> None:
+        try:
+            sys.stderr.write(text)
+            sys.stderr.flush()
+        except OSError:
+            self._on = False
+
+
+_SHOWN = 70  # columns
+_EVERY = 0.1  # seconds
+
+
+@contextmanager
+def watching() -> Iterator[Watch]:
+    """Give what shows how far long work is, and clear it away at the end, however that comes."""
+    watch = Watch()
+    try:
+        yield watch
+    finally:
+        watch.clear()
 
 
 def tell(text: str) -> None:

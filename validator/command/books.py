@@ -1,12 +1,11 @@
 """The commands for the books: cite, prove, and schema."""
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ..terminal import look, put, tell
+from ..terminal import look, put, tell, watching
 from .options import BROKEN, FINE, FOUND, Books, app, need, no_such
 
 if TYPE_CHECKING:
@@ -28,13 +27,22 @@ def cite(
     arrangement: Annotated[
         str, typer.Option(metavar="NAME", help="Only what this arrangement asks.")
     ] = "",
+    job: Annotated[
+        str,
+        typer.Option(
+            metavar="FILE",
+            help="A job, whose shop's code sets and policies are told, too; without it those of "
+            "this folder.",
+        ),
+    ] = "",
     books: Books = None,
 ) -> None:
     """Show a clause: what it asks, of which parts, why, by whose word, with worked examples."""
     from ruleset.hands import asked as asked_by
 
     from ..books import load_rules
-    from ..report.page import clause_list, clause_page
+    from ..job import layers_near
+    from ..report.page import CHECKS, check_list, check_page, clause_list, clause_page
 
     rules = load_rules(books=tuple(books or ()))
     known = {one.name: one for one in rules.arrangements()}
@@ -43,11 +51,16 @@ def cite(
         known = {arrangement: known[arrangement]}
     asked = {name: asked_by(rules.bound(one)) for name, one in known.items()}
     if clause is None:
-        put(clause_list(rules.library, asked, look(), every=not arrangement))
+        put(clause_list(rules.library, asked, look(), every=not arrangement) + check_list(look()))
+        return
+    if clause in CHECKS:
+        put(check_page(clause, look()))
         return
     if clause not in rules.library.clauses:
-        no_such("clause", clause, rules.library.clauses, "`paneproof cite` lists them all.")
-    put(clause_page(clause, rules.library, rules.codes, asked, look()))
+        every = (*rules.library.clauses, *CHECKS)
+        no_such("clause", clause, every, "`paneproof cite` lists them all.")
+    codes = {**rules.codes, **layers_near(Path(job).parent)}
+    put(clause_page(clause, rules.library, codes, asked, look()))
 
 
 @app.command(short_help="Run the proofs of all books.")
@@ -72,16 +85,15 @@ def prove(
         need("arrangement", arrangement, sorted(known))
         results = prove_arrangement(rules, known[arrangement])
     tried, wrong = 0, 0
-    shown, watched = look(), sys.stderr.isatty()
-    for proved in results:
-        tried += 1
-        if watched and tried % 50 == 0:
-            sys.stderr.write(f"\r{tried:,} tried")
-        if proved.wrong:
-            wrong += 1
-            put(_wrong(proved, shown))
-    if watched:
-        sys.stderr.write("\r" + " " * 30 + "\r")
+    shown = look()
+    with watching() as watch:
+        for proved in results:
+            tried += 1
+            watch(f"{tried:,} tried: {proved.owner}")
+            if proved.wrong:
+                wrong += 1
+                watch.clear()
+                put(_wrong(proved, shown))
     said = f"{wrong:,} wrong." if wrong else "all are right."
     put(f"{tried:,} proofs, dropped facts and changes tried: {said}\n")
     raise typer.Exit(FOUND if wrong else FINE)

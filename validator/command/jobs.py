@@ -1,9 +1,8 @@
 """The commands for a design: review, and remedy."""
 
 import datetime as dt
-import sys
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -11,7 +10,7 @@ import typer
 
 from ruleset.errors import RulesetError
 
-from ..terminal import look, put, tell, tell_faults
+from ..terminal import look, put, tell, tell_faults, watching
 from .options import (
     BROKEN,
     STANDARD_INPUT,
@@ -35,7 +34,8 @@ if TYPE_CHECKING:
     from ..finding import Review
     from ..job import Job
     from ..remedy import Remedies
-    from ..report.summary import JobRow
+    from ..report.summary import Tally
+    from ..terminal import Watch
 
 
 @app.command(short_help="Review one or more jobs, or kits by themselves.")
@@ -87,12 +87,14 @@ def review(  # the options are the interface
         tolerance=not no_tolerance,
         remedy=not no_remedy,
     )
-    rows = [_row(file, rules, asked) for file in files]
-    if output == "json":
-        _print_data(rows)
-    else:
-        _print_text(rows, release, _Told(explain=explain or every, every=every, number=number))
-    raise typer.Exit(_exit_code(rows))
+    told = _Told(explain=explain or every, every=every, number=number)
+    if len(files) > 1:
+        raise typer.Exit(_several(files, rules, asked, told, output))
+    with watching() as watch:
+        found = _reviewed(files[0], rules, asked, watch)
+    if found is not None:
+        put(_data_of(found) if output == "json" else _text_of(found, told))
+    raise typer.Exit(BROKEN if found is None else found.exit_code)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,9 +110,11 @@ class _Asked:
     remedy: bool
 
 
-def _row(file: str, rules: "Rules", asked: _Asked) -> "JobRow":
+def _reviewed(
+    file: str, rules: "Rules", asked: _Asked, watch: "Watch | None" = None
+) -> "Review | None":
+    """Return the review of a file, None where it could not be used, which is told."""
     from ..kit import Kit
-    from ..report.summary import JobRow
     from ..review import review_kit
 
     try:
@@ -118,17 +122,21 @@ def _row(file: str, rules: "Rules", asked: _Asked) -> "JobRow":
         found = (
             review_kit(subject, rules, codes=asked.codes, every=asked.every)
             if isinstance(subject, Kit)
-            else _job_reviewed(subject, rules, asked)
+            else _job_reviewed(subject, rules, asked, watch)
         )
     except RulesetError as error:
+        if watch is not None:
+            watch.clear()
         tell_faults(error)
-        return JobRow(file=STANDARD_INPUT if file == "-" else file, review=None)
+        return None
     for sentence in found.broken:
+        if watch is not None:
+            watch.clear()
         tell(f"{found.file}: {sentence}")
-    return JobRow(file=found.file, review=found)
+    return found
 
 
-def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked) -> "Review":
+def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked, watch: "Watch | None") -> "Review":
     from ..day import on_day
     from ..review import review as review_job
 
@@ -142,7 +150,7 @@ def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked) -> "Review":
         tolerance=asked.tolerance,
     )
     if asked.remedy and found.exit_code != BROKEN and _wants_remedies(found, asked.stage):
-        return _with_remedies(found, job, rules, asked)
+        return _with_remedies(found, job, rules, asked, watch)
     return found
 
 
@@ -157,7 +165,9 @@ def _wants_remedies(found: "Review", stage: str) -> bool:
     )
 
 
-def _with_remedies(found: "Review", job: "Job", rules: "Rules", asked: _Asked) -> "Review":
+def _with_remedies(
+    found: "Review", job: "Job", rules: "Rules", asked: _Asked, watch: "Watch | None"
+) -> "Review":
     from ..remedy import remedies, with_remedies
     from ..remedy.find import QUICK
 
@@ -169,22 +179,9 @@ def _with_remedies(found: "Review", job: "Job", rules: "Rules", asked: _Asked) -
         tolerance=asked.tolerance,
         reviewed=found,
         most=QUICK,
+        progress=watch,
     )
     return with_remedies(found, cures, job)
-
-
-def _exit_code(rows: Sequence["JobRow"]) -> int:
-    return max(BROKEN if row.review is None else row.review.exit_code for row in rows)
-
-
-def _print_data(rows: Sequence["JobRow"]) -> None:
-    from ..report.data import as_json, review_data, reviews_data
-
-    version, reviews = own_version(), _reviewed(rows)
-    if len(rows) > 1:
-        put(as_json(reviews_data(reviews, version)))
-    elif reviews:
-        put(as_json(review_data(reviews[0], version)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,35 +199,85 @@ class _Told:
     number: int | None
 
 
-def _print_text(rows: Sequence["JobRow"], stage: str, told: _Told) -> None:
-    from ..report.brief import brief_text, caution_lines
-    from ..report.summary import summary_text
+def _data_of(found: "Review") -> str:
+    from ..report.data import as_json, review_data
+
+    return as_json(review_data(found, own_version()))
+
+
+def _text_of(found: "Review", told: _Told) -> str:
+    """Return the text of one review by itself."""
+    from ..report.brief import brief_text
+    from ..report.text import finding_text, review_text
+
+    if told.number is not None:
+        return finding_text(found, told.number, look())
+    if told.explain:
+        return review_text(found, look(), every=told.every)
+    return brief_text(found, look())
+
+
+def _several(files: Sequence[str], rules: "Rules", asked: _Asked, told: _Told, output: str) -> int:
+    """Review several files, print each as it is done, and return the worst code.
+
+    Nothing is kept of a review once it is printed but its row.
+    """
+    from ..report.data import reviews_json
+    from ..report.summary import Tally, row_of
+
+    tally = Tally()
+    whole = output == "json" or told.explain or told.number is not None
+    asked = asked if whole else replace(asked, remedy=False)  # a line has no room for changes
+
+    def reviews(watch: "Watch") -> "Iterator[tuple[str, Review | None]]":
+        for at, file in enumerate(files, start=1):
+            watch(f"{at:,} of {len(files):,}: {file}")
+            found = _reviewed(file, rules, asked, watch)
+            name = STANDARD_INPUT if file == "-" else file if found is None else found.file
+            tally.add(row_of(name, found))
+            watch.clear()
+            yield name, found
+
+    with watching() as watch:
+        found = reviews(watch)
+        if output == "json":
+            data = (one for _, one in found if one is not None)
+            for text in reviews_json(data, own_version()):
+                put(text)
+        else:
+            for text in _texts(found, tally, told, asked.stage):
+                put(text)
+    return tally.code
+
+
+def _texts(
+    found: "Iterator[tuple[str, Review | None]]", tally: "Tally", told: _Told, stage: str
+) -> Iterator[str]:
+    """Yield the text of several reviews piece by piece, and what they come to at the end."""
+    from ..report.brief import caution_lines
+    from ..report.summary import head_lines, row_line, row_of, tally_text
     from ..report.text import Elsewhere, cautions_lines, finding_text, review_text
 
-    shown, reviews = look(), _reviewed(rows)
-    one = len(rows) == 1
-    before: Elsewhere = {}
-    if told.number is not None:
-        texts = [finding_text(found, told.number, shown) for found in reviews]
-    elif told.explain:
-        texts = [
-            review_text(found, shown, every=told.every, cautions=one, elsewhere=before)
-            for found in reviews
-        ]
-    else:
-        texts = [brief_text(found, shown, cautions=one) for found in reviews]
-    if not one:
-        texts.append(summary_text(rows, stage, shown))
-        cautions = (c for r in reviews for c in r.cautions)
-        last = cautions_lines(cautions, shown) if told.explain else caution_lines(shown)
-        texts.append("\n".join(last) if reviews else "")
-    kept = [text.strip("\n") for text in texts if text]
-    if kept:
-        put("\n\n".join(kept) + "\n")
-
-
-def _reviewed(rows: Sequence["JobRow"]) -> list["Review"]:
-    return [row.review for row in rows if row.review is not None]
+    shown, before, cautions = look(), Elsewhere(), dict[str, None]()
+    if not told.explain and told.number is None:
+        yield "\n".join(head_lines(stage, shown)) + "\n"
+    for name, one in found:
+        if one is not None and told.number is not None:
+            yield finding_text(one, told.number, shown) + "\n"
+        elif one is not None and told.explain:
+            yield (
+                review_text(one, shown, every=told.every, cautions=False, elsewhere=before).strip(
+                    "\n"
+                )
+                + "\n\n"
+            )
+            cautions |= dict.fromkeys(one.cautions)
+        elif told.number is None and not told.explain:
+            yield row_line(row_of(name, one), shown) + "\n"
+    yield tally_text(tally, shown)
+    last = cautions_lines(cautions, shown) if told.explain else caution_lines(shown)
+    if tally.files > tally.broken:
+        yield "\n" + "\n".join(last).strip("\n") + "\n"
 
 
 @app.command(short_help="Find the least change that cures what fails.")
@@ -275,17 +322,16 @@ def remedy(
     day = day_asked(today)
     rules = load_rules(books=tuple(books or ()), proofs=False)
     job = on_day(read_job(file, rules, tuple(kits or ())), day)
-    found = remedies(
-        job,
-        rules,
-        stage=release,
-        codes=tuple(code or ()),
-        tolerance=not no_tolerance,
-        seconds=seconds,
-        progress=_progress if sys.stderr.isatty() else None,
-    )
-    if sys.stderr.isatty():
-        _progress("", end="\r")
+    with watching() as watch:
+        found = remedies(
+            job,
+            rules,
+            stage=release,
+            codes=tuple(code or ()),
+            tolerance=not no_tolerance,
+            seconds=seconds,
+            progress=watch,
+        )
     if output == "json":
         put(as_json(remedy_data.data(found, job, own_version())))
     else:
@@ -318,8 +364,3 @@ def _saved(found: "Remedies", write: Path, kept: Path | None) -> Iterator[str]:
         many = len(found.left)
         errors = "error of the job as it was is" if many == 1 else "errors of the job as it was are"
         yield f"{many} {errors} left in it."
-
-
-def _progress(said: str, end: str = "") -> None:
-    sys.stderr.write(f"\r{said:<70.70}{end}")
-    sys.stderr.flush()

@@ -302,7 +302,7 @@ class _Making:
         )
 
     def _listed(self, name: str) -> int:
-        return self.verdict.job.rows.get(name, 0)
+        return self.verdict.job.rows.get(name) or 0
 
     def _column(self, name: str, tables: Iterable[Mapping[str, Given]]) -> tuple[float, ...]:
         return tuple(value_of(self.verdict.library, name, table) for table in tables)

@@ -9,7 +9,7 @@ from ruleset.book import STAGES
 
 from ..finding import Asked, Review
 from .groups import Numbered, errors, grouped
-from .layout import Look, cells, counted
+from .layout import Look, cells, counted, cut
 from .text import READY, verdict_reason
 
 SHOWN = ("Must change", "To look at")
@@ -84,7 +84,7 @@ def _entry(one: Numbered, look: Look) -> Iterator[str]:
     change = str(finding.remedies[0]) if finding.remedies else finding.do
     if change:
         room = look.width - len(_CHANGE)
-        yield look.paint(f"{_CHANGE}{_shorter(look.clean(change), room)}", "bold")
+        yield look.paint(f"{_CHANGE}{cut(look.clean(change), room)}", "bold")
 
 
 def _line(one: Numbered, look: Look) -> Iterator[str]:
@@ -95,17 +95,8 @@ def _line(one: Numbered, look: Look) -> Iterator[str]:
     clause = f" [{finding.clause}]"
     room = look.width - 5 - cells(clause)
     told = finding.title if finding.outcome == "tight" else finding.says or finding.title
-    said = _shorter(look.clean(f"{waived}{told}"), room)
+    said = cut(look.clean(f"{waived}{told}"), room)
     yield f"{one.number:>3}. {said}{clause}"
-
-
-def _shorter(text: str, room: int) -> str:
-    """Return a text that fits, its last words left out where it is too long."""
-    if cells(text) <= room:
-        return text
-    while text and cells(text) > room - 4:
-        text = text.rpartition(" ")[0] or text[:-1]
-    return f"{text} ..."
 
 
 def _asked(review: Review, look: Look) -> Iterator[str]:

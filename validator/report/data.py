@@ -3,7 +3,7 @@
 import dataclasses
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from ruleset.book import Basis
 from ruleset.explain import Amount
@@ -87,6 +87,21 @@ def reviews_data(reviews: Sequence[Review], version: str) -> dict[str, object]:
     """Return several reviews as one object."""
     jobs = [review_data(review, version) for review in reviews]
     return {"paneproof": version, "format": FORMAT, "jobs": jobs}
+
+
+def reviews_json(reviews: Iterable[Review], version: str) -> Iterator[str]:
+    """Yield the pieces of the JSON of several reviews, each review as it comes.
+
+    Together they are `as_json` of `reviews_data`.
+    """
+    head, _, tail = as_json(reviews_data((), version)).partition("[]")
+    yield f"{head}["
+    between = "\n"
+    for review in reviews:
+        one = as_json(review_data(review, version)).rstrip("\n")
+        yield between + "\n".join(f"    {line}" for line in one.split("\n"))
+        between = ",\n"
+    yield f"{'' if between == chr(10) else chr(10) + '  '}]{tail}"
 
 
 def finding_data(finding: Finding) -> dict[str, object]:

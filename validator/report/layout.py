@@ -201,6 +201,15 @@ def shortened(text: str, width: int) -> str:
     return f"...{kept}"
 
 
+def cut(text: str, room: int) -> str:
+    """Return a text that fits, its last words left out where it is too long."""
+    if cells(text) <= room:
+        return text
+    while text and cells(text) > room - 4:
+        text = text.rpartition(" ")[0] or text[:-1]
+    return f"{text} ..."
+
+
 def counted(number: int, one: str, many: str = "") -> str:
     """Return a number with its noun.
 

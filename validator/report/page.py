@@ -9,11 +9,14 @@ from ruleset.library import CheckedClause, Library
 from ruleset.names import InFormula
 from ruleset.node import Node, Rows, Table, Text
 
+from ..desk import BOOK, LOOKS_AT, PRACTICE, TITLES
 from .layout import Look, cells
 from .text import standing_words
 
 Asked = Mapping[str, Mapping[str, tuple[str, ...]]]
 """By arrangement, the clauses it asks, each with the parts it asks them of, in words."""
+CHECKS = {f"{BOOK}.{slip}": title for slip, title in TITLES.items()}
+"""What the papers are held to that no book has, with a title each."""
 _MOST_PARTS = 4
 """Of so many parts a page still tells each."""
 
@@ -39,6 +42,32 @@ def clause_list(library: Library, asked: Asked, look: Look, *, every: bool = Tru
     return "\n".join(lines[1:]) + "\n"
 
 
+def check_list(look: Look) -> str:
+    """Return what the papers are held to besides clauses, a line each."""
+    about = f"{BOOK}: the order, the acknowledgement and the rack against the take-off"
+    lines = ["", *(look.paint(line, "bold") for line in look.wrap(about))]
+    pad = max(map(len, CHECKS)) + 2
+    lines += [_line(name, CHECKS[name], pad, look) for name in CHECKS]
+    return "\n".join(lines) + "\n"
+
+
+def check_page(name: str, look: Look) -> str:
+    """Return the page of one check of the papers.
+
+    Args:
+        name: One of `CHECKS`.
+        look: Width, colour and characters.
+    """
+    said, unsure = standing_words(PRACTICE)
+    lines = [look.paint(name, "bold"), *look.wrap(CHECKS[name]), ""]
+    lines += look.field("Looks at", LOOKS_AT[name.removeprefix(f"{BOOK}.")], indent=2)
+    lines += look.field("Level", "the paper's own clause, or less as the finding says", indent=2)
+    lines += look.field("Stage", "the paper's own: order, or install for the rack", indent=2)
+    lines += look.field("Basis", said, indent=2, how="yellow" if unsure else "")
+    lines += look.field("Waiver", "none; the paper is put right, or the glass", indent=2)
+    return "\n".join(lines) + "\n"
+
+
 def _book(
     book: Book, names: list[str], library: Library, asked: Asked, look: Look
 ) -> Iterator[str]:
@@ -60,7 +89,11 @@ def _who_asks(name: str, asked: Asked) -> tuple[str, ...]:
 
 
 def _listed(clause: Clause, pad: int, look: Look) -> str:
-    line = f"  {clause.name.ljust(pad)}{look.clean(clause.title)}"
+    return _line(clause.name, clause.title, pad, look)
+
+
+def _line(name: str, title: str, pad: int, look: Look) -> str:
+    line = f"  {name.ljust(pad)}{look.clean(title)}"
     if cells(line) > look.width:
         while cells(line) > look.width - 3:
             line = line[:-1]
