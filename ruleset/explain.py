@@ -1,10 +1,12 @@
 """Outcomes in words: the sentence, what was compared, and the arithmetic behind it."""
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
-from .book import braces
+from .book import Limit, braces
 from .formula.answer import Answer, Answering, compared
 from .formula.cone import taken
 from .formula.kind_of import kind_of
@@ -14,7 +16,7 @@ from .kinds import KINDS, Kind
 from .library import is_chain
 from .plan import Case, Step
 from .quantity import QuantityError, read_quantity
-from .show import Shown, Style, said_as_given, show, show_as_given
+from .show import Shown, Style, said_as_given, show, show_as_given, show_some
 
 FINEST = 10
 """Most steps finer than usual that a sentence goes to agree with its verdict."""
@@ -22,6 +24,7 @@ FINER = 3
 """Most steps finer than usual that a sum goes to add up."""
 AS_WRITTEN = 2
 """Most steps finer than usual that a limit's own grid may be: 1/64 in."""
+_METRIC = re.compile(r"\d\s*[cm]?m2?$")
 MOST_LINES = 8
 DEEPEST = 3
 
@@ -95,16 +98,23 @@ class _Amounts:
 _NO_AMOUNTS = _Amounts()
 
 
+def _vanishes(sides: _Sides, had: float, needed: float, kind: Kind) -> bool:
+    """Return whether a value that is something would print as nothing."""
+    hair = kind.hair or 0.0
+    return (not had and abs(sides.have) > hair) or (not needed and abs(sides.bound) > hair)
+
+
 class Teller:
     """Puts outcomes of one job into words."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913, PLR0917  # what a sentence is made of
         self,
         answering: Answering,
         kinds: Callable[[str], Kind | None],
         steps: Mapping[str, Step],
         words: Mapping[str, float],
         style: Style,
+        limits: Mapping[str, Limit] = MappingProxyType({}),
     ) -> None:
         """Keep how names are answered, what kind they are of, and how values print.
 
@@ -114,7 +124,9 @@ class Teller:
             steps: Every step by name, for the arithmetic behind a value.
             words: The number of each word.
             style: How values print.
+            limits: The limits, told as a document has them where that is in other units.
         """
+        self._limits = limits
         self._answering = answering
         self._kinds = kinds
         self._steps = steps
@@ -133,7 +145,7 @@ class Teller:
             given = show_as_given(answer.value, kind, self._style)
             if not given.rounded or not finer:
                 return given
-        return show(answer.value, kind, self._style, finer=finer)
+        return show_some(answer.value, kind, self._style, finer=finer)
 
     def said(self, name: str) -> str:
         """Return the value of a name as a sentence says it."""
@@ -153,7 +165,20 @@ class Teller:
         sides = self._sides(case.needs) if case.needs is not None else None
         fill: dict[str, str] = {"subject": case.means}
         amounts = _NO_AMOUNTS if sides is None else self._amounts(sides, fill, least)
+        if sides is not None and "limit" in fill:
+            fill["limit"] += self._in_document(sides.limit, case)
         return self._told(case, fill, amounts)
+
+    def _in_document(self, node: Node, case: Case) -> str:
+        """Return a limit as its document has it, in brackets, where that is in other units."""
+        limit = self._limits.get(node.name) if isinstance(node, Name) else None
+        if limit is None or limit.kind.name not in ("length", "area"):
+            return ""
+        basis = limit.basis or case.clause.basis
+        metric = bool(_METRIC.search(limit.text))
+        return (
+            f" ({limit.text})" if basis.document and metric != (self._style.units == "mm") else ""
+        )
 
     def _told(self, case: Case, fill: Mapping[str, str], amounts: "_Amounts") -> Told:
         return Told(
@@ -251,7 +276,7 @@ class Teller:
             bound = show(sides.bound, kind, self._style, finer=finer)
             had = self._read(have.text, kind, sides.have)
             needed = self._read(bound.text, kind, sides.bound)
-            if self._tells(sides, had, needed, kind):
+            if self._tells(sides, had, needed, kind) and not _vanishes(sides, had, needed, kind):
                 break
         apart_kind = KINDS["duration"] if kind.name == "date" else kind
         short = show(abs(had - needed), apart_kind, self._style, finer=finer)
@@ -355,8 +380,8 @@ class Teller:
             result = show(value, step.kind, self._style, finer=finer)
             got = self._from_printed(step, finer)
             if got is not None and got.text == result.text:
-                return finer, result
-        return least, show(value, step.kind, self._style, finer=least)
+                return finer, show_some(value, step.kind, self._style, finer=finer)
+        return least, show_some(value, step.kind, self._style, finer=least)
 
     def _from_printed(self, step: Step, finer: int) -> Shown | None:
         """Return what the printed values of a step give, None where it has no value."""

@@ -275,7 +275,8 @@ class ProofRunner:
             return Answer(value, frozenset(() if value == value else (name,)))  # nan
 
         answering = Answering(look_up, self.library.words, functions)
-        return Teller(answering, self._kind, {}, self.library.words, style_of(proof.units))
+        words, limits = self.library.words, self.library.limits
+        return Teller(answering, self._kind, {}, words, style_of(proof.units), limits)
 
     def without(self, variant: Variant, proof: Proof, name: str) -> str | None:
         """Return what is expected when a name is dropped, None where nothing is."""

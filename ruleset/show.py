@@ -15,6 +15,7 @@ _INCH_DECIMALS = tuple(Fraction(1, 10**places) for places in (3, 4, 6, 8))
 _MM_DECIMALS = tuple(Fraction(1, 10**places) for places in range(8))
 _MOST_PLACES = 12
 _AS_GIVEN = 4  # steps finer that a written value may take: 1/32 in, 1/64 in, thousandths
+_AS_SMALL = 5  # steps finer that tell a small value from none
 _SECONDS_A_DAY = 86400
 _HALF = Fraction(1, 2)
 
@@ -112,6 +113,32 @@ def show(value: float, kind: Kind, style: Style, *, finer: int = 0) -> Shown:
         Shown(text='1518 mm', rounded=True)
     """
     return _show(value, kind, style, finer=finer, bare=False)
+
+
+def show_some(value: float, kind: Kind, style: Style, *, finer: int = 0) -> Shown:
+    """Return a value as text, just so much finer that what is something never prints as nothing.
+
+    Args:
+        value: The value, in internal units.
+        kind: What the value is.
+        style: Units, and the grid that lengths are rounded to.
+        finer: How many steps finer than usual at least.
+
+    Example:
+        >>> from .kinds import KINDS
+        >>> show_some(0.0044 * 25.4**3, KINDS["volume"], Style()).text
+        '0.004 in3'
+        >>> show_some(25.4 / 100, KINDS["length"], Style()).text
+        '1/64 in'
+        >>> show_some(0.0, KINDS["length"], Style()).text
+        '0 in'
+    """
+    shown = show(value, kind, style, finer=finer)
+    for more in range(1, _AS_SMALL):
+        if not shown.rounded or shown.text.removeprefix("-").partition(" ")[0] != "0":
+            break
+        shown = show(value, kind, style, finer=finer + more)
+    return shown
 
 
 def show_as_given(value: float, kind: Kind, style: Style) -> Shown:

@@ -121,7 +121,7 @@ def teller(written: Written, values: Mapping[str, float], style: Style = INCHES)
     kinds = {leaf.name: leaf.kind for leaf in made.leaves.values()}
     kinds |= {limit.name: limit.kind for limit in library.limits.values()}
     kinds |= {step.name: step.kind for step in made.steps}
-    return Teller(answering, kinds.get, steps, library.words, style)
+    return Teller(answering, kinds.get, steps, library.words, style, library.limits)
 
 
 def told(
@@ -335,3 +335,34 @@ def test_pencilled_lines_add_up(
         about = result.startswith("about ")
         step = unit * (float(style.grid) / 2 if about else 1e-9)
         assert abs(worked(text, unit) - printed) <= step + 1e-6, said
+
+
+@pytest.mark.parametrize(
+    ("units", "written", "document", "says"),
+    [
+        ("mm", "22 in", "A code", "558.8 mm (22 in)"),
+        ("in", "22 in", "A code", "22 in"),
+        ("in", "600 mm", "A code", "About 23 5/8 in (600 mm)"),
+        ("mm", "600 mm", "A code", "600 mm"),
+        ("mm", "22 in", "", "558.8 mm"),
+    ],
+)
+def test_a_limit_of_a_document_is_told_as_the_document_has_it(
+    units: str, written: str, document: str, says: str, library_of: Callable[..., Library]
+) -> None:
+    by = f"document: {document}, standing: published" if document else "standing: shop policy"
+    library = library_of(
+        "book: way\ntitle: Way\nabout: A book of the tests' own.\nsorts: {yard: {}}\n"
+        "parts: {yard: {sorts: [yard], means: the yard}}\n"
+        "facts: {design.way: {means: Way, kind: length, range: [0 in, 99 in]}}\n"
+        "clauses:\n  wide:\n    title: Wide\n    for: yard\n"
+        "    needs: design.way >= limit.least\n"
+        f"    limits: {{least: {{is: {written}, basis: {{{by}}}}}}}\n"
+        "    level: error\n    stage: design\n    why: It must be.\n"
+        '    says: "{limit} is needed."\n    levers: [design.way]\n    proofs: {}\n'
+        "    basis: {standing: shop policy, note: no source}\n"
+    )
+    way = Written(library)
+    style = Style(units=units, grid=Fraction(1) if units == "mm" else Fraction(1, 16))
+    said = teller(way, {"design.way": 1.0}, style).tell(way.cases["way.wide"]).says
+    assert said == f"{says} is needed."

@@ -187,7 +187,7 @@ def test_a_hold_point_says_what_must_show(out: Out, clause: str, shows: str, sig
 
 def test_a_limit_is_never_rounded_past_itself(rules: Rules) -> None:
     found = setting_out(judge(load_job(JOBS / "holds-millimetres.yaml", rules), rules))
-    assert hold(found, "fixed.plumb").shows == "at most about 1.588 mm"
+    assert hold(found, "fixed.plumb").shows == "at most 1.5 mm (rounded down from about 1.588 mm)"
 
 
 def test_goods_in_reads_against_the_drawn_size(out: Out) -> None:

@@ -1,14 +1,16 @@
 """A declared table filled with one job's values, each as the review judges it."""
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from ruleset.book import Basis
 from ruleset.explain import Amount, Teller
 from ruleset.formula.tree import Call
 from ruleset.kinds import Kind
 from ruleset.part import THERE, Child, Part, Sort
-from ruleset.show import Shown, Style, show
+from ruleset.show import Shown, Style, show, show_as_given
 
 from .cautions import STANDINGS
 from .sheet_reader import Column, DeclaredRow, DeclaredTable
@@ -17,6 +19,12 @@ from .verdict import Verdict
 PLACES = 3  # decimals that an exact value is printed to: far finer than anyone cuts
 MOST_FINER = 9  # steps finer than the grid, a stop for the search
 ROUNDERS = ("round_to", "round_up", "round_down")
+_RULE: Mapping[str, tuple[Fraction, Fraction, Fraction]] = {
+    "in": (Fraction(254, 10), Fraction(1, 32), Fraction(1, 64)),
+    "mm": (Fraction(1), Fraction(1, 2), Fraction(1, 2)),
+}
+"""Of each system mm in a unit, the step that a bound is rounded to, the finest line of a rule."""
+SPECK = 1e-6  # of the finest line
 NOT_KNOWN, NONE = "not known", "none"
 
 
@@ -280,6 +288,40 @@ class Filling:
 def word_of(basis: Basis) -> str:
     """Return by whose word something holds, for a person who relies on it."""
     return str(basis) if basis.document or basis.clause else STANDINGS[basis.standing]
+
+
+def safe_text(value: float, kind: Kind, style: Style, *, side: int) -> str:
+    """Return a bound that is held on site: a length that no rule has is rounded to the safe side.
+
+    Args:
+        value: The bound, internal units.
+        kind: What it is.
+        style: How values print.
+        side: 1 for the least that is allowed, -1 for the most, 0 for exactly this.
+
+    Example:
+        >>> from fractions import Fraction
+        >>> from ruleset.kinds import KINDS
+        >>> metric = Style(units="mm", grid=Fraction(1))
+        >>> safe_text(25.4 / 16, KINDS["length"], metric, side=-1)
+        '1.5 mm (rounded down from about 1.588 mm)'
+        >>> safe_text(25.4 * 3 / 8, KINDS["length"], metric, side=1)
+        '10 mm (rounded up from 9.525 mm)'
+        >>> safe_text(25.4 / 32, KINDS["length"], Style(), side=-1)
+        '1/32 in'
+    """
+    exact = exact_text(value, kind, style)
+    if kind.name != "length":
+        return exact
+    unit, step, finest = _RULE[style.units]
+    size = Fraction(value) / unit
+    if not side or abs(size / finest - round(size / finest)) < SPECK:
+        return exact
+    safe = step * (math.ceil(size / step) if side > 0 else math.floor(size / step))
+    if safe <= 0:  # nothing that a rule can tell from nothing
+        return exact
+    text = show_as_given(float(safe * unit), kind, style).text
+    return f"{text} (rounded {'up' if side > 0 else 'down'} from {exact})"
 
 
 def exact_text(value: float, kind: Kind, style: Style) -> str:

@@ -15,7 +15,7 @@ from ruleset.show import Style
 
 from .as_built import READ, built_verdict
 from .cautions import CAUTIONS
-from .filled_tables import NOT_KNOWN, Cell, FilledTable, Filling, Missing, exact_text, word_of
+from .filled_tables import NOT_KNOWN, Cell, FilledTable, Filling, Missing, safe_text, word_of
 from .papers import glass_sizes
 from .sheet_reader import DeclaredStep, load_sheet
 from .verdict import OUTCOME, Verdict
@@ -23,6 +23,7 @@ from .verdict import OUTCOME, Verdict
 HELD = ("install", "handover")
 """Stages whose clauses nothing but the finished work can decide."""
 _WORDS = {">=": "at least", "<=": "at most", ">": "more than", "<": "less than", "==": "exactly"}
+_SIDES = {">=": 1, ">": 1, "<=": -1, "<": -1}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -268,20 +269,21 @@ class _Holding:
             case Compare(op=op) if told.limit is not None and op in _WORDS:
                 limit, style = told.limit, self.verdict.job.style
                 apart = " apart" if any(_compared(needs)) else ""
-                return f"{_WORDS[op]} {exact_text(limit.value, limit.kind, style)}{apart}"
+                text = safe_text(limit.value, limit.kind, style, side=_SIDES.get(op, 0))
+                return f"{_WORDS[op]} {text}{apart}"
             case Both(parts=(Compare(left=low), *_, Compare(right=high))) if is_chain(needs):
-                return f"from {self._exact(low)} to {self._exact(high)}"
+                return f"from {self._exact(low, 1)} to {self._exact(high, -1)}"
             case Truth():
                 return "yes"
             case Not(of=Truth()):
                 return "no"
         return title
 
-    def _exact(self, node: Node) -> str:
+    def _exact(self, node: Node, side: int) -> str:
         answer, kind = self.verdict.answering.answer(node), kind_of(node, self.verdict.kind)
         if not answer.known or kind is None:
             return NOT_KNOWN
-        return exact_text(answer.value, kind, self.verdict.job.style)
+        return safe_text(answer.value, kind, self.verdict.job.style, side=side)
 
     def _reading(self, fact: str, other: str) -> Reading:
         known = self.verdict.answer(fact).known

@@ -176,7 +176,8 @@ class Verdict:
 
     def teller(self) -> Teller:
         """Return what puts this job's outcomes into words."""
-        return Teller(self.answering, self.kind, self._steps, self.library.words, self.job.style)
+        words, limits = self.library.words, self.library.limits
+        return Teller(self.answering, self.kind, self._steps, words, self.job.style, limits)
 
     def cone(self, case: Case) -> tuple[str, ...]:
         """Return the facts that a case depends on, the nearest first."""

@@ -45,6 +45,7 @@ def sliding_sentences(
         said.append((says, do))
     if found[2] == 2:  # clear-opening
         have, need, short = agree(clear, access, LENGTH, style)
+        need += " (22 in)" if style.units == "mm" else ""  # as the code has it
         says = (
             f"The open door leaves {have}; at least {need} is needed, {short} more. Where its "
             f"edge stops, from the fixed side: {about(open_at, LENGTH, style)}; what stops it: "

@@ -164,7 +164,7 @@ class Why:
         return f"{show(column[0], kind, style).text} to {show(column[-1], kind, style).text}"
 
     def _clash(self, targets: frozenset[int]) -> tuple[Clash, ...]:
-        """Return a smallest set of clauses that no design with this kit holds together."""
+        """Return a smallest set of clauses that no design within reach holds together."""
         solver = self.solver
         chosen = solver.present
         allowed = solver.curing(targets)
@@ -228,7 +228,12 @@ class Why:
 
     def _named(self, at: int) -> Clash:
         case = self._case(at)
-        return Clash(clause=case.clause.name, subject=case.subject, title=case.clause.title)
+        return Clash(
+            clause=case.clause.name,
+            subject=case.subject,
+            title=case.clause.title,
+            of_kit=any(one.startswith("kit.") for one in self.trying.verdict.cone(case)),
+        )
 
 
 def _smallest_hit(sets: list[frozenset[int]]) -> frozenset[int] | None:

@@ -132,11 +132,12 @@ class Tried:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Clash:
-    """A clause of a set that cannot all hold."""
+    """A clause of a set that cannot all hold; and whether it reads a measure of the kit."""
 
     clause: str
     subject: str
     title: str
+    of_kit: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -108,6 +108,8 @@ def _joint(remedies: Remedies, look: Look) -> list[str]:
     elif remedies.joint_nothing is not None:
         lines += look.wrap("No cure of all errors together was found.", first="  ")
         lines += _nothing(remedies.joint_nothing, look)
+    elif all(one.nothing is not None and one.nothing.missing for one in errors):
+        lines += look.wrap("No cure is looked for until more is known.", first="  ")
     else:
         lines += look.wrap("No change of the design cures any of the errors.", first="  ")
     left = [one for one in errors if (one.clause, one.subject) in remedies.left]
@@ -152,19 +154,19 @@ def _remedy(remedy: Remedy, look: Look) -> list[str]:
 def _details(remedy: Remedy) -> Iterator[tuple[str, str]]:
     said = [_follows(one) for one in remedy.changes if one.follows and not one.again]
     if said:
-        yield "Follows", _listed(said)
+        yield "Also", _listed(said)
     twice = {one for one, many in Counter(c.clause for c in remedy.cures).items() if many > 1}
-    yield "Then", _listed(_cured(one, part=one.clause in twice) for one in remedy.cures)
+    yield "Cures", _listed(_cured(one, part=one.clause in twice) for one in remedy.cures)
     if remedy.tight:
         eaten = _tight(remedy.tight)
         yield "Tight", f"{eaten[:1].upper()}{eaten[1:]}."
     if remedy.still:
-        yield "Still", f"Tight before and still, by another margin: {listed(remedy.still)}."
+        yield "Tight", f"Still, as before the change: {listed(remedy.still)}."
     if remedy.worse:
-        yield "Worse", f"Fails by more than before: {listed(remedy.worse)}."
-    yield "Reach", _reach(remedy)
+        yield "But", f"This fails by more than before: {listed(remedy.worse)}."
+    yield "How sure", _reach(remedy)
     if remedy.smaller is not None:
-        yield "Less", f"{remedy.smaller.title} But then {_tight(remedy.smaller.tight)}."
+        yield "Smaller", f"{remedy.smaller.title} But then {_tight(remedy.smaller.tight)}."
 
 
 def _now(change: Change) -> str:
@@ -259,22 +261,23 @@ def _reasons(nothing: Nothing) -> Iterator[tuple[str, str]]:
         yield "To do", nothing.do
     if nothing.missing:
         missing = _listed(small(one) for one in nothing.missing)
-        yield "Then", f"Not looked for until known: {missing}."
+        yield "No cure", f"Not looked for until known: {missing}."
         return
     if nothing.stopped:
-        yield "None", "Not looked for to the end: the search was stopped."
+        yield "No cure", "Not looked for to the end: the search was stopped."
         return
     if not nothing.design:
         return
-    yield "None", _none(nothing)
-    tried = _listed(f"{one.means} ({one.text})" for one in nothing.tried)
+    yield "No cure", _none(nothing)
+    tried = _listed(f"{small(one.means)} ({one.text})" for one in nothing.tried)
     more = f"; for what they break also {listed(nothing.besides)}" if nothing.besides else ""
-    yield "Moved", f"{tried}{more}."
+    yield "Tried", f"{tried[:1].upper()}{tried[1:]}{more}."
     if nothing.held:
-        yield "Held", f"{_listed(nothing.held)}."
+        yield "Kept", f"{_listed(nothing.held)}."
     if len(nothing.clash) > 1:
-        titles = "; ".join(f"{one.title} ({one.clause})" for one in nothing.clash)
-        yield "Clash", f"With this kit these exclude each other: {titles}."
+        titles = "; ".join(f"{small(one.title)} ({one.clause})" for one in nothing.clash)
+        kit = "With this kit these" if any(one.of_kit for one in nothing.clash) else "These"
+        yield "Why", f"{kit} exclude each other: {titles}."
     if nothing.best is not None:
         where = _listed(_now(one) for one in nothing.best.changes if not one.follows)
         best = nothing.best
