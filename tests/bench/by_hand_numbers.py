@@ -32,7 +32,9 @@ def agree(have: float, need: float, kind: Kind, style: Style) -> tuple[str, str,
         one, other = (show(value, kind, style, finer=finer) for value in (have, need))
         had, needed = read_quantity(one.text, kind).value, read_quantity(other.text, kind).value
         apart = had - needed
-        if same or finer == FINEST or (abs(apart) > hair and (have > need) == (apart > 0)):
+        agrees = same or (abs(apart) > hair and (have > need) == (apart > 0))
+        lost = (not had and abs(have) > hair) or (not needed and abs(need) > hair)
+        if finer == FINEST or (agrees and not lost):
             break
         finer += 1
     short = show(abs(apart), kind, style, finer=finer).text
