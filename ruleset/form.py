@@ -35,9 +35,11 @@ class FreeText:
         pattern_says: The sentence that tells an author what the pattern asks for.
         most: How many characters it may have.
         least: How many it must have.
+        examples: What it may look like, for editors.
     """
 
     means: str = ""
+    examples: tuple[str, ...] = ()
     pattern: str | None = None
     pattern_says: str = ""
     most: int = 200
@@ -231,7 +233,21 @@ def _free_text_schema(form: FreeText) -> dict[str, Any]:
         null=not form.least and form.takes(""),
     )
     pattern = {} if form.pattern is None else _pattern_schema(form.pattern, form.pattern_says)
+    if form.examples and set(kind) == _EVERY_TEXT:
+        # Where types are named, editors offer true, false and null for a length.
+        return {
+            "not": {"type": ["object", "array"]},
+            "errorMessage": f"One value stands here, such as {' or '.join(form.examples)}.",
+            "examples": [*form.examples],
+            "minLength": form.least,
+            "maxLength": form.most,
+            **pattern,
+        }
     return {"type": kind, "minLength": form.least, "maxLength": form.most, **pattern}
+
+
+_EVERY_TEXT = {"string", "number", "boolean", "null"}
+"""What an editor may take a text for that may be any, or none."""
 
 
 def _types(*, number: bool, boolean: bool, null: bool) -> str | list[str]:

@@ -152,6 +152,16 @@ def wanted(kind: Kind) -> str:
     return f"{name} is needed, such as {examples}"
 
 
+def examples(kind: Kind) -> tuple[str, ...]:
+    """Return what values of the kind may look like.
+
+    Example:
+        >>> examples(KINDS["length"])
+        ('59 3/4 in', '1518 mm')
+    """
+    return tuple(re.split(r", | or ", _WANTED[kind.name][1]))
+
+
 def unit_for(written: str, text: str, kind: Kind) -> Unit:
     """Return the unit of the kind that is spelled so.
 

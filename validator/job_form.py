@@ -12,6 +12,7 @@ from ruleset.library import Library
 from ruleset.patterns import DAY, ID, KIT_ID, SOME_TEXT, Pattern
 from ruleset.quantity import Style, show
 from ruleset.reader import MOST_BYTES, MOST_NODES
+from ruleset.units import examples
 
 from .facts import NOT_KNOWN
 from .job import SECTIONS
@@ -131,7 +132,8 @@ def _fact(library: Library, fact: Fact) -> Form:
         return Words(options=(*_YES_NO, *NOT_KNOWN), means=_absent(fact), blank=True)
     low, high = (show(bound, fact.kind, Style()).text for bound in (fact.low, fact.high))
     hint = f"{fact.kind.name.capitalize()}, {low} to {high}. {_absent(fact)}"
-    return FreeText(least=0, most=MOST_BYTES, means=hint.strip())
+    ways = examples(fact.kind)
+    return FreeText(least=0, most=MOST_BYTES, means=hint.strip(), examples=ways)
 
 
 def _absent(fact: Fact) -> str:
@@ -141,4 +143,5 @@ def _absent(fact: Fact) -> str:
 
 def _fields_of_row(kinds: Mapping[str, Kind]) -> Iterable[tuple[str, Field]]:
     for name, kind in kinds.items():
-        yield name, field(FreeText(least=0, most=MOST_BYTES), f"{name}: {kind.name}")
+        form = FreeText(least=0, most=MOST_BYTES, examples=examples(kind))
+        yield name, field(form, f"{name}: {kind.name}")

@@ -1,5 +1,6 @@
 """One hardware system's constants, from the maker's sheet."""
 
+import contextlib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -48,8 +49,11 @@ class Kit:
 
     @property
     def kinds(self) -> frozenset[str]:
-        """Return the kinds of hardware that it speaks of, such as hinge and channel."""
-        return frozenset(name.split(".")[1] for name in (*self.values, *self.rows))
+        """Return the kinds of hardware that it speaks of, such as hinge and channel.
+
+        A table that is written down and blank is of a kind whose measures are still to come.
+        """
+        return frozenset(n.split(".")[1] for n in (*self.values, *self.rows, *self.tables))
 
 
 def read_kit(node: Node, library: Library) -> Kit:
@@ -187,7 +191,7 @@ def find_kit(
             if _is_file(path):
                 read[path] = load_kit(path, library)
                 return read[path]
-        seen += _kits_in(folder)
+        seen += kits_in((folder,))
     where = folders_named(looked)
     known = f" There are: {', '.join(dict.fromkeys(seen))}." if seen else ""
     hint = did_you_mean(name, seen)
@@ -252,12 +256,13 @@ def differs(kit: Kit, other: Kit) -> Kit:
     return next((two for one, two in pairs if one.name != two.name), other)
 
 
-def _kits_in(folder: Path) -> list[str]:
-    """Return the ids of a folder's kits, sorted; none where the system does not show them."""
-    try:
-        return sorted(one.stem for one in folder.iterdir() if _is_kit(one))
-    except OSError:
-        return []
+def kits_in(folders: Iterable[Path]) -> tuple[str, ...]:
+    """Return the ids of the kits of folders, sorted; none where the system does not show them."""
+    found: set[str] = set()
+    for folder in folders:
+        with contextlib.suppress(OSError):
+            found |= {one.stem for one in folder.iterdir() if _is_kit(one)}
+    return tuple(sorted(found))
 
 
 def _is_kit(path: Path) -> bool:

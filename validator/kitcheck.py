@@ -5,6 +5,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from ruleset.arrangement import Arrangement
+from ruleset.errors import Fault, ShapeError
 from ruleset.formula.cone import leaves
 from ruleset.hands import shapes
 from ruleset.node import Node, Table
@@ -40,8 +41,11 @@ def judge_kit(kit: Kit, rules: Rules, *, codes: Sequence[str] = ()) -> Verdict:
         codes: Ids of code sets that may amend those clauses; a kit needs none.
 
     Raises:
-        RulesetError: A code set is not known or does not fit the books.
+        RulesetError: The kit gives nothing, or a code set is not known or does not fit the books.
     """
+    if not kit.kinds:
+        says = f"The kit {kit.name} gives no measure; write what its maker's sheet says"
+        raise ShapeError(Fault(kit.place, f"{says} (`paneproof start kit FILE` lists all of it)."))
     jobs = [_with_nothing_but(kit, one) for one in rules.arrangements()]
     return max((_judged(job, rules, codes) for job in jobs), key=_fits)
 
@@ -54,10 +58,16 @@ def _judged(job: Job, rules: Rules, codes: Sequence[str]) -> Verdict:
     return judged(job, layers, library, [compile_plan(library, made)])
 
 
-def _fits(verdict: Verdict) -> tuple[int, int]:
-    """Return how well a kit fits an arrangement: how much of it is asked, and how little fails."""
-    asked = verdict.facts.keys() & verdict.job.kit.values.keys() & set(verdict.program.facts)
-    return len(asked), -sum(code in (FAILS, SOFTER) for code in verdict.run.outcomes)
+def _fits(verdict: Verdict) -> tuple[int, int, int]:
+    """Return how well a kit fits an arrangement: what is asked of it, and how little fails.
+
+    What is given and asked counts first, then what is asked of the kinds that are written down.
+    """
+    kit = verdict.job.kit
+    asked = [name for name in verdict.program.facts if name.startswith("kit.")]
+    given = sum(name in kit.values for name in asked)
+    named = sum(name.split(".")[1] in kit.kinds for name in asked)
+    return given, named, -sum(code in (FAILS, SOFTER) for code in verdict.run.outcomes)
 
 
 def _with_nothing_but(kit: Kit, arrangement: Arrangement) -> Job:

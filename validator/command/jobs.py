@@ -38,13 +38,20 @@ if TYPE_CHECKING:
     from ..terminal import Watch
 
 
+FORMS = ("text", "lines", "json")
+"""What a review may be printed as."""
+
+
 @app.command(short_help="Review one or more jobs, or kits by themselves.")
 def review(  # the options are the interface
     files: Annotated[
         list[str], typer.Argument(metavar="FILE...", help="Jobs, or kits; - reads standard input.")
     ],
     *,
-    output: Annotated[str, typer.Option("--format", metavar="FORM", help="text or json.")] = "text",
+    output: Annotated[
+        str,
+        typer.Option("--format", metavar="FORM", help=f"{', '.join(FORMS[:-1])} or {FORMS[-1]}."),
+    ] = "text",
     release: Release = "order",
     code: Codes = None,
     books: Books = None,
@@ -73,7 +80,7 @@ def review(  # the options are the interface
     from ruleset.book import STAGES
 
     need("stage", release, STAGES)
-    need("format", output, ("text", "json"))
+    need("format", output, FORMS)
     from ..books import load_rules
 
     day = day_asked(today)
@@ -85,7 +92,7 @@ def review(  # the options are the interface
         today=day,
         every=every,
         tolerance=not no_tolerance,
-        remedy=not no_remedy,
+        remedy=not no_remedy and output != "lines",
     )
     told = _Told(explain=explain or every, every=every, number=number)
     if len(files) > 1:
@@ -93,7 +100,7 @@ def review(  # the options are the interface
     with watching() as watch:
         found = _reviewed(files[0], rules, asked, watch)
     if found is not None:
-        put(_data_of(found) if output == "json" else _text_of(found, told))
+        put(_text_of(found, told) if output == "text" else _data_of(found, output))
     raise typer.Exit(BROKEN if found is None else found.exit_code)
 
 
@@ -199,9 +206,13 @@ class _Told:
     number: int | None
 
 
-def _data_of(found: "Review") -> str:
+def _data_of(found: "Review", output: str) -> str:
+    """Return a review for programs."""
     from ..report.data import as_json, review_data
+    from ..report.lines import review_lines
 
+    if output == "lines":
+        return "".join(f"{line}\n" for line in review_lines(found))
     return as_json(review_data(found, own_version()))
 
 
@@ -244,6 +255,9 @@ def _several(files: Sequence[str], rules: "Rules", asked: _Asked, told: _Told, o
             data = (one for _, one in found if one is not None)
             for text in reviews_json(data, own_version()):
                 put(text)
+        elif output == "lines":
+            for _, one in found:
+                put("" if one is None else _data_of(one, output))
         else:
             for text in _texts(found, tally, told, asked.stage):
                 put(text)
