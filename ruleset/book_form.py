@@ -8,10 +8,11 @@ from collections.abc import Collection, Mapping
 from typing import Any
 
 from .book import LEVELS, STAGES, STANDINGS
-from .book_reader import LIMIT_KINDS
+from .book_reader import LIMIT_KINDS, OF_NO_TEXT
 from .form import Either, Field, Form, FreeText, Keyed, Listing, Record, Words
 from .formula.grammar import LONGEST
 from .kinds import KINDS
+from .kinds import TEXT as TEXT_KIND
 from .patterns import (
     ANY_NAME,
     ARRANGEMENT_NAME,
@@ -76,6 +77,14 @@ def then(when: str, among: Collection[str], name: str) -> Mapping[str, Any]:
     return {"if": asked, "then": {"required": [name], "errorMessage": says}}
 
 
+def without(when: str, word: str, *names: str) -> Mapping[str, Any]:
+    """Return the condition that some fields do not stand where another one is a word."""
+    asked = {"properties": {when: {"enum": [word]}}, "required": [when]}
+    says = f"A {when} that is {word} has no {', '.join(names[:-1])} or {names[-1]}."
+    none = {"not": {"anyOf": [{"required": [name]} for name in names]}, "errorMessage": says}
+    return {"if": asked, "then": none}
+
+
 def here_or_inside(name: str, table_name: str) -> Mapping[str, Any]:
     """Return the condition that a field stands in a table, or in a value of a table inside it."""
     says = f"The field '{name}' is missing; add it here, or to a value of '{table_name}'."
@@ -111,7 +120,7 @@ FACT = Record(
     fields={
         "for": field(TEXT, "each SORT, for a fact of every part of a sort"),
         "means": needed(TEXT, "What it is, for people"),
-        "kind": field(KIND, "What sort of value it is"),
+        "kind": field(Words(options=(*KINDS, TEXT_KIND.name)), "What sort of value it is"),
         "words": field(Listing(each=TEXT, least=1, most=MOST_NODES), "What a word may be"),
         "also": field(keyed(SOME_TEXT, TEXT), "Other words that people write, and what each means"),
         "range": field(Listing(each=TEXT, least=2, most=2), "The least and the most that is read"),
@@ -129,6 +138,7 @@ FACT = Record(
         exactly_one("kind", "list"),
         then("kind", _NUMBERED, "range"),
         then("kind", ("word",), "words"),
+        without("kind", TEXT_KIND.name, *OF_NO_TEXT),
     ),
 )
 _GROUP = {

@@ -22,7 +22,7 @@ from .book import (
 from .errors import ShapeError
 from .fields import Faults, Fields
 from .formula.grammar import parse
-from .kinds import KINDS, Kind
+from .kinds import KINDS, TEXT, Kind
 from .node import Node
 from .part import Formula
 from .part_reader import read_part, read_sort
@@ -43,6 +43,9 @@ from .quoted import quoted
 T = TypeVar("T")
 _UNIT = re.compile(r"^[-+0-9./ eE]*")
 _NUMBERED = ("length", "area", "volume", "inertia", "mass", "areal mass", "density", "force")
+FACT_KINDS = {**KINDS, TEXT.name: TEXT}
+OF_NO_TEXT = ("words", "also", "range", "usual", "absent", "most")
+"""Fields of a fact that one of text does not have."""
 LIMIT_KINDS = tuple(name for name in KINDS if name not in ("word", "yes/no"))
 _KIND_ORDER = (*_NUMBERED, *(name for name in KINDS if name not in {*_NUMBERED, "word", "yes/no"}))
 
@@ -128,6 +131,8 @@ def _fact(node: Node, name: str, book: str, faults: Faults) -> Fact:
     stage, who = SOURCES[first if first in SOURCES else second]
     rows = fields.text("list", looks=SORT_NAME)
     kind = None if "list" in fields.names() else _kind_or_none(fields)
+    if kind == TEXT:
+        return _text(fields, name, stage, who)
     words = fields.texts("words")
     named = "words" in fields.names() or (kind is not None and kind.name == "word")
     if named and not words:
@@ -159,6 +164,25 @@ def _fact(node: Node, name: str, book: str, faults: Faults) -> Fact:
     return fact
 
 
+def _text(fields: Fields, name: str, stage: str, who: str) -> Fact:
+    """Return a fact that is text: it has nothing that a value has."""
+    for one in OF_NO_TEXT:
+        if one in fields.names():
+            fields.wrong(one, f"The fact {name} is text, which has no {one}.")
+        fields.node(one)
+    fact = Fact(
+        name=name,
+        means=fields.text("means", need=True),
+        kind=TEXT,
+        stage=fields.word("stage", STAGES, default=stage),
+        who=fields.text("who", default=who),
+        sort=fields.text("for").removeprefix("each "),
+        place=fields.place,
+    )
+    fields.done()
+    return fact
+
+
 def _also(fields: Fields, words: Collection[str]) -> Mapping[str, str]:
     """Return the other words that people write for a fact's words."""
     found = fields.texts_of("also")
@@ -170,7 +194,7 @@ def _also(fields: Fields, words: Collection[str]) -> Mapping[str, str]:
 
 
 def _kind_or_none(fields: Fields) -> Kind | None:
-    return KINDS.get(fields.option("kind", tuple(KINDS), need=True))
+    return FACT_KINDS.get(fields.option("kind", tuple(FACT_KINDS), need=True))
 
 
 def _follows(fields: Fields, kind: Kind | None, book: str) -> str:

@@ -69,6 +69,9 @@ _ALL = (
 KINDS: Mapping[str, Kind] = MappingProxyType({kind.name: kind for kind in _ALL})
 """Every kind by its name; where kinds share a dimension the default one stands first."""
 
+TEXT = Kind(name="text", dims=PLAIN, hair=None, step=None)
+"""Of a fact that stands on papers as it was written: a name, a finish. No formula reads it."""
+
 _BY_DIMS: Mapping[Dims, Kind] = MappingProxyType({kind.dims: kind for kind in reversed(_ALL)})
 
 _BASES = ("mass", "force", "angle", "time")

@@ -60,6 +60,7 @@ facts:
   design.holes: {means: Holes, list: hole, most: 3, absent: none}
   kit.bar.drop: {means: Drop, kind: length, range: [0 in, 9 in]}
   kit.side: {means: Side, kind: word, words: [inside, outside]}
+  survey.note: {means: A note, kind: text}
   wall.survey.lean: {for: each wall, means: Lean, kind: length, range: [-9 in, 9 in]}
 sorts:
   spare: {called: spare part}

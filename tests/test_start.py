@@ -106,7 +106,7 @@ def test_the_walk_names_every_fact_once_and_in_the_order_of_the_file(
     assert "Further" not in {section.title for section in found}
     names = [fact.name for section in found for fact in section.facts]
     assert len(names) == len(set(names))
-    assert names[:2] == ["survey.read_on", "survey.tiled_since"]
+    assert names[:3] == ["survey.client", "survey.site", "survey.read_on"]
     text = blank_job(rules.bound(one), {"units": "in"}, "a.schema.json")
     assert sorted(path for path in paths_of(text) if path in names) == sorted(names)
     assert text.index("survey:") < text.index("\ndesign:") < text.index("\norder:")

@@ -9,7 +9,7 @@ from textwrap import wrap
 
 from ruleset.book import Fact
 from ruleset.hands import shapes
-from ruleset.kinds import KINDS
+from ruleset.kinds import KINDS, TEXT
 from ruleset.layers import FORMAT
 from ruleset.library import Library
 from ruleset.plan import plan
@@ -223,10 +223,10 @@ def may_be(fact: Fact, style: Style) -> str:
         return f"none, or up to {fact.most} rows"
     if fact.name in SIGNED:
         return "the code of the sizes that stands on the take-off, or no"
-    if fact.kind.name == "word":
-        return " | ".join(fact.words)
-    if fact.kind.name == "yes/no":
-        return "yes | no"
+    if fact.kind == TEXT:
+        return "text, for the papers"
+    if fact.kind.name in ("word", "yes/no"):
+        return " | ".join(fact.words or ("yes", "no"))
     if fact.kind.name == "date":
         return f"a day, such as {examples(fact.kind)[0]}"
     low, high = (show(bound, fact.kind, style).text for bound in (fact.low, fact.high))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from ruleset.book import Fact
 from ruleset.errors import Fault
 from ruleset.fields import form_of, keep
-from ruleset.kinds import Kind
+from ruleset.kinds import TEXT, Kind
 from ruleset.library import Library
 from ruleset.nearest import did_you_mean
 from ruleset.node import Node, Rows, Table, Text
@@ -19,6 +19,7 @@ from .old_names import old_facts
 from .signed import AGAIN, SIGNED, read_signed
 
 MOST_IN_ROW = {"length": 25_400.0}  # mm
+MOST_TEXT = 200  # characters of a fact that is text
 NOT_KNOWN = ("?", "tbd", "TBD", "n/a", "N/A")
 """What people write for what they do not know yet; nothing is taken in its place."""
 _ROUND = {"diameter": "radius", "radius": "diameter"}
@@ -52,6 +53,7 @@ class Taken:
         style: How bounds print in sentences.
         hand: The hand of the job; "" where it is not known.
         values: Each given fact, fields of rows included.
+        texts: Each given fact that is text.
         rows: How many rows each given list has; None where the file says that it is not known.
         tables: Where each table stands, by path; for the place of what is missing.
         faults: What is wrong.
@@ -62,6 +64,7 @@ class Taken:
     style: Style
     hand: str = ""
     values: dict[str, Given] = field(default_factory=dict)
+    texts: dict[str, str] = field(default_factory=dict)
     rows: dict[str, int | None] = field(default_factory=dict)
     tables: dict[str, Place] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
@@ -178,7 +181,8 @@ def _fact(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
     if _is_open(node):
         _open(fact, node, taken)
         return
-    if fact.kind is None:
+    if fact.kind == TEXT:
+        _text(fact, node, taken)
         return
     try:
         given = read_given(library, fact.name, fact, node, taken.units)
@@ -190,6 +194,15 @@ def _fact(library: Library, fact: Fact, node: Node, taken: Taken) -> None:
         taken.wrong(node.place, outside)
         return
     taken.values[fact.name] = given
+
+
+def _text(fact: Fact, node: Text, taken: Taken) -> None:
+    """Keep a text as it was written; it stands on papers, and nothing reads it."""
+    if len(node.text) > MOST_TEXT:
+        says = f"{fact.name} has {len(node.text)} characters; it may have {MOST_TEXT}."
+        taken.wrong(node.place, says)
+        return
+    taken.texts[fact.name] = node.text
 
 
 def _is_open(node: Text) -> bool:
@@ -218,8 +231,8 @@ def read_given(library: Library, name: str, fact: Fact, node: Text, units: str) 
     Raises:
         QuantityError: The text is no value of the fact's kind.
     """
-    if fact.kind is None:
-        raise QuantityError(f"{name} is a list.")
+    if fact.kind is None or fact.kind == TEXT:
+        raise QuantityError(f"{name} is {'a list' if fact.kind is None else 'text'}.")
     if fact.kind.name == "word":
         word = node.text
         word = fact.also.get(word, word)

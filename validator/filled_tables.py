@@ -8,7 +8,7 @@ from fractions import Fraction
 from ruleset.book import Basis
 from ruleset.explain import Amount, Teller
 from ruleset.formula.tree import Call
-from ruleset.kinds import Kind
+from ruleset.kinds import TEXT, Kind
 from ruleset.part import THERE, Child, Part, Sort
 from ruleset.show import Shown, Style, show, show_as_given
 
@@ -24,7 +24,9 @@ _RULE: Mapping[str, tuple[Fraction, Fraction, Fraction]] = {
     "mm": (Fraction(1), Fraction(1, 2), Fraction(1, 2)),
 }
 """Of each system mm in a unit, the step that a bound is rounded to, the finest line of a rule."""
+SQUARE_FOOT = 304.8**2  # mm2
 SPECK = 1e-6  # of the finest line
+NOT_GIVEN = "not given"
 NOT_KNOWN, NONE = "not known", "none"
 
 
@@ -237,6 +239,11 @@ class Filling:
 
     def cell(self, name: str, *, key: str, title: str) -> Cell:
         """Return a cell with the value of a fact, working or limit."""
+        plain = self.verdict.plain(name)
+        fact = self.verdict.library.facts.get(plain)
+        if fact is not None and fact.kind == TEXT:
+            text = self.verdict.job.texts.get(plain, NOT_GIVEN)
+            return Cell(key=key, title=title, name=name, text=text)
         answer = self.verdict.answer(name)
         limit = self.verdict.library.limits.get(name)
         if not answer.known:
@@ -250,6 +257,8 @@ class Filling:
             return Cell(key=key, title=title, name=name, text=text)
         if limit is not None:  # a tolerance rounded to the grid would allow what it forbids
             text = exact_text(limit.value, kind, self.verdict.job.style)
+        if kind.name == "area" and self.verdict.job.style.units == "in":
+            text = square_feet(answer.value)
         return Cell(
             key=key,
             title=title,
@@ -283,6 +292,19 @@ class Filling:
         if leaf is None:
             return Missing(fact=name, means=name, who="")
         return Missing(fact=name, means=leaf.fact.means, who=leaf.fact.who)
+
+
+def square_feet(area: float) -> str:
+    """Return an area as glass is bought by it in inches.
+
+    Args:
+        area: mm2.
+
+    Example:
+        >>> square_feet(2067 * 25.4**2)
+        '14.35 sq ft'
+    """
+    return f"{area / SQUARE_FOOT:.2f}".rstrip("0").rstrip(".") + " sq ft"
 
 
 def word_of(basis: Basis) -> str:

@@ -49,6 +49,7 @@ class Job:
         near: Code sets and policies of the folders beside the job.
         kit: Its hardware.
         values: Every given fact, the kit's included.
+        texts: Every given fact that is text.
         rows: Rows of each given list; None where it is said not to be known.
         tables: Where each table stands.
         waivers: Departures it states.
@@ -66,6 +67,7 @@ class Job:
     near: Mapping[str, Layer]
     kit: Kit
     values: Mapping[str, Given]
+    texts: Mapping[str, str]
     rows: Mapping[str, int | None]
     tables: Mapping[str, Place]
     waivers: tuple[Waiver, ...]
@@ -158,6 +160,7 @@ def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path])
         near=near or {},
         kit=kit,
         values={**kit.values, **taken.values},
+        texts=taken.texts,
         rows={**kit.rows, **taken.rows},
         tables={**kit.tables, **taken.tables},
         waivers=waivers,

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from ruleset.book import Fact
 from ruleset.book_form import BLANK, TEXT, field, needed, text
 from ruleset.form import Either, Field, Form, FreeText, Listing, Record, Words
+from ruleset.kinds import TEXT as TEXT_KIND
 from ruleset.kinds import Kind
 from ruleset.layers import FORMAT
 from ruleset.library import Library
@@ -14,7 +15,7 @@ from ruleset.quantity import Style, show
 from ruleset.reader import MOST_BYTES, MOST_NODES
 from ruleset.units import examples
 
-from .facts import NOT_KNOWN
+from .facts import MOST_TEXT, NOT_KNOWN
 from .job import SECTIONS
 from .kit import KIT_FIELDS
 from .signed import CODE, SIGNED
@@ -130,6 +131,8 @@ def _fact(library: Library, fact: Fact) -> Form:
         return FreeText(pattern=looks, pattern_says=says, least=0, means=_SIGNED)
     if fact.kind.name == "yes/no":
         return Words(options=(*_YES_NO, *NOT_KNOWN), means=_absent(fact), blank=True)
+    if fact.kind == TEXT_KIND:
+        return FreeText(least=0, most=MOST_TEXT, means="For the papers; no rule reads it.")
     low, high = (show(bound, fact.kind, Style()).text for bound in (fact.low, fact.high))
     hint = f"{fact.kind.name.capitalize()}, {low} to {high}. {_absent(fact)}"
     ways = examples(fact.kind)

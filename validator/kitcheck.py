@@ -82,6 +82,7 @@ def _with_nothing_but(kit: Kit, arrangement: Arrangement) -> Job:
         near={},
         kit=kit,
         values=kit.values,
+        texts={},
         rows=kit.rows,
         tables=kit.tables,
         waivers=(),

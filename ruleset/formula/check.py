@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from ..errors import Fault, FormulaError
-from ..kinds import KINDS, PLAIN, Dims, Kind, dims_in_words, kind_for
+from ..kinds import KINDS, PLAIN, TEXT, Dims, Kind, dims_in_words, kind_for
 from ..nearest import did_you_mean
 from ..place import Place
 from .grammar import beside
@@ -35,7 +35,7 @@ class Type:
     """What a formula gives.
 
     Attributes:
-        of: "quantity", "word" or "yes/no".
+        of: "quantity", "word", "yes/no", or "text", which no formula may read.
         dims: Dimensions of a quantity; None for the number 0, which fits any.
         words: The words a word may be; empty where any may stand.
     """
@@ -59,6 +59,8 @@ def type_of_kind(kind: Kind, words: tuple[str, ...] = ()) -> Type:
         return YES_NO
     if kind.name == "word":
         return Type(of="word", words=words)
+    if kind == TEXT:
+        return Type(of=TEXT.name)
     return _TYPES[kind.name]
 
 
@@ -162,6 +164,9 @@ class _Checker:
                 raise self._no_group(node, group)
             hint = self.scope.lacking(node.name) or did_you_mean(node.name, self.scope.names())
             raise _Wrong(node, f"There is no {node.name} here.{hint}")
+        if found.of == TEXT.name:
+            says = f"{node.name} is text that stands on papers; no formula reads it."
+            raise _Wrong(node, says)
         return Typed(node, found)
 
     def arith(self, node: Arith, left: Typed, right: Typed) -> Typed:

@@ -2,6 +2,8 @@
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -27,6 +29,8 @@ from .options import (
 )
 
 if TYPE_CHECKING:
+    from ruleset.show import Style
+
     from ..finding import Review
     from ..report.layout import Look
     from ..settingout import SettingOut
@@ -44,25 +48,32 @@ def takeoff(
     code: Codes = None,
     books: Books = None,
     kits: Kits = None,
+    today: Today = None,
+    units: Annotated[
+        str,
+        typer.Option(metavar="UNITS", help="in or mm, in place of the job's: for a furnace."),
+    ] = "",
     out: Out = None,
 ) -> None:
     """Print the take-off: panes, bar and cut list; then setting-out, order of work, hold points."""
     need("format", output, ("text", "json", "csv"))
-    from ..books import load_rules
+    if units:
+        need("unit", units, ("in", "mm"))
     from ..settingout import setting_out
     from ..takeoff import takeoff as take_off
-    from ..verdict import judge
 
-    rules = load_rules(books=tuple(books or ()), proofs=False)
-    verdict = judge(read_job(file, rules, tuple(kits or ())), rules, codes=tuple(code or ()))
+    verdict, found = _reviewed_whole(file, books, kits, code, day_asked(today))
+    if units and units != verdict.job.style.units:
+        verdict = replace(verdict, job=replace(verdict.job, style=style_in(units)))
+    taken = take_off(verdict, review=found)
     if output == "csv":
         from ..report import takeoff_csv
 
-        deliver(takeoff_csv.write(take_off(verdict)), out)
+        deliver(takeoff_csv.write(taken), out)
     else:
         shown = look() if out is None and is_watched() else look_of_file()
         made = _as_data if output == "json" else partial(_as_text, shown=shown)
-        deliver(made(take_off(verdict), setting_out(verdict)), out)
+        deliver(made(taken, setting_out(verdict)), out)
     _end(verdict.job.file, verdict.broken)
 
 
@@ -89,6 +100,13 @@ def _end(file: str, broken: Sequence[str]) -> None:
         tell(f"{file}: {sentence}")
     if broken:
         raise typer.Exit(BROKEN)
+
+
+def style_in(units: str) -> "Style":
+    """Return how values print in the units that a job is not in: so fine that none moves a pane."""
+    from ruleset.show import Style
+
+    return Style(units=units, grid=Fraction(1, 10) if units == "mm" else Fraction(1, 64))
 
 
 @app.command(short_help="Draw the job, or one of its panes, to scale.")

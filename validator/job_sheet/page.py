@@ -50,7 +50,7 @@ def sheet_html(
         >>> html = sheet_html(verdict, found)  # doctest: +SKIP
     """
     drawing = draw(verdict, review, paper=paper)
-    taken_off = taken_off or takeoff(verdict)
+    taken_off = taken_off or takeoff(verdict, review=review)
     set_out = set_out or setting_out(verdict)
     found = waiting(review.asked, (*taken_off.missing, *set_out.missing))
     sections = (
@@ -101,5 +101,6 @@ def _drawing(svg: str) -> Markup:
 
 def _take_off(taken_off: Takeoff, found: Mapping[str, Waiting]) -> Markup:
     tables = (table_section(table, found) for table in taken_off.tables)
-    about = (el("p", taken_off.about), el("p", _NO_RELEASE))
+    says = _NO_RELEASE if taken_off.standing is None else str(taken_off.standing)
+    about = (el("p", says), el("p", taken_off.about))
     return section(taken_off.heading, *tables, opening=about)

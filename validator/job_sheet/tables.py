@@ -47,6 +47,9 @@ def cell_pieces(cell: Cell, found: Mapping[str, Waiting]) -> Markup:
     if cell.missing:
         lacks = el("b", cell.text)
         return joined((lacks, f" [{marks(cell.missing, found)}]"))
+    if cell.exact is not None and cell.value is not None and cell.exact.value == cell.value.value:
+        said = el("span", f"or {cell.text}", class_="fine")  # the printing alone rounded it
+        return joined((cell.exact.text, el("br"), said))
     if cell.exact is None:
         return joined((cell.text,))
     return joined(

@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from ruleset.explain import Amount
 from ruleset.show import Style
@@ -28,13 +28,17 @@ HEAD = (
 # What a spreadsheet takes for the start of a formula; the wide forms too, which some fold.
 RISKY = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 GUARD = "'"
+_OF_SYSTEM: Mapping[str, Mapping[str, str]] = {
+    "in": {"length": "in", "area": "sq ft", "mass": "lb"},
+    "mm": {"length": "mm", "area": "m2", "mass": "kg"},
+}
 
 
 def write(takeoff: Takeoff) -> str:
     """Return the take-off as CSV with a head line; lines end with CR and LF.
 
-    Values and exact values are plain numbers in `unit`: lengths in the job's own unit, all else as
-    in the JSON form.
+    Values and exact values are plain numbers in `unit`, all of one system: in, sq ft and lb in a
+    job of inches, else mm, m2 and kg. What is no length, area or mass is as in the JSON form.
 
     Source:
         RFC 4180, section 2.
@@ -42,6 +46,20 @@ def write(takeoff: Takeoff) -> str:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(HEAD)
+    if takeoff.standing is not None:
+        told = (
+            "Release",
+            "Ready to order",
+            "",
+            "Verdict",
+            "",
+            "",
+            str(takeoff.standing),
+            "",
+            "",
+            "",
+        )
+        writer.writerow((guarded(takeoff.job), *told))
     if takeoff.sizes_code:
         said = ("Sizes", "Code of the sizes", "", "Code", "", "", takeoff.sizes_code, "", "", "")
         writer.writerow((guarded(takeoff.job), *said))
@@ -84,14 +102,12 @@ def _number(amount: Amount | None, style: Style) -> float | str:
     """Return an amount as a number, "" where there is none or it is not finite."""
     if amount is None:
         return ""
-    value = amount.value
-    if amount.kind.name == "length":
-        value /= float(UNITS[style.units].factor)
-    number = rounded(value)
+    unit = _OF_SYSTEM[style.units].get(amount.kind.name)
+    number = rounded(amount.value / (float(UNITS[unit].factor) if unit else 1.0))
     return "" if number is None else number
 
 
 def _unit(amount: Amount | None, style: Style) -> str:
     if amount is None:
         return ""
-    return style.units if amount.kind.name == "length" else unit_of(amount.kind)
+    return _OF_SYSTEM[style.units].get(amount.kind.name) or unit_of(amount.kind)

@@ -1,5 +1,7 @@
 """The take-off for programs, in a fixed order of keys; values in internal units."""
 
+from dataclasses import asdict
+
 from ..filled_tables import Cell, FilledRow, FilledTable, Missing
 from ..settingout import HoldPoint, SettingOut, WorkStep
 from ..takeoff import Takeoff
@@ -30,6 +32,7 @@ def takeoff_data(takeoff: Takeoff, version: str) -> dict[str, object]:
         "file": takeoff.file,
         "kit": takeoff.kit,
         "code": list(takeoff.codes),
+        "release": None if takeoff.standing is None else asdict(takeoff.standing),
         "sizes_code": takeoff.sizes_code,
         "tables": [table_data(table) for table in takeoff.tables],
         "missing": [missing_data(one) for one in takeoff.missing],

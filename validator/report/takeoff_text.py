@@ -24,8 +24,12 @@ def write(takeoff: Takeoff, *, width: int = USUAL_WIDTH, look: Look | None = Non
     """
     look = look or Look(width=width)
     lines = sheet_head(takeoff.heading, takeoff.job, takeoff.title, look)
+    if takeoff.standing is not None:
+        paint = "green" if takeoff.standing.ready else "red"
+        lines += [look.paint(line, paint) for line in look.wrap(str(takeoff.standing))]
     lines += look.wrap(f"Kit {takeoff.kit}; code {', '.join(takeoff.codes)}.")
-    lines += look.wrap(takeoff.about) + look.wrap(NO_RELEASE)
+    lines += look.wrap(takeoff.about)
+    lines += look.wrap(NO_RELEASE) if takeoff.standing is None else []
     lines += look.wrap(code_words(takeoff.sizes_code))
     numbers = numbered(takeoff.missing)
     for table in takeoff.tables:
@@ -79,13 +83,19 @@ def table_lines(table: FilledTable, look: Look, numbers: Mapping[str, int]) -> l
 def cell_text(cell: Cell, numbers: Mapping[str, int]) -> str:
     """Return a cell as it stands in a sheet.
 
-    In brackets stands the exact value after a rounded one, and after what is not known the numbers
-    of the facts it waits for.
+    In brackets stands the exact value after one that is cut rounded; where only the printing
+    rounded it, the exact one stands first. After what is not known stand the numbers of the facts
+    it waits for.
     """
     if cell.missing:
         waits = ", ".join(str(numbers.get(name, name)) for name in cell.missing)
         return f"{cell.text} [{waits}]"
-    return cell.text if cell.exact is None else f"{cell.text} ({cell.exact.text})"
+    if cell.exact is None:
+        return cell.text
+    first, second = cell.text, cell.exact.text
+    if cell.value is not None and cell.exact.value == cell.value.value:
+        first, second = second, first
+    return f"{first} ({second})"
 
 
 def _words_of(table: FilledTable) -> Iterable[str]:
