@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from ruleset import KINDS, Function, Library, RulesetError, assemble
-from ruleset.book_reader import read_book
+from ruleset.book_reader import FACT_KINDS, read_book
 from ruleset.layers import in_order, lay, read_layer
 from ruleset.patterns import FACT_NAME
 from ruleset.place import Place
@@ -251,7 +251,7 @@ BOOKS = {
     "unknown kind": (
         "kind: yes/no",
         "kind: yes",
-        (f"6:38: kind is 'yes'; it may be {', '.join(KINDS)}."),
+        (f"6:38: kind is 'yes'; it may be {', '.join(FACT_KINDS)}."),
     ),
     "most that is no count": (
         "most: 2",

@@ -18,6 +18,7 @@ from validator import Review, Rules, Verdict, judge, load_job, load_rules, revie
 from validator.job_sheet import sheet_html
 from validator.job_sheet.look import SMALLEST
 from validator.job_sheet.markup import Markup, css_string, el, job_text
+from validator.remedy import remedies, with_remedies
 from validator.report.groups import numbers
 from validator.settingout import setting_out
 
@@ -228,7 +229,7 @@ def test_hold_points_are_all_there_with_a_box(name: str) -> None:
 
 def test_each_step_has_a_box_to_tick_and_its_hold_points() -> None:
     steps = setting_out(reviewed("holds-ordinary")[0]).steps
-    rows = [r for r in section("holds-ordinary", "Order of work").all("tr") if any(r.all("td"))]
+    rows = list(section("holds-ordinary", "Order of work").all("li"))
     assert len(rows) == len(steps) > 10
     for step, row in zip(steps, rows, strict=True):
         assert next(row.all("svg")).attributes["aria-label"] == f"Step {step.number} done"
@@ -321,3 +322,51 @@ def test_whatever_is_no_markup_is_escaped() -> None:
     )
     assert el("p", Markup("<hr>")).html == "<p><hr></p>"
     assert job_text("a\u202eb").html == "<bdi>ab</bdi>"
+
+
+def pages(name: str, reader: str) -> str:
+    return sheet_html(*reviewed(name), reader=reader, digest="0badcafe")
+
+
+def test_the_client_s_page_has_no_findings_and_what_is_signed_for() -> None:
+    html = pages("fails-several-faults", "client")
+    assert "Must change" not in html
+    assert "Finding" not in html
+    said = ("brushed nickel", "Way in past the open door", "Signature", "revision", "low-iron")
+    for one in said:
+        assert one in html
+    assert "not given yet" in pages("holds-at-the-limit", "client")
+
+
+def test_the_glass_pages_have_each_pane_and_nothing_of_the_site() -> None:
+    html = pages("fails-several-faults", "glass")
+    assert html.count("<svg") == 2
+    assert "Ready to order: NO; 12 errors, 0 to measure." in html
+    assert "Holes: to the centre" in html
+    assert "Hold points" not in html
+    assert "Danger" not in html
+
+
+def test_the_site_pages_have_room_for_each_reading() -> None:
+    html = pages("holds-ordinary", "site")
+    verdict = reviewed("holds-ordinary")[0]
+    for hold in setting_out(verdict).hold_points:
+        assert el("b", hold.title).html in html
+    assert "Take-off" not in html
+    assert "Order of work" in html
+
+
+def test_a_cure_stands_on_the_sheet_where_one_was_looked_for(rules: Rules) -> None:
+    job = load_job(JOBS / "fails-too-little-lap.yaml", rules)
+    verdict, found = judge(job, rules), review(job, rules, today=DAY)
+    assert "<dt>Cure</dt>" not in sheet_html(verdict, found)
+    cured = with_remedies(found, remedies(job, rules, reviewed=found), job)
+    assert "<dt>Cure</dt>" in sheet_html(verdict, cured)
+
+
+@pytest.mark.parametrize(("name", "says"), [("reader", "clerk"), ("paper", "a5")])
+def test_another_reader_or_paper_is_refused(name: str, says: str) -> None:
+    verdict, found = reviewed("holds-ordinary")
+    asked = {"reader": "office", "paper": "letter", name: says}
+    with pytest.raises(ValueError, match=f"There is no {name} {says}"):
+        sheet_html(verdict, found, reader=asked["reader"], paper=asked["paper"])

@@ -21,7 +21,8 @@ from typing import Any
 import pytest
 
 from validator import Rules, judge, load_job, review
-from validator.job_sheet import sheet_html
+from validator.job_sheet import READERS, sheet_html
+from validator.pane_drawing import panes
 
 JOBS = Path(__file__).parents[1] / "fixtures" / "jobs"
 NAMES = ("holds-ordinary", "fails-several-faults", "unknown-half-surveyed", "long-title")
@@ -206,7 +207,39 @@ def test_it_fits_narrow_and_wide_windows(
 def test_a_checker_finds_nothing(name: str, browser: Browser, sheets: Mapping[str, Path]) -> None:
     checker = os.environ.get("AXE_CORE", "")
     if not Path(checker).is_file():
+        if os.environ.get("CI"):
+            pytest.fail("AXE_CORE names no file; .ci/run installs it.")
         pytest.skip("AXE_CORE does not name the file axe.min.js of the package axe-core.")
     browser.open(sheets[name])
     browser.ask(Path(checker).read_text(encoding="utf-8"))
     assert json.loads(browser.ask(CHECK)) == []
+
+
+HOLDS = ("holds-ordinary", "holds-walls-only", "holds-hinged-walls", "holds-hinged-panel-glass")
+MOST = {"client": 1, "site": 3, "office": 9}
+"""Pages that an ordinary job takes for each reader; for the glass one a pane and one for all."""
+
+
+@pytest.mark.parametrize("paper", POINTS)
+@pytest.mark.parametrize("reader", READERS)
+@pytest.mark.parametrize("name", HOLDS)
+def test_an_ordinary_job_takes_so_many_pages(
+    name: str, reader: str, paper: str, browser: Browser, rules: Rules, tmp_path: Path
+) -> None:
+    job = load_job(JOBS / f"{name}.yaml", rules)
+    verdict, told = judge(job, rules), review(job, rules, today=DAY)
+    page = tmp_path / "sheet.html"
+    html = sheet_html(verdict, told, paper=paper, reader=reader, digest="0badcafe")
+    page.write_text(html, encoding="utf-8")
+    browser.open(page)
+    made = browser.printed(preferCSSPageSize=True)
+    many = len(re.findall(rb"/Type /Page\b", made))
+    if reader == "glass":
+        assert many == 1 + len(panes(verdict))
+    else:
+        assert many <= MOST[reader]
+    checker = os.environ.get("AXE_CORE", "")
+    if Path(checker).is_file():
+        browser.ask(Path(checker).read_text(encoding="utf-8"))
+        assert json.loads(browser.ask(CHECK)) == []
+    assert "job file 0badcafe" in html

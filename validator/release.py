@@ -73,3 +73,12 @@ def waited_for(review: Review) -> tuple[Asked, ...]:
     """Return the facts without which the stage asked about is not released."""
     because = frozenset(review.release.because)
     return tuple(one for one in review.asked if not because.isdisjoint(one.clauses))
+
+
+def may_be_cured(review: Review) -> bool:
+    """Return whether an error stands or something is tight as a warning, and is not built yet."""
+    return any(
+        not is_built(one.stage, review.release.stage)
+        and (one.outcome, one.level) in (("fails", "error"), ("tight", "warning"))
+        for one in review.findings
+    )

@@ -145,6 +145,7 @@ def _reviewed(
 
 def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked, watch: "Watch | None") -> "Review":
     from ..day import on_day
+    from ..release import may_be_cured
     from ..review import review as review_job
 
     job = on_day(job, asked.today)
@@ -156,20 +157,9 @@ def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked, watch: "Watch | Non
         every=asked.every,
         tolerance=asked.tolerance,
     )
-    if asked.remedy and found.exit_code != BROKEN and _wants_remedies(found, asked.stage):
+    if asked.remedy and found.exit_code != BROKEN and may_be_cured(found):
         return _with_remedies(found, job, rules, asked, watch)
     return found
-
-
-def _wants_remedies(found: "Review", stage: str) -> bool:
-    """Return whether an error stands or something is tight as a warning, and is not built yet."""
-    from ..release import is_built
-
-    return any(
-        not is_built(one.stage, stage)
-        and (one.outcome, one.level) in (("fails", "error"), ("tight", "warning"))
-        for one in found.findings
-    )
 
 
 def _with_remedies(

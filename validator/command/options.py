@@ -78,18 +78,38 @@ Out = Annotated[
 ]
 
 
-def read_job(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job":
+def bytes_of_job(file: str) -> bytes:
+    """Return what the file of a job holds, or standard input.
+
+    Raises:
+        ReadError: The file cannot be read.
+    """
+    from ruleset.reader import bytes_of
+
+    if file != "-":
+        return bytes_of(Path(file))
+    return sys.stdin.buffer.read(MOST_BYTES) if sys.stdin else b""
+
+
+def read_job(file: str, rules: "Rules", kits: Sequence[Path], data: bytes | None = None) -> "Job":
     """Return the job of a file, or of standard input.
+
+    Args:
+        file: Its name; - for standard input.
+        rules: The rules.
+        kits: Further folders of kits.
+        data: What it holds, where that was read before.
 
     Raises:
         RulesetError: The job, its kit or a code set beside it cannot be used.
     """
-    from ..job import load_job, load_job_text
+    from ..job import load_job_text
 
-    if file != "-":
-        return load_job(Path(file), rules, folders=kits)
-    text = sys.stdin.buffer.read(MOST_BYTES) if sys.stdin else b""
-    return load_job_text(text, STANDARD_INPUT, rules, beside=Path(), folders=kits)
+    text = bytes_of_job(file) if data is None else data
+    if file == "-":
+        return load_job_text(text, STANDARD_INPUT, rules, beside=Path(), folders=kits)
+    path = Path(file)
+    return load_job_text(text, path.as_posix(), rules, beside=path.parent, folders=kits)
 
 
 def day_asked(text: str | None) -> dt.date:

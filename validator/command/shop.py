@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from ..terminal import is_watched, look, look_of_file, tell
+from ..terminal import is_watched, look, look_of_file, tell, watching
 from .options import (
     BROKEN,
     PAGES,
@@ -21,6 +21,7 @@ from .options import (
     Out,
     Today,
     app,
+    bytes_of_job,
     day_asked,
     deliver,
     need,
@@ -180,6 +181,12 @@ def sheet(
     file: JobFile,
     *,
     paper: Annotated[str, typer.Option(metavar="PAPER", help="letter or a4.")] = "letter",
+    reader: Annotated[
+        str,
+        typer.Option(
+            "--for", metavar="READER", help="office (all), client, glass or site: one's pages."
+        ),
+    ] = "office",
     output: Annotated[str, typer.Option("--format", metavar="FORM", help="html or pdf.")] = "html",
     code: Codes = None,
     books: Books = None,
@@ -190,14 +197,23 @@ def sheet(
     """Make one file to print: release, drawing, findings, take-off, setting-out, hold points."""
     need("paper", paper, PAGES)
     need("format", output, ("html", "pdf"))
-    from ..job_sheet import PdfError, sheet_html, sheet_pdf
+    from ..job_sheet import READERS, PdfError, digest_of, sheet_html, sheet_pdf
+    from ..pane_drawing import PaneError
     from ..saving import save_new
+
+    need("reader", reader, READERS)
 
     if output == "pdf" and out is None:
         tell("A PDF is no text for a terminal; name a file with --out.")
         raise typer.Exit(BROKEN)
-    verdict, found = _reviewed_whole(file, books, kits, code, day_asked(today))
-    html = sheet_html(verdict, found, paper=paper)
+    data = bytes_of_job(file)
+    cured, day = reader == "office", day_asked(today)
+    verdict, found = _reviewed_whole(file, books, kits, code, day, data=data, cured=cured)
+    try:
+        html = sheet_html(verdict, found, paper=paper, reader=reader, digest=digest_of(data))
+    except PaneError as error:
+        tell(str(error))
+        raise typer.Exit(BROKEN) from None
     if output == "html" or out is None:
         deliver(html, out)
     else:
@@ -215,14 +231,28 @@ def _reviewed_whole(
     kits: Sequence[Path] | None,
     code: Sequence[str] | None,
     day: dt.date,
+    *,
+    data: bytes | None = None,
+    cured: bool = False,
 ) -> "tuple[Verdict, Review]":
     """Return the verdict of a job on a day, and its review for order."""
     from ..books import load_rules
     from ..day import on_day
+    from ..release import may_be_cured
     from ..review import review_verdict
     from ..verdict import judge
 
     rules = load_rules(books=tuple(books or ()), proofs=False)
-    job = on_day(read_job(file, rules, tuple(kits or ())), day)
+    job = on_day(read_job(file, rules, tuple(kits or ()), data), day)
     verdict = judge(job, rules, codes=tuple(code or ()))
-    return verdict, review_verdict(verdict, rules)
+    found = review_verdict(verdict, rules)
+    if cured and not found.broken and may_be_cured(found):
+        from ..remedy import remedies, with_remedies
+        from ..remedy.find import QUICK
+
+        with watching() as watch:
+            cures = remedies(
+                job, rules, codes=tuple(code or ()), reviewed=found, most=QUICK, progress=watch
+            )
+        found = with_remedies(found, cures, job)
+    return verdict, found

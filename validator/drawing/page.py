@@ -25,10 +25,18 @@ from .title_block import BLOCK, Facts, frame, note_lines, notes, title_block
 _COLUMN = 48.0  # width of the details and the key
 _BETWEEN = 3.0
 _MOST_NOTES = 12
+_NO_DETAILS = Drawn(bottom=0.0, scale=0)
 _NOTHING = "Nothing is known yet that could be drawn."
 
 
-def draw(verdict: Verdict, review: Review, *, paper: str = "letter") -> str:
+def draw(
+    verdict: Verdict,
+    review: Review,
+    *,
+    paper: str = "letter",
+    size: PageSize | None = None,
+    marked: bool = True,
+) -> str:
     """Return a drawing of a job on one page, as SVG text in ASCII.
 
     Args:
@@ -36,18 +44,22 @@ def draw(verdict: Verdict, review: Review, *, paper: str = "letter") -> str:
         review: The review of the same job; its findings are marked with the numbers that the text
             report gives them.
         paper: letter or a4.
+        size: A sheet of another size, such as a part of a page.
+        marked: Whether findings are marked and told; not for a client.
 
     Raises:
         ValueError: There is no such paper.
     """
     if paper not in PAGE_SIZES:
         raise ValueError(f"There is no paper {paper}; there are {', '.join(PAGE_SIZES)}.")
-    page = _Page(verdict, review, PAGE_SIZES[paper])
+    sheet = size or PAGE_SIZES[paper]
+    shown = review if marked else replace(review, findings=(), asked=())
+    page = _Page(verdict, shown, sheet, marked=marked)
     said = note_lines(page.compose(0), page.room.width)
     if not said:
         return page.canvas.written()
     # What must be said is known only once everything is drawn, and it takes room of its own.
-    page = _Page(verdict, review, PAGE_SIZES[paper])
+    page = _Page(verdict, shown, sheet, marked=marked)
     page.compose(min(len(said), _MOST_NOTES))
     return page.canvas.written()
 
@@ -55,7 +67,8 @@ def draw(verdict: Verdict, review: Review, *, paper: str = "letter") -> str:
 class _Page:
     """One page being composed."""
 
-    def __init__(self, verdict: Verdict, review: Review, paper: PageSize) -> None:
+    def __init__(self, verdict: Verdict, review: Review, paper: PageSize, *, marked: bool) -> None:
+        self.marked = marked
         self.sizes = Sizes(verdict)
         self.scene = Scene(self.sizes)
         self.rows = rows_of(verdict)
@@ -63,9 +76,9 @@ class _Page:
         self.verdict = verdict
         self.review = review
         self.paper = paper
-        inner = frame(paper)
-        bottom = inner.bottom - BLOCK - 1.5
-        split = inner.right - _COLUMN - 1.5
+        inner = frame(paper) if marked else Box(0.0, 0.0, paper.width, paper.height)
+        bottom = inner.bottom - (BLOCK if marked else 0.0) - 1.5
+        split = inner.right - _COLUMN - 1.5 if marked else inner.right - 1.5 + _BETWEEN
         self.room = Box(inner.left + 1.5, inner.top + 1.0, split - _BETWEEN, bottom)
         self.column = Box(split, inner.top + 1.0, inner.right - 1.5, bottom)
         self.canvas = blank(paper, self._title(), self._description())
@@ -73,7 +86,9 @@ class _Page:
 
     def compose(self, reserved: int) -> list[str]:
         """Draw everything, with room for some lines of notes; return the notes."""
-        details = draw_details(self.canvas, self.scene, self.rows, self.column)
+        details = _NO_DETAILS
+        if self.marked:
+            details = draw_details(self.canvas, self.scene, self.rows, self.column)
         listed = replace(self.column, top=details.bottom + (2.0 if details.scale else 0.0))
         marks = marks_of(grouped(self.review))
         key = divide(marks, listed, self.room.width)
@@ -92,10 +107,12 @@ class _Page:
         unplaced = self._marks(found, details, room)
         waiting = self._waiting()
         none = "No findings yet" if waiting else "No findings"
-        draw_key(self.canvas, key, "Findings" if marks else none, listed, band)
+        if self.marked:
+            draw_key(self.canvas, key, "Findings" if marks else none, listed, band)
         self.notes = [*self._notes(details, unplaced, waiting), *self.notes]
         notes(self.canvas, self.notes, foot)
-        title_block(self.canvas, self.review, self._facts(fitted, details))
+        if self.marked:
+            title_block(self.canvas, self.review, self._facts(fitted, details))
         return self.notes
 
     def _fitted(self, room: Box) -> Fitted | None:
@@ -164,7 +181,8 @@ class _Page:
         known = (one for one in self.rows.told if self.sizes.get(one.value) is not None)
         told += [f"{one.says}: {self.sizes.text(one.value)}" for one in known]
         many = sum(len(group.findings) for group in grouped(self.review))
-        told.append(f"{many} {'finding' if many == 1 else 'findings'} marked by number")
+        if self.marked:
+            told.append(f"{many} {'finding' if many == 1 else 'findings'} marked by number")
         return f"{'. '.join(told)}."
 
 

@@ -73,6 +73,30 @@ def head_section(verdict: Verdict, review: Review) -> Markup:
     )
 
 
+def short_head(verdict: Verdict, review: Review, heading: str) -> Markup:
+    """Return the head of one reader's pages: whose job it is, and where it is built.
+
+    Args:
+        verdict: What the rules found.
+        review: The review of the same job.
+        heading: What the pages are.
+    """
+    texts, job = verdict.job.texts, verdict.job
+    said = {
+        "Client": texts.get("survey.client", "not given"),
+        "Site": texts.get("survey.site", "not given"),
+        "Built": job.arrangement.name,
+        "Hand": _hand(verdict),
+        "Purchase order": texts.get("order.purchase_order", "not given"),
+        "Glass from": texts.get("order.supplier", "not given"),
+        "Finish": texts.get("design.finish", "not given"),
+        "Code of the sizes": verdict.sizes_code or "none yet, they are not all known",
+    }
+    facts = (el("div", el("dt", label), el("dd", job_text(text))) for label, text in said.items())
+    title = f"{heading}: job {review.job}" + (f", {review.title}" if review.title else "")
+    return el("header", el("h1", job_text(title)), el("dl", *facts, class_="job short"))
+
+
 def _facts(verdict: Verdict, review: Review) -> Iterator[tuple[str, tuple[Piece, ...]]]:
     job = verdict.job
     yield "Job", (job_text(review.job),)

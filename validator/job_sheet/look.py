@@ -24,7 +24,7 @@ def style_sheet(paper: PageSize, *, job: str, release: str, day: str) -> str:
     size = f"{paper.width}mm {paper.height}mm"
     drawing = f"width: {paper.width}mm; height: {paper.height - 0.2}mm"
     return f"""
-@page {{ size: {size}; margin: 18mm 14mm 16mm;
+@page {{ size: {size}; margin: 15mm 14mm 14mm;
 {boxes}@bottom-right {{ content: "Page " counter(page) " of " counter(pages); {_BOX} }} }}
 @page drawing {{ size: {size}; margin: 0;
 {"".join(f"@{where} {{ content: none }} " for where in (*margins, "bottom-right"))} }}
@@ -93,10 +93,57 @@ td ul { margin-top: 1mm; padding-left: 4mm; }
 .tick, .after { width: 14mm; }
 .tick { text-align: center; }
 .signatures thead th { width: auto; }
+.short { display: flex; flex-wrap: wrap; column-gap: 6mm; padding-top: 1mm; }
+.short > div { padding-left: 0; }
+.short dt { position: static; display: inline; }
+.short dt::after { content: ": "; }
+.short dd { display: inline; }
+.client h1, .glass h1, .site h1 { font-size: 14pt; }
+.client h2 { margin-top: 2mm; font-size: 12pt; }
+.client { font-size: 9pt; }
+.client caption h3 { font-size: 9.5pt; margin: 0; }
+.client th, .client td, .glass th, .glass td { padding: 0.4mm 1.2mm; }
+.beside { display: flex; column-gap: 4mm; }
+.beside > div { flex: 3 1 26%; }
+.beside > div:last-child { flex: 4 1 40%; }
+.client td br { display: none; }
+.beside .few { min-width: 0; width: 100%; }
+.beside .few td { white-space: normal; }
+.client p, .glass p { margin-bottom: 0.8mm; }
+.glass { font-size: 9pt; line-height: 1.25; }
+.client h1 { font-size: 12pt; }
+.office .grid td, .office .grid th, .office .few td, .office .few th, .office .block td,
+.office .block th { padding: 0.4mm 1.2mm; line-height: 1.2; }
+.laid { columns: 2; column-gap: 6mm; }
+.laid .grid, .laid .few { min-width: 0; width: 100%; max-width: 100%; }
+.laid .part, .beside .part { display: none; }
+.small-drawing svg { width: 100%; display: block; }
+.standing { font-weight: bold; font-size: 12pt; margin: 2mm 0; }
+.signs td { height: 11mm; width: 33%; }
 .box { width: 5.5mm; height: 5.5mm; }
 .measure td { height: 10mm; }
-.holds td { height: 16mm; }
-.write p { min-height: 9mm; }
+.holds td { height: 7mm; }
+.holds { font-size: 9pt; line-height: 1.15; table-layout: fixed; }
+.holds .mark { width: 22mm; }
+.holds .shows { width: 36mm; }
+.holds .write { width: 27mm; }
+.holds .sign { width: 22mm; }
+.holds th, .holds td { padding: 0.4mm 1mm; }
+.holds td p { margin: 0; }
+.site .whose { display: none; }
+.steps { columns: 2; column-gap: 6mm; list-style: none; padding: 0; font-size: 9pt;
+  line-height: 1.14; }
+.steps > li { border-top: 0.2mm solid #000; padding: 0.5mm 0; break-inside: avoid; }
+.steps p { margin: 0; }
+.keep ul { columns: 2; column-gap: 6mm; font-size: 9pt; }
+.steps .box { width: 4.5mm; height: 4.5mm; margin-right: 2mm; vertical-align: -0.8mm; }
+.site { font-size: 9pt; line-height: 1.2; }
+.site p { margin-bottom: 0.6mm; }
+.site h2 { margin-top: 4mm; font-size: 12pt; }
+.site .part, .site .grid { width: auto; }
+.site .few td, .site .few th, .site .grid td, .site .grid th { padding: 0.2mm 1mm;
+  line-height: 1.12; }
+.write p { min-height: 5mm; }
 .signatures td { height: 15mm; }
 .signatures th { width: 56mm; }
 .signatures td:nth-child(2) { width: 32mm; }

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from string import ascii_lowercase
 
+from ..filled_tables import Cell
 from ..settingout import HoldPoint, Reading, SettingOut, WorkStep
 from .markup import Markup, Piece, el, section
 from .tables import cell_pieces, checked, table_section
@@ -17,7 +18,8 @@ def setting_out_section(set_out: SettingOut, found: Mapping[str, Waiting]) -> Ma
         found: Number of each fact that is missing.
     """
     tables = (table_section(table, found) for table in set_out.tables)
-    return section(set_out.heading, *tables, opening=(el("p", set_out.about),))
+    laid = el("div", *tables, class_="laid")
+    return section(set_out.heading, laid, opening=(el("p", set_out.about),))
 
 
 def order_section(set_out: SettingOut, found: Mapping[str, Waiting]) -> Markup | None:
@@ -26,21 +28,12 @@ def order_section(set_out: SettingOut, found: Mapping[str, Waiting]) -> Markup |
         return None
     numbers = _numbers(set_out.hold_points)
     words = "; ".join(checked(word) for word in dict.fromkeys(s.basis for s in set_out.steps))
-    head = el(
-        "thead",
-        el(
-            "tr",
-            el("th", "Done", scope="col", class_="tick"),
-            el("th", "Step", scope="col", class_="mark"),
-            el("th", "What to do", scope="col"),
-            el("th", "After", scope="col", class_="after"),
-        ),
+    steps = (_step(step, found, numbers) for step in set_out.steps)
+    about = (
+        el("p", "Tick a step once it is done and every hold point under it is signed."),
+        el("p", f"By whose word: {words}.", class_="note"),
     )
-    rows = (_step(step, found, numbers) for step in set_out.steps)
-    caption = el("caption", "Tick a step once it is done and every hold point under it is signed")
-    table = el("table", caption, head, el("tbody", *rows), class_="order")
-    about = el("p", f"By whose word: {words}.", class_="note")
-    return section("Order of work", table, opening=(about,))
+    return section("Order of work", el("ol", *steps, class_="steps"), opening=about)
 
 
 def hold_section(set_out: SettingOut) -> Markup | None:
@@ -63,10 +56,9 @@ def hold_section(set_out: SettingOut) -> Markup | None:
     rows = (
         _hold(number, hold, steps.get(id(hold), 0)) for number, hold in enumerate(holds, start=1)
     )
-    about = "The work stops at each of these until the reading is written down and signed for."
-    caption = el("caption", "Hold points, in the order of the work")
+    caption = el("caption", "The work stops at each until its reading is written and signed for")
     table = el("table", caption, head, el("tbody", *rows), class_="holds")
-    return section(f"Hold points ({len(holds)})", table, opening=(el("p", about),))
+    return section(f"Hold points ({len(holds)})", table)
 
 
 def _numbers(holds: Sequence[HoldPoint]) -> Mapping[int, int]:
@@ -74,25 +66,34 @@ def _numbers(holds: Sequence[HoldPoint]) -> Mapping[int, int]:
 
 
 def _step(step: WorkStep, found: Mapping[str, Waiting], numbers: Mapping[int, int]) -> Markup:
-    values = [
-        el("li", f"{cell.title}: ", el("b", cell_pieces(cell, found)), class_="value")
-        for cell in step.values
+    """Return one step: a box to tick, what to do, its values, cautions and hold points."""
+    after = f" (after {', '.join(map(str, step.after))})" if step.after else ""
+    said: list[Piece] = [
+        box(f"Step {step.number} done"),
+        el("b", f"{step.number}. "),
+        step.do,
+        el("span", after, class_="fine") if after else None,
     ]
-    said: list[Piece] = [step.do]
-    if values:
-        said.append(el("ul", *values))
+    for at, cell in enumerate(step.values):
+        said += ["; " if at else " ", f"{cell.title}: ", el("b", *_inline(cell, found))]
     said += [el("p", el("b", "Caution: "), one, class_="caution") for one in step.cautions]
     if step.holds:
         named = ", ".join(f"H{numbers[id(hold)]}" for hold in step.holds)
         many = "hold point" if len(step.holds) == 1 else "hold points"
         said.append(el("p", el("b", f"Then {many} {named}."), class_="caution"))
-    return el(
-        "tr",
-        el("td", box(f"Step {step.number} done"), class_="tick"),
-        el("th", str(step.number), scope="row"),
-        el("td", *said),
-        el("td", ", ".join(map(str, step.after)) or "start"),
-    )
+    return el("li", *said)
+
+
+def _inline(cell: Cell, found: Mapping[str, Waiting]) -> Iterator[Piece]:
+    """Yield a value for a line of text: exact first where printing alone rounded it."""
+    if cell.missing:
+        yield cell_pieces(cell, found)
+    elif cell.exact is None:
+        yield cell.text
+    elif cell.value is not None and cell.exact.value == cell.value.value:
+        yield f"{cell.exact.text} ({cell.text})"
+    else:
+        yield f"{cell.text} (rounded from {cell.exact.text})"
 
 
 def box(label: str) -> Markup:
@@ -112,18 +113,20 @@ def box(label: str) -> Markup:
 
 def _hold(number: int, hold: HoldPoint, step: int) -> Markup:
     said: list[Piece] = [el("b", hold.title)]
-    said += [el("p", f"{letter}{one.means}") for letter, one in _lettered(hold.readings)]
+    lettered = list(_lettered(hold.readings))
+    if len(lettered) > 1:
+        said.append(f": {'; '.join(f'{letter}{one.means}' for letter, one in lettered)}")
     if hold.outcome == "fails":
         said.append(el("p", el("b", "Fails by the readings given: "), hold.says))
     elif hold.outcome == "holds":
-        said.append(el("p", "Holds by the readings given."))
+        said.append(". Holds by the readings given.")
     if hold.caution:
         said.append(el("p", el("b", "Danger: "), hold.caution, class_="caution"))
-    said.append(el("p", f"{hold.clause}; {checked(hold.basis)}", class_="fine"))
+    said.append(el("span", f" {hold.clause}; {checked(hold.basis)}", class_="fine whose"))
     when = f"step {step}" if step else hold.stage
     return el(
         "tr",
-        el("th", f"H{number}", el("br"), el("span", when, class_="fine"), scope="row"),
+        el("th", f"H{number} ", el("span", when, class_="fine"), scope="row"),
         el("td", *said),
         el("td", el("b", hold.shows[:1].upper() + hold.shows[1:]), *_as_drawn(hold.readings)),
         el("td", *_to_write(hold.readings), class_="write"),

@@ -45,6 +45,20 @@ def sign_section(verdict: Verdict) -> Markup:
     return section("Signatures", el("p", *words), table)
 
 
+def client_section(verdict: Verdict) -> Markup:
+    """Return the line that a client signs: for hand, height, finish and gaps as drawn."""
+    finish = verdict.job.texts.get("design.finish", "")
+    code = verdict.sizes_code
+    words = (
+        "I agree hand, height, sizes, glass, gaps and "
+        f"{f'the finish, {finish},' if finish else 'the finish (not given yet)'} as they stand here"
+        f"{f', revision {code}' if code else ', which is no final revision'}."
+    )
+    cells = (el("td", el("span", label, class_="fine")) for label in ("Name", "Day", "Signature"))
+    table = el("table", el("tbody", el("tr", *cells)), class_="signs")
+    return el("div", el("p", el("b", words)), table, class_="keep")
+
+
 _HEADS = ("Who", "The job says", "Name", "Day", "Signature")
 
 

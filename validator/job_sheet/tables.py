@@ -48,12 +48,12 @@ def cell_pieces(cell: Cell, found: Mapping[str, Waiting]) -> Markup:
         lacks = el("b", cell.text)
         return joined((lacks, f" [{marks(cell.missing, found)}]"))
     if cell.exact is not None and cell.value is not None and cell.exact.value == cell.value.value:
-        said = el("span", f"or {cell.text}", class_="fine")  # the printing alone rounded it
+        said = el("span", f" or {cell.text}", class_="fine")  # the printing alone rounded it
         return joined((cell.exact.text, el("br"), said))
     if cell.exact is None:
         return joined((cell.text,))
     return joined(
-        (cell.text, el("br"), el("span", f"rounded from {cell.exact.text}", class_="fine"))
+        (cell.text, el("br"), el("span", f" rounded from {cell.exact.text}", class_="fine"))
     )
 
 
