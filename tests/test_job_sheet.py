@@ -21,6 +21,7 @@ from validator.job_sheet.markup import Markup, css_string, el, job_text
 from validator.remedy import remedies, with_remedies
 from validator.report.groups import numbers
 from validator.settingout import setting_out
+from validator.walk import sections
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -370,3 +371,17 @@ def test_another_reader_or_paper_is_refused(name: str, says: str) -> None:
     asked = {"reader": "office", "paper": "letter", name: says}
     with pytest.raises(ValueError, match=f"There is no {name} {says}"):
         sheet_html(verdict, found, reader=asked["reader"], paper=asked["paper"])
+
+
+def test_the_survey_has_a_box_for_each_reading_that_is_not_given() -> None:
+    library = reviewed("holds-ordinary")[0].library
+    asked = [fact for one in sections(library) if one.source == "survey" for fact in one.facts]
+    for name in ("holds-ordinary", "unknown-half-surveyed"):
+        verdict = reviewed(name)[0]
+        given = {*verdict.job.values, *verdict.job.texts}
+        html = sheet_html(*reviewed(name), reader="survey")
+        open_ = [fact for fact in asked if fact.name not in given]
+        assert html.count('class="blank"') == len(open_)
+        for fact in open_:
+            assert f"({fact.path}: " in html
+    assert len([f for f in asked if f.name not in reviewed("holds-ordinary")[0].job.values]) < 12

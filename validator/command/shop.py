@@ -184,7 +184,9 @@ def sheet(
     reader: Annotated[
         str,
         typer.Option(
-            "--for", metavar="READER", help="office (all), client, glass or site: one's pages."
+            "--for",
+            metavar="READER",
+            help="office (all of it), client, glass, site, or survey: boxes for what is not read.",
         ),
     ] = "office",
     output: Annotated[str, typer.Option("--format", metavar="FORM", help="html or pdf.")] = "html",

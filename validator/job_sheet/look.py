@@ -103,6 +103,14 @@ td ul { margin-top: 1mm; padding-left: 4mm; }
 .client { font-size: 9pt; }
 .client caption h3 { font-size: 9.5pt; margin: 0; }
 .client th, .client td, .glass th, .glass td { padding: 0.4mm 1.2mm; }
+.survey { font-size: 9pt; line-height: 1.15; }
+.survey .small-drawing svg { width: 82%; margin: 0 auto; }
+.survey h1 { font-size: 14pt; }
+.survey h2 { font-size: 12pt; margin-top: 1mm; }
+.survey h3 { font-size: 9.5pt; margin: 1mm 0 0.3mm; }
+.ask { display: flex; gap: 2mm; margin: 0; min-height: 7.2mm; break-inside: avoid; }
+.ask > span:first-child { flex: 1 1 auto; }
+.blank { flex: 0 0 24mm; border: 0.3mm solid #000; margin-bottom: 0.5mm; }
 .beside { display: flex; column-gap: 4mm; }
 .beside > div { flex: 3 1 26%; }
 .beside > div:last-child { flex: 4 1 40%; }

@@ -21,11 +21,13 @@ from .look import style_sheet
 from .markup import Markup, el, joined, section
 from .setting_out import hold_section, order_section, setting_out_section
 from .sign import assumed_section, cautions_section, client_section, sign_section
+from .survey import survey_section
 from .tables import table_section
 from .waiting import Waiting, measure_section, waiting
 
-READERS = ("office", "client", "glass", "site")
-"""Who a sheet is for: all of it, what the client signs, what the furnace cuts, what is hung by."""
+READERS = ("office", "client", "glass", "site", "survey")
+"""Who a sheet is for: all of it, what the client signs, what the furnace cuts, what is hung by,
+what is still to be read."""
 FOR_GLASS = ("glass", "holes", "notches")
 """Tables of the take-off that glass is ordered by."""
 _NO_RELEASE = "A take-off releases nothing: the head of this sheet says whether to order."
@@ -77,6 +79,7 @@ def sheet_html(  # noqa: PLR0913  # each has a usual value
         "client": pages.client,
         "glass": pages.glass,
         "site": pages.site,
+        "survey": pages.survey,
     }[reader]()
     return _document(review, paper, reader, digest, joined(sections))
 
@@ -148,6 +151,11 @@ class _Pages:
         yield order_section(self.set_out, self.found)
         yield hold_section(self.set_out)
         yield cautions_section(self.review.cautions)
+
+    def survey(self) -> Iterator[Markup | None]:
+        """Yield a box for each reading that is not given, with a sketch of where it is read."""
+        yield short_head(self.verdict, self.review, "Survey")
+        yield from survey_section(self.verdict)
 
 
 def _document(review: Review, paper: str, reader: str, digest: str, body: Markup) -> str:
