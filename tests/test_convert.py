@@ -164,7 +164,7 @@ def test_a_whole_job_in_millimetres() -> None:
         "lined",
         "joint_under_glass",
     }
-    assert set(again["design"]) == {"hand", "height", "door", "fixed", "curb"}
+    assert set(again["design"]) == {"finish", "hand", "height", "door", "fixed", "curb"}
     assert again["order"]["fixed"]["acknowledged"] == {"width": "727", "height": "1995"}
     assert built["door"]["floor_gap"] == {"leading": "11", "trailing": "10", "open": "9"}
     assert built["bar"] == {"height": "1905", "level": "1", "stops_fitted": "2"}

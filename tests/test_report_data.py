@@ -69,9 +69,12 @@ WRITTEN_PLACE = {
 def test_the_whole_object() -> None:
     assert json.loads(as_json(review_data(REVIEW, "0.1.0"))) == {
         "paneproof": "0.1.0",
-        "format": 1,
+        "format": 2,
         "job": "24-117",
+        "title": "Hall bath",
         "file": "jobs/hall.yaml",
+        "kit": "ostrel-inch",
+        "sha256": {"job": "", "books": ""},
         "today": "2026-02-03",
         "sizes_code": "",
         "code": ["irc-2021"],
@@ -87,6 +90,8 @@ def test_the_whole_object() -> None:
                 "stage": "design",
                 "title": "The open door leaves room to walk in",
                 "says": FINDING.says,
+                "do": FINDING.do,
+                "why": FINDING.why,
                 "place": WRITTEN_PLACE,
                 "actual": {"value": 504.825, "unit": "mm", "text": "19 7/8 in"},
                 "limit": {"value": 558.8, "unit": "mm", "text": "22 in"},
@@ -124,7 +129,8 @@ def test_the_whole_object() -> None:
 def test_keys_keep_their_order() -> None:
     data = review_data(REVIEW, "0.1.0")
     assert list(data) == [
-        *("paneproof", "format", "job", "file", "today", "sizes_code", "code", "release"),
+        *("paneproof", "format", "job", "title", "file", "kit", "sha256", "today", "sizes_code"),
+        *("code", "release"),
         *("counts", "past", "findings", "to_measure", "assumed", "cautions", "broken"),
     ]
     assert list(json.loads(as_json(data))) == list(data)

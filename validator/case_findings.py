@@ -1,9 +1,9 @@
 """One case as a finding: in words, at its place, by whose word."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from ruleset.book import Basis, Clause
+from ruleset.book import Basis, Clause, Limit
 from ruleset.explain import Teller
 from ruleset.kinds import Kind
 from ruleset.place import Place
@@ -15,7 +15,7 @@ from .cautions import UNSURE
 from .day import day_of
 from .facts import place_for
 from .fails_already import FailsAlready
-from .finding import Contributor, Finding, Stack
+from .finding import Amended, Contributor, Finding, Stack
 from .phrases import listed, small
 from .release import BUILT_SO, is_built
 from .signed import SIGNED
@@ -36,7 +36,15 @@ class CaseFindings:
         undefined: Sentences about clauses that have no value though nothing is missing.
     """
 
-    def __init__(self, verdict: Verdict, stage: str, *, every: bool, explained: bool) -> None:
+    def __init__(
+        self,
+        verdict: Verdict,
+        stage: str,
+        *,
+        every: bool,
+        explained: bool,
+        books: Mapping[str, Limit],
+    ) -> None:
         """Take a verdict.
 
         Args:
@@ -44,11 +52,13 @@ class CaseFindings:
             stage: The stage that it is reviewed for.
             every: Whether what holds and what does not apply has its arithmetic told, too.
             explained: Whether any arithmetic is told, and what the limits stand on.
+            books: The limits as the books have them, before anything amends them.
         """
         self._verdict = verdict
         self._stage = stage
         self._every = every
         self._explained = explained
+        self._books = books
         self._today = day_of(verdict.job)
         self._teller: Teller = verdict.teller()
         self.undefined: list[str] = []
@@ -98,6 +108,7 @@ class CaseFindings:
             working=self._teller.working(case, told.finer) if explained else (),
             basis=clause.basis,
             marked=tuple(self._marked(case, clause)) if explained else (),
+            amended=tuple(self._amended(case)) if explained else (),
             missing=missing,
             caution=clause.caution,
             waived=waiver if outcome == "exempt" and code in (FAILS, SOFTER, UNKNOWN) else None,
@@ -120,6 +131,14 @@ class CaseFindings:
         softer = self._verdict.answering.answer(case.softer)
         surely = code == SOFTER or (softer.known and softer.value)
         return clause.softer.level if surely else clause.level
+
+    def _amended(self, case: Case) -> Iterable[Amended]:
+        """Yield the limits a case uses that a code set or a policy amends, and which does."""
+        layers = {one.place.file: one.name for one in self._verdict.layers}
+        for limit in self._verdict.limits(case):
+            old, by = self._books.get(limit.name), layers.get(limit.place.file, "")
+            if by and old is not None and old.text != limit.text:
+                yield Amended(limit=limit.name, was=old.text, now=limit.text, by=by)
 
     def _marked(self, case: Case, clause: Clause) -> Iterable[tuple[str, Basis]]:
         """Yield the limits a case uses that stand on weaker words than its clause."""

@@ -94,6 +94,23 @@ class Stack:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Amended:
+    """A limit that a code set or a policy amends.
+
+    Attributes:
+        limit: Its full name.
+        was: What the book has.
+        now: What counts.
+        by: The code set or policy.
+    """
+
+    limit: str
+    was: str
+    now: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One clause on one subject.
 
@@ -114,6 +131,7 @@ class Finding:
         working: The arithmetic behind it, a line a step.
         basis: By whose word.
         marked: Limits it uses whose own word is weaker: from memory or common practice.
+        amended: Limits it uses that a code set or a policy amends.
         missing: Facts that would have to be known.
         remedies: Changes that were tried and found to cure it.
         caution: What may hurt someone; may be "".
@@ -141,6 +159,7 @@ class Finding:
     remedies: tuple[object, ...] = ()
     caution: str = ""
     marked: tuple[tuple[str, Basis], ...] = ()
+    amended: tuple[Amended, ...] = ()
     waived: Waiver | None = None
     stack: Stack | None = None
     instead_of: tuple[tuple[str, str], ...] = ()

@@ -4,13 +4,13 @@ import re
 from collections.abc import Iterable, Mapping
 
 from ruleset.book import Fact
-from ruleset.book_form import BLANK, TEXT, field, needed, text
+from ruleset.book_form import BLANK, TEXT, field, keyed, needed, text
 from ruleset.form import Either, Field, Form, FreeText, Listing, Record, Words
 from ruleset.kinds import TEXT as TEXT_KIND
 from ruleset.kinds import Kind
 from ruleset.layers import FORMAT
 from ruleset.library import Library
-from ruleset.patterns import DAY, ID, KIT_ID, SOME_TEXT, Pattern
+from ruleset.patterns import ANY_NAME, DAY, ID, KIT_ID, SOME_TEXT, Pattern
 from ruleset.quantity import Style, show
 from ruleset.reader import MOST_BYTES, MOST_NODES
 from ruleset.units import examples
@@ -45,6 +45,30 @@ WAIVER = Record(
         "until": field(_may_be(DAY), "The last day it stands, such as 2027-03-31"),
     },
 )
+
+
+_ANY = FreeText(least=0, most=MOST_BYTES, means="As a job has it.")
+_SOME = Either(forms=(_ANY, Listing(each=TEXT, most=MOST_NODES)))
+STOCK = Record(
+    means="What a shop has on its shelves; remedies choose from it.",
+    fields={
+        "stock": needed(TEXT, "The name of the stock"),
+        "format": field(Words(options=(FORMAT,), blank=True), "The form of the file"),
+        "title": field(_NOTE, "Whose it is"),
+        "units": field(_UNITS, "The unit of a length that is written without one"),
+        "kits": field(Listing(each=text(KIT_ID), most=MOST_NODES), "Kits that may be used"),
+        "thicknesses": field(Listing(each=TEXT, most=MOST_NODES), "Thicknesses of glass"),
+        "handles": field(
+            keyed(ANY_NAME, keyed(ANY_NAME, _ANY)),
+            "Handles, each whole: what it is, and `second_hole` from its first hole up",
+        ),
+        "classes": field(Listing(each=TEXT, most=MOST_NODES), "Classes of change, cheapest first"),
+        "levers": field(
+            keyed(ANY_NAME, keyed(ANY_NAME, _SOME)), "What a change of one size costs this shop"
+        ),
+    },
+)
+"""A shop's stock: how a thickness, a handle or a lever reads, only its reader knows."""
 
 
 def job_form(library: Library, arrangement: str) -> Record:

@@ -133,7 +133,9 @@ class _Reviewing:
         )
         self.every = every
         self.of = of
-        self.says = CaseFindings(verdict, stage, every=every, explained=explained)
+        self.says = CaseFindings(
+            verdict, stage, every=every, explained=explained, books=rules.library.limits
+        )
         self.broken: list[str] = []
 
     def review(self) -> Review:

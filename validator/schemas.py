@@ -15,15 +15,16 @@ from ruleset.node import Node
 from ruleset.schema_faults import faults_by_schema
 
 from .books import Rules
-from .job_form import job_form, kit_form
+from .job_form import STOCK, job_form, kit_form
 
-KINDS = ("book", "arrangement", "kit", "job", "code")
+KINDS = ("book", "arrangement", "kit", "job", "code", "stock")
 _TITLES = {
     "book": "A book of rules",
     "arrangement": "An arrangement",
     "kit": "A hardware kit",
     "job": "A job",
     "code": "A code set or a policy",
+    "stock": "A shop's stock",
 }
 
 
@@ -31,7 +32,7 @@ def schema(kind: str, rules: Rules, arrangement: str = "") -> dict[str, Any]:
     """Return the JSON Schema of one kind of file, draft 2020-12.
 
     Args:
-        kind: "book", "arrangement", "kit", "job" or "code"; a policy has the schema of a code set.
+        kind: One of `KINDS`; a policy has the schema of a code set.
         rules: The books in use, which tell what a job and a kit may give.
         arrangement: The arrangement of a job; the only one there is where none is named.
 
@@ -68,6 +69,8 @@ def _form(kind: str, rules: Rules, arrangement: str) -> Record:
         return job_form(rules.bound(one), one.name)
     if kind == "kit":
         return kit_form(rules.library)
+    if kind == "stock":
+        return STOCK
     return {"book": BOOK, "arrangement": ARRANGEMENT, "code": LAYER}[kind]
 
 

@@ -107,7 +107,12 @@ def _wrong(proved: "Proved", shown: "Look") -> str:
 @app.command(short_help="Print the schema of a kind of file.")
 def schema(
     kind: Annotated[
-        str, typer.Argument(metavar="KIND", help="book, arrangement, kit, job or code.")
+        str,
+        typer.Argument(
+            metavar="KIND",
+            help="book, arrangement, kit, job, code or stock; review, takeoff or remedy for what "
+            "is printed as JSON.",
+        ),
     ],
     *,
     arrangement: Annotated[
@@ -116,11 +121,16 @@ def schema(
     books: Books = None,
 ) -> None:
     """Print the JSON Schema of a kind of file, for an editor."""
-    need("kind of file", kind, ("book", "arrangement", "kit", "job", "code"))
     from ..books import load_rules
     from ..report.data import as_json
+    from ..report.output_schemas import OUTPUTS, output_schema
+    from ..schemas import KINDS
     from ..schemas import schema as schema_of
 
+    need("kind of file", kind, (*KINDS, *OUTPUTS))
+    if kind in OUTPUTS:
+        put(as_json(output_schema(kind)))
+        return
     rules = load_rules(books=tuple(books or ()))
     known = sorted({one.name for one in rules.arrangements()}) if kind == "job" else []
     if arrangement:

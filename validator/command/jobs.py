@@ -1,7 +1,7 @@
 """The commands for a design: review, and remedy."""
 
 import datetime as dt
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -38,7 +38,7 @@ if TYPE_CHECKING:
     from ..terminal import Watch
 
 
-FORMS = ("text", "lines", "json")
+FORMS = ("text", "lines", "json", "sarif", "junit")
 """What a review may be printed as."""
 
 
@@ -50,7 +50,7 @@ def review(  # the options are the interface
     *,
     output: Annotated[
         str,
-        typer.Option("--format", metavar="FORM", help=f"{', '.join(FORMS[:-1])} or {FORMS[-1]}."),
+        typer.Option("--format", metavar="FORM", help="text, lines, json, sarif or junit."),
     ] = "text",
     release: Release = "order",
     code: Codes = None,
@@ -92,7 +92,7 @@ def review(  # the options are the interface
         today=day,
         every=every,
         tolerance=not no_tolerance,
-        remedy=not no_remedy and output != "lines",
+        remedy=not no_remedy and output in ("text", "json"),
     )
     told = _Told(explain=explain or every, every=every, number=number)
     if len(files) > 1:
@@ -100,7 +100,7 @@ def review(  # the options are the interface
     with watching() as watch:
         found = _reviewed(files[0], rules, asked, watch)
     if found is not None:
-        put(_text_of(found, told) if output == "text" else _data_of(found, output))
+        put(_text_of(found, told) if output == "text" else _data_of(found, output, rules))
     raise typer.Exit(BROKEN if found is None else found.exit_code)
 
 
@@ -181,6 +181,16 @@ def _with_remedies(
     return with_remedies(found, cures, job)
 
 
+def _whole(found: "Iterable[tuple[str, Review | None]]", output: str) -> str:
+    """Return reviews in a form that is one text for all of them."""
+    from ..report.junit import junit_text
+    from ..report.sarif import sarif_text
+
+    if output == "junit":
+        return junit_text(found)
+    return sarif_text((one for _, one in found), own_version())
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Told:
     """How much of a review is printed.
@@ -196,14 +206,34 @@ class _Told:
     number: int | None
 
 
-def _data_of(found: "Review", output: str) -> str:
+def _data_of(found: "Review", output: str, rules: "Rules") -> str:
     """Return a review for programs."""
     from ..report.data import as_json, review_data
     from ..report.lines import review_lines
 
     if output == "lines":
         return "".join(f"{line}\n" for line in review_lines(found))
-    return as_json(review_data(found, own_version()))
+    if output != "json":
+        return _whole([(found.file, found)], output)
+    return as_json(review_data(found, own_version(), _digests(rules)(found)))
+
+
+def _digests(rules: "Rules") -> "Callable[[Review], Mapping[str, str]]":
+    """Return what tells of a review by which file and which books it was made: their SHA-256."""
+    from hashlib import sha256
+
+    from ruleset.reader import bytes_of
+
+    files = {one.place.file for one in rules.library.books.values()}
+    files |= {one.place.file for one in rules.codes.values()}
+    books = sha256(b"".join(bytes_of(Path(file)) for file in sorted(files))).hexdigest()
+
+    def digests(found: "Review") -> "Mapping[str, str]":
+        path = Path(found.file)
+        job = sha256(bytes_of(path)).hexdigest() if path.is_file() else ""
+        return {"job": job, "books": books}
+
+    return digests
 
 
 def _text_of(found: "Review", told: _Told) -> str:
@@ -243,11 +273,13 @@ def _several(files: Sequence[str], rules: "Rules", asked: _Asked, told: _Told, o
         found = reviews(watch)
         if output == "json":
             data = (one for _, one in found if one is not None)
-            for text in reviews_json(data, own_version()):
+            for text in reviews_json(data, own_version(), _digests(rules)):
                 put(text)
+        elif output in ("sarif", "junit"):
+            put(_whole(found, output))
         elif output == "lines":
             for _, one in found:
-                put("" if one is None else _data_of(one, output))
+                put("" if one is None else _data_of(one, output, rules))
         else:
             for text in _texts(found, tally, told, asked.stage):
                 put(text)

@@ -3,7 +3,8 @@
 import dataclasses
 import json
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from ruleset.book import Basis
 from ruleset.explain import Amount
@@ -12,7 +13,7 @@ from ruleset.place import Place
 
 from ..finding import OUTCOMES, Assumed, Finding, Review, Stack, Waiver
 
-FORMAT = 1
+FORMAT = 2
 """Number of the contract; a change that breaks a reader raises it."""
 PLACES = 6  # decimals that values are rounded to
 
@@ -37,19 +38,25 @@ _UNITS: Mapping[str, str] = {
 }
 
 
-def review_data(review: Review, version: str) -> dict[str, object]:
+def review_data(
+    review: Review, version: str, digests: Mapping[str, str] = MappingProxyType({})
+) -> dict[str, object]:
     """Return one review as dictionaries, lists, texts and numbers.
 
     Args:
         review: The review.
         version: Version of the program that made it.
+        digests: SHA-256 of the job's file under `job` and of the books in force under `books`.
     """
     release = review.release
     return {
         "paneproof": version,
         "format": FORMAT,
         review.of: review.job,
+        "title": review.title,
         "file": review.file,
+        **({"kit": review.kit} if review.of == "job" else {}),
+        "sha256": {"job": digests.get("job", ""), "books": digests.get("books", "")},
         "today": review.today,
         "sizes_code": review.sizes_code,
         "code": list(review.codes),
@@ -83,13 +90,26 @@ def assumed_data(one: Assumed) -> dict[str, str]:
     return {"fact": one.fact, "means": one.means, "text": one.text, "source": one.source}
 
 
-def reviews_data(reviews: Sequence[Review], version: str) -> dict[str, object]:
+def no_digests(_: Review) -> Mapping[str, str]:
+    """Return what is told where no digest is known."""
+    return {}
+
+
+def reviews_data(
+    reviews: Sequence[Review],
+    version: str,
+    digests: Callable[[Review], Mapping[str, str]] = no_digests,
+) -> dict[str, object]:
     """Return several reviews as one object."""
-    jobs = [review_data(review, version) for review in reviews]
+    jobs = [review_data(review, version, digests(review)) for review in reviews]
     return {"paneproof": version, "format": FORMAT, "jobs": jobs}
 
 
-def reviews_json(reviews: Iterable[Review], version: str) -> Iterator[str]:
+def reviews_json(
+    reviews: Iterable[Review],
+    version: str,
+    digests: Callable[[Review], Mapping[str, str]] = no_digests,
+) -> Iterator[str]:
     """Yield the pieces of the JSON of several reviews, each review as it comes.
 
     Together they are `as_json` of `reviews_data`.
@@ -98,7 +118,7 @@ def reviews_json(reviews: Iterable[Review], version: str) -> Iterator[str]:
     yield f"{head}["
     between = "\n"
     for review in reviews:
-        one = as_json(review_data(review, version)).rstrip("\n")
+        one = as_json(review_data(review, version, digests(review))).rstrip("\n")
         yield between + "\n".join(f"    {line}" for line in one.split("\n"))
         between = ",\n"
     yield f"{'' if between == chr(10) else chr(10) + '  '}]{tail}"
@@ -117,6 +137,8 @@ def finding_data(finding: Finding) -> dict[str, object]:
         "stage": finding.stage,
         "title": finding.title,
         "says": finding.says,
+        "do": finding.do,
+        "why": finding.why,
         "place": place_data(finding.place),
         "actual": amount_data(finding.actual),
         "limit": amount_data(finding.limit),
@@ -129,16 +151,19 @@ def finding_data(finding: Finding) -> dict[str, object]:
     }
     if finding.marked:
         data["marked"] = {name: _basis(basis) for name, basis in finding.marked}
+    if finding.amended:
+        data["amended"] = [plain(one) for one in finding.amended]
     if finding.waived is not None:
         data["waived"] = _waiver(finding.waived)
     if finding.stack is not None:
-        data["stack"] = _stack(finding.stack)
+        data["stack"] = _stack(finding.stack, finding.margin)
     return data
 
 
-def _stack(stack: Stack) -> dict[str, object]:
-    """Return how tolerances stack up; margins and losses in the clause's internal unit."""
+def _stack(stack: Stack, margin: Amount | None) -> dict[str, object]:
+    """Return how tolerances stack up; margins and losses in `unit`, shares of 1."""
     return {
+        "unit": "" if margin is None else unit_of(margin.kind),
         "margin": rounded(stack.margin),
         "rss": rounded(stack.rss),
         "worst": rounded(stack.worst),

@@ -2,12 +2,18 @@
 
 from collections.abc import Iterator
 
-from ..finding import Review
+from ..finding import Finding, Review
 from .groups import grouped
 from .layout import visible
 
 TO_MEASURE = "to-measure"
 """What stands in place of a clause where a fact is still to be supplied."""
+
+
+def said_of(finding: Finding) -> str:
+    """Return what a line says of a finding: its sentence; of one that is tight what it asks."""
+    tight = finding.outcome == "tight"
+    return f"Tight: {finding.title}." if tight else finding.says or finding.title
 
 
 def review_lines(review: Review) -> Iterator[str]:
@@ -23,7 +29,6 @@ def review_lines(review: Review) -> Iterator[str]:
             found = one.finding
             level = "waived" if found.waived is not None else found.level
             how = {"tight": f"tight {level}", "unknown": "not decided"}.get(found.outcome, level)
-            said = found.title if found.outcome == "tight" else found.says or found.title
-            yield visible(f"{found.place}: {found.clause}: {said} [{how}]")
+            yield visible(f"{found.place}: {found.clause}: {said_of(found)} [{how}]")
     for fact in review.asked:
         yield visible(f"{fact.place}: {TO_MEASURE}: {fact.fact}: {fact.means} [{fact.who}]")
