@@ -110,8 +110,8 @@ def schema(
         str,
         typer.Argument(
             metavar="KIND",
-            help="book, arrangement, kit, job, code or stock; review, takeoff or remedy for what "
-            "is printed as JSON.",
+            help="book, arrangement, kit, job, code or stock; of what is printed as JSON review, "
+            "takeoff, remedy or since.",
         ),
     ],
     *,

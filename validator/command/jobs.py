@@ -71,6 +71,14 @@ def review(  # the options are the interface
         bool,
         typer.Option("--all", help="Tell all, and also what holds and what does not apply."),
     ] = False,
+    old: Annotated[
+        str,
+        typer.Option(
+            "--since",
+            metavar="OLD",
+            help="Tell what changed since an older state of the job: facts, cut sizes, findings.",
+        ),
+    ] = "",
     no_tolerance: NoTolerance = False,
     no_remedy: Annotated[
         bool, typer.Option("--no-remedy", help="Do not look for the changes that cure errors.")
@@ -94,6 +102,8 @@ def review(  # the options are the interface
         tolerance=not no_tolerance,
         remedy=not no_remedy and output in ("text", "json"),
     )
+    if old:
+        raise typer.Exit(_since(files, old, rules, asked, output))
     told = _Told(explain=explain or every, every=every, number=number)
     if len(files) > 1:
         raise typer.Exit(_several(files, rules, asked, told, output))
@@ -189,6 +199,34 @@ def _whole(found: "Iterable[tuple[str, Review | None]]", output: str) -> str:
     if output == "junit":
         return junit_text(found)
     return sarif_text((one for _, one in found), own_version())
+
+
+def _since(files: Sequence[str], old: str, rules: "Rules", asked: _Asked, output: str) -> int:
+    """Print what changed in a job since an older state of it, and return its code."""
+    from ..day import on_day
+    from ..report.data import as_json
+    from ..report.since_text import since_data, since_text
+    from ..review import review as review_job
+    from ..since import since
+    from ..verdict import judge
+
+    if len(files) != 1 or output not in ("text", "json"):
+        tell("--since holds one job against an older one, as text or json; name one file.")
+        return BROKEN
+    pairs = []
+    for file in (old, files[0]):
+        job = on_day(read_job(file, rules, asked.kits), asked.today)
+        found = review_job(
+            job, rules, stage=asked.stage, codes=asked.codes, tolerance=asked.tolerance
+        )
+        pairs.append((judge(job, rules, codes=asked.codes), found))
+    (before, was), (after, now) = pairs
+    if before.job.name != after.job.name:
+        tell(f"{old} is of job {before.job.name}, {files[0]} of job {after.job.name}.")
+    changed = since(before, was, after, now)
+    data = since_data(changed, now, own_version())
+    put(as_json(data) if output == "json" else since_text(changed, now, look()))
+    return now.exit_code
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

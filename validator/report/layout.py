@@ -18,7 +18,10 @@ _CODES: Mapping[str, str] = MappingProxyType(
 )
 _TIE = "\xa0"
 # A number stays on one line with its fraction and its unit.
-_TIED = re.compile(r"(?<=\d) (?=\d+/\d|(?:in|ft|mm|m2|mm2|lb|kg|N|lbf|psi|MPa|deg|%)(?![\w']))")
+_TIED = re.compile(
+    r"(?<=\d) (?=\d+/\d|(?:in|ft|mm|m2|mm2|lb|kg|N|lbf|psi|MPa|deg|sq|%)(?![\w']))"
+    r"|(?<=\d sq) (?=ft|in)"
+)
 _PLAINER = str.maketrans(
     {
         "\u2018": "'",

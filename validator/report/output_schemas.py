@@ -16,10 +16,11 @@ from ruleset.place import Place
 from ..finding import OUTCOMES
 from ..remedy.attach import Cure
 from ..remedy.result import Nothing, Remedy
+from ..since import Changed
 from ..takeoff import Standing
 from .data import FORMAT
 
-OUTPUTS = ("review", "takeoff", "remedy")
+OUTPUTS = ("review", "takeoff", "remedy", "since")
 """What a schema is printed of, besides files that people write."""
 Schema = dict[str, Any]
 TEXT: Schema = {"type": "string"}
@@ -220,11 +221,22 @@ def _remedy() -> Schema:
     return {**whole, "$defs": {"remedy": one}}
 
 
+def _since() -> Schema:
+    changed, finding = _list(of_type(Changed)), _finding()
+    return _object(
+        {
+            **FROM, "job": TEXT, "file": TEXT, "since": TEXT, "ready": YES_NO,
+            "was_ready": YES_NO, "sizes_codes": TEXTS, "facts": changed, "cut": changed,
+            "came": _list(finding), "went": _list(finding), "changed": _list(_list(finding)),
+        }
+    )  # fmt: skip
+
+
 def output_schema(kind: str) -> Schema:
     """Return the JSON Schema of what a command prints as JSON.
 
     Args:
-        kind: review, takeoff or remedy.
+        kind: One of `OUTPUTS`; since is what `review --since` prints.
 
     Raises:
         ValueError: There is no such output.
@@ -236,10 +248,10 @@ def output_schema(kind: str) -> Schema:
         several = _object({**FROM, "jobs": _list({"anyOf": [job, kit]})})
         made: Schema = {"anyOf": [job, kit, several]}
     else:
-        made = _takeoff() if kind == "takeoff" else _remedy()
+        made = {"takeoff": _takeoff, "remedy": _remedy, "since": _since}[kind]()
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "$id": f"urn:paneproof:schema:{kind}:{FORMAT}",
-        "title": f"What paneproof {kind} --format json prints",
+        "title": f"What paneproof prints as JSON: {kind}",
         **made,
     }
