@@ -9,7 +9,7 @@ from validator.drawing import draw
 from validator.job_sheet import sheet_html
 from validator.remedy import remedies
 from validator.settingout import setting_out
-from validator.takeoff import takeoff
+from validator.take_off import takeoff
 
 FIXTURES = Path(__file__).resolve().parent.parent / "fixtures"
 DEEP = 600

@@ -19,7 +19,7 @@ from validator.drawing.sorts.notch import EDGES, Notch, edge_lines, notch_lines
 from validator.filled_tables import Cell, FilledTable
 from validator.settingout import setting_out
 from validator.sheet_reader import DeclaredTable, load_sheet
-from validator.takeoff import takeoff
+from validator.take_off import takeoff
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
 BASE = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")

@@ -30,7 +30,7 @@ from validator.report.sarif import sarif_text
 from validator.report.takeoff_data import setting_out_data, takeoff_data
 from validator.schemas import schema
 from validator.settingout import setting_out
-from validator.takeoff import takeoff
+from validator.take_off import takeoff
 
 ROOT = Path(__file__).resolve().parent.parent
 JOBS, KITS = ROOT / "fixtures" / "jobs", ROOT / "fixtures" / "kits"

@@ -21,13 +21,13 @@ from validator.pane_drawing import (
     PaneError,
     PaneShape,
     draw_pane_page,
-    dxf,
     notes_of,
+    pane_dxf,
     panes,
     shape_of,
 )
 from validator.pane_drawing.outline import outline, points
-from validator.takeoff import takeoff
+from validator.take_off import takeoff
 
 JOBS = Path(__file__).parent.parent / "fixtures" / "jobs"
 ALL = tuple(path for path in sorted(JOBS.glob("*.*")) if ".findings." not in path.name)
@@ -109,7 +109,7 @@ def _area(one: Polygon) -> float:
 def test_a_file_read_back_is_the_pane_of_the_take_off(hand: str, seen: str, notches: str) -> None:
     verdict = judged(notches, hand)
     shape = shape_of(verdict, "fixed", seen=seen)
-    path = read_back(dxf(shape))
+    path = read_back(pane_dxf(shape))
     assert path.units == "millimeters"
     layers = {str(one.layer) for one in path.entities}
     assert layers <= {"OUTLINE", "HOLES", "None"}  # trimesh drops the layer of most lines
@@ -139,7 +139,7 @@ def test_a_file_read_back_is_the_pane_of_the_take_off(hand: str, seen: str, notc
 
 def test_what_is_cut_out_inside_stands_on_a_layer_of_its_own() -> None:
     shape = shape_of(judged(f"{CORNER}, {MIDDLE}"), "fixed")
-    document = ezdxf.read(io.StringIO(dxf(shape, ("a note",))))  # type: ignore[attr-defined]
+    document = ezdxf.read(io.StringIO(pane_dxf(shape, ("a note",))))  # type: ignore[attr-defined]
     assert not document.audit().errors
     assert document.units == 4
     assert document.header["$INSUNITS"] == 4
@@ -178,7 +178,7 @@ def test_a_file_is_the_same_each_time() -> None:
     verdict = judged(CORNER)
     shape = shape_of(verdict, "fixed")
     notes = notes_of(verdict, review(verdict.job, RULES), shape)
-    assert dxf(shape, notes) == dxf(shape, notes)
+    assert pane_dxf(shape, notes) == pane_dxf(shape, notes)
 
 
 # --- seen from the other side, and the other hand ------------------------------------------------
@@ -313,4 +313,4 @@ def test_without_the_library_the_sentence_says_what_to_install(
 ) -> None:
     monkeypatch.setitem(sys.modules, "ezdxf", None)
     with pytest.raises(PaneError, match=r"paneproof\[dxf\]"):
-        dxf(shape_of(judged(), "fixed"))
+        pane_dxf(shape_of(judged(), "fixed"))

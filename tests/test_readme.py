@@ -1,8 +1,13 @@
 """The README: its examples run, its files exist."""
 
+import json
 import re
 import shutil
+from http.client import HTTPConnection
+from http.server import ThreadingHTTPServer
 from pathlib import Path
+from threading import Thread
+from typing import Any
 
 import pytest
 
@@ -34,6 +39,30 @@ def test_the_example_of_embedding_runs(
     printed = capsys.readouterr().out
     assert printed.startswith("False\n")
     assert "The open door leaves" in printed
+
+
+def test_the_example_of_a_back_end_runs(text: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    names: dict[str, Any] = {"__name__": "back end"}
+    code = _block(text, "python", "import json")
+    exec(compile(code, "README.md", "exec"), names)  # noqa: S102  # our own text
+    names["Desk"].log_message = lambda *_: None
+    job = (ROOT / "fixtures" / "jobs" / "holds-ordinary.yaml").read_bytes()
+    with ThreadingHTTPServer(("127.0.0.1", 0), names["Desk"]) as server:
+        Thread(target=server.serve_forever, daemon=True).start()
+
+        def asked(path: str, data: bytes) -> tuple[int, bytes]:
+            call = HTTPConnection("127.0.0.1", server.server_address[1], timeout=60)
+            call.request("POST", path, data)
+            answer = call.getresponse()
+            return answer.status, answer.read()
+
+        code_, told = asked("/review", job)
+        assert (code_, json.loads(told)["job"]) == (200, "24-117")
+        assert asked("/drawing", job)[1].lstrip().startswith((b"<?xml", b"<svg"))
+        assert asked("/review", b"job: [")[0] == 422
+        assert asked("/else", job)[0] == 404
+        server.shutdown()
 
 
 def test_the_example_of_a_job_is_read_and_asks_for_the_rest(text: str) -> None:

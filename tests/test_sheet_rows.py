@@ -17,7 +17,7 @@ from ruleset.reader import read_text
 from validator import judge, load_job, load_rules
 from validator.remedy.levers import amended, read_levers
 from validator.sheet_rows import put_together, written_out
-from validator.takeoff import takeoff
+from validator.take_off import takeoff
 
 BOOKS = Path(__file__).parent / "books"
 JOB = Path(__file__).parent.parent / "fixtures" / "jobs" / "holds-ordinary.yaml"

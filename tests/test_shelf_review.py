@@ -10,7 +10,7 @@ import pytest
 from ruleset.place import Place
 from validator import Finding, Job, Review, Rules, judge, review
 from validator.release import BUILT_SO
-from validator.review import review_kit, review_verdict
+from validator.reviewing import review_kit, review_verdict
 from validator.tolerances import Adjuster, DeclaredTolerance, Tolerances
 
 REACH = "reach: 10\n"
@@ -318,7 +318,7 @@ def tight(shelf: Rules, job: Job, *declared: DeclaredTolerance, turn: bool = Fal
 def off(*declared: DeclaredTolerance, turn: bool = False) -> AbstractContextManager[object]:
     """Let the shelf's books have a sheet of tolerances beside them."""
     sheet = Tolerances(declared=declared, adjusters=(TURN,) if turn else ())
-    return patch("validator.review.load_tolerances", return_value=sheet)
+    return patch("validator.reviewing.load_tolerances", return_value=sheet)
 
 
 def test_what_holds_at_size_and_not_within_tolerance_is_told(shelf: Rules, made: Made) -> None:

@@ -10,7 +10,7 @@ from validator import Finding, Job, Review, Rules, review
 from validator.cautions import CAUTIONS
 from validator.hooks import hook
 from validator.plugins import register
-from validator.review import review_kit
+from validator.reviewing import review_kit
 from validator.tolerances import DeclaredTolerance, Tolerances
 
 REACH = "reach: 10\n"
@@ -25,7 +25,7 @@ def finding(said: Review, name: str) -> Finding:
 def tight(shelf: Rules, job: Job, *off: str, stage: str = "order") -> Review:
     row = DeclaredTolerance(means="the tape", by="shelf.limit.tape", of=off)
     sheet = Tolerances(declared=(row,))
-    with patch("validator.review.load_tolerances", return_value=sheet):
+    with patch("validator.reviewing.load_tolerances", return_value=sheet):
         return review(job, shelf, stage=stage)
 
 

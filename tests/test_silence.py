@@ -20,8 +20,8 @@ from validator.job_sheet import sheet_html
 from validator.report import takeoff_data, takeoff_text
 from validator.report.layout import Look
 from validator.report.text import review_text
-from validator.review import review_verdict
-from validator.takeoff import takeoff
+from validator.reviewing import review_verdict
+from validator.take_off import takeoff
 from validator.usual import value_of
 
 JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"

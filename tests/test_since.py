@@ -8,10 +8,10 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from validator import Review, Rules, Verdict, judge, load_job_text, review
+from validator.changes import Since, since
 from validator.report.layout import Look
 from validator.report.output_schemas import output_schema
 from validator.report.since_text import since_data, since_text
-from validator.since import Since, since
 
 JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
 ORDINARY = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")

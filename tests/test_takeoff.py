@@ -10,7 +10,7 @@ from ruleset.errors import RulesetError
 from ruleset.kinds import TEXT
 from validator import Rules, Verdict, judge, load_job, load_job_text
 from validator.filled_tables import NOT_GIVEN, Cell, FilledRow, FilledTable
-from validator.takeoff import Takeoff, takeoff
+from validator.take_off import Takeoff, takeoff
 
 HERE = Path(__file__).parent
 JOBS = HERE.parent / "fixtures" / "jobs"

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from validator import Rules, judge, load_job, load_job_text
 from validator.report import takeoff_csv, takeoff_data, takeoff_text
-from validator.takeoff import Takeoff, takeoff
+from validator.take_off import Takeoff, takeoff
 
 JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
 NAMES = (

@@ -16,7 +16,7 @@ from validator.command.shop import style_in
 from validator.facts import MOST_TEXT
 from validator.job_sheet import sheet_html
 from validator.report import takeoff_csv, takeoff_data, takeoff_text
-from validator.takeoff import takeoff
+from validator.take_off import takeoff
 
 JOBS = Path(__file__).resolve().parent.parent / "fixtures" / "jobs"
 ORDINARY = JOBS / "holds-ordinary.yaml"

@@ -17,7 +17,7 @@ from validator.pane_drawing import shape_of
 from validator.remedy import remedies
 from validator.settingout import setting_out
 from validator.shipped import shipped_rules
-from validator.takeoff import takeoff
+from validator.take_off import takeoff
 
 JOBS = Path(__file__).parents[1] / "fixtures" / "jobs"
 KITS = JOBS.parent / "kits"

@@ -15,7 +15,7 @@ from validator.pane_drawing import shape_of
 from validator.remedy import remedies
 from validator.schemas import schema
 from validator.settingout import setting_out
-from validator.takeoff import takeoff
+from validator.take_off import takeoff
 
 HERE = Path(__file__).parents[1]
 GUIDE = HERE / "DEVELOPERS.md"

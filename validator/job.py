@@ -1,6 +1,7 @@
 """One job as a shop writes it: survey, design, order, as-built readings and waivers."""
 
 import datetime as dt
+import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -106,6 +107,31 @@ def load_job_text(
         RulesetError: The text, its kit or a code set cannot be used.
     """
     return read_job(read_text(text, file), rules, beside=beside, folders=folders)
+
+
+def load_job_data(
+    data: Mapping[str, object],
+    rules: Rules,
+    *,
+    beside: Path,
+    file: str = "data",
+    folders: Sequence[Path] = (),
+) -> Job:
+    """Return the job that a mapping holds, as another program makes it.
+
+    Args:
+        data: What the file of a job would hold: texts, numbers, yes as True, lists and mappings.
+        rules: The rules.
+        beside: The folder that kits/ and policies/ are looked for in.
+        file: What to call it in places; a place's pointer tells the field.
+        folders: Further folders of kits.
+
+    Raises:
+        RulesetError: The data, its kit or a code set cannot be used.
+        TypeError: It holds what JSON has no form for.
+    """
+    text = json.dumps(data, allow_nan=False)
+    return load_job_text(text, file, rules, beside=beside, folders=folders)
 
 
 def read_job(node: Node, rules: Rules, *, beside: Path, folders: Sequence[Path]) -> Job:

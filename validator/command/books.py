@@ -40,9 +40,9 @@ def cite(
     """Show a clause: what it asks, of which parts, why, by whose word, with worked examples."""
     from ruleset.hands import asked as asked_by
 
-    from ..books import load_rules
+    from .. import clause_list, clause_page, load_rules
     from ..job import layers_near
-    from ..report.page import CHECKS, check_list, check_page, clause_list, clause_page
+    from ..report.page import CHECKS, check_list, check_page
 
     rules = load_rules(books=tuple(books or ()))
     known = {one.name: one for one in rules.arrangements()}
@@ -75,8 +75,7 @@ def prove(
     ] = "",
 ) -> None:
     """Run the proofs of all books, and report changes to a clause that no proof notices."""
-    from ..books import load_rules
-    from ..proving import prove_arrangement, prove_rules
+    from .. import load_rules, prove_arrangement, prove_rules
 
     rules = load_rules(books=tuple(books or ()))
     results = prove_rules(rules)
@@ -121,11 +120,11 @@ def schema(
     books: Books = None,
 ) -> None:
     """Print the JSON Schema of a kind of file, for an editor."""
-    from ..books import load_rules
+    from .. import load_rules, output_schema
+    from .. import schema as schema_of
     from ..report.data import as_json
-    from ..report.output_schemas import OUTPUTS, output_schema
+    from ..report.output_schemas import OUTPUTS
     from ..schemas import KINDS
-    from ..schemas import schema as schema_of
 
     need("kind of file", kind, (*KINDS, *OUTPUTS))
     if kind in OUTPUTS:

@@ -30,10 +30,7 @@ from .options import (
 )
 
 if TYPE_CHECKING:
-    from ..books import Rules
-    from ..finding import Review
-    from ..job import Job
-    from ..remedy import Remedies
+    from .. import Job, Remedies, Review, Rules
     from ..report.summary import Tally
     from ..terminal import Watch
 
@@ -89,7 +86,7 @@ def review(  # the options are the interface
 
     need("stage", release, STAGES)
     need("format", output, FORMS)
-    from ..books import load_rules
+    from .. import load_rules
 
     day = day_asked(today)
     rules = load_rules(books=tuple(books or ()), proofs=False)
@@ -131,8 +128,7 @@ def _reviewed(
     file: str, rules: "Rules", asked: _Asked, watch: "Watch | None" = None
 ) -> "Review | None":
     """Return the review of a file, None where it could not be used, which is told."""
-    from ..kit import Kit
-    from ..review import review_kit
+    from .. import Kit, review_kit
 
     try:
         subject = read_job_or_kit(file, rules, asked.kits)
@@ -154,9 +150,9 @@ def _reviewed(
 
 
 def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked, watch: "Watch | None") -> "Review":
-    from ..day import on_day
+    from .. import on_day
+    from .. import review as review_job
     from ..release import may_be_cured
-    from ..review import review as review_job
 
     job = on_day(job, asked.today)
     found = review_job(
@@ -175,7 +171,7 @@ def _job_reviewed(job: "Job", rules: "Rules", asked: _Asked, watch: "Watch | Non
 def _with_remedies(
     found: "Review", job: "Job", rules: "Rules", asked: _Asked, watch: "Watch | None"
 ) -> "Review":
-    from ..remedy import remedies, with_remedies
+    from .. import remedies, with_remedies
     from ..remedy.find import QUICK
 
     cures = remedies(
@@ -193,8 +189,7 @@ def _with_remedies(
 
 def _whole(found: "Iterable[tuple[str, Review | None]]", output: str) -> str:
     """Return reviews in a form that is one text for all of them."""
-    from ..report.junit import junit_text
-    from ..report.sarif import sarif_text
+    from .. import junit_text, sarif_text
 
     if output == "junit":
         return junit_text(found)
@@ -203,12 +198,10 @@ def _whole(found: "Iterable[tuple[str, Review | None]]", output: str) -> str:
 
 def _since(files: Sequence[str], old: str, rules: "Rules", asked: _Asked, output: str) -> int:
     """Print what changed in a job since an older state of it, and return its code."""
-    from ..day import on_day
+    from .. import judge, on_day, since
+    from .. import review as review_job
     from ..report.data import as_json
     from ..report.since_text import since_data, since_text
-    from ..review import review as review_job
-    from ..since import since
-    from ..verdict import judge
 
     if len(files) != 1 or output not in ("text", "json"):
         tell("--since holds one job against an older one, as text or json; name one file.")
@@ -246,8 +239,8 @@ class _Told:
 
 def _data_of(found: "Review", output: str, rules: "Rules") -> str:
     """Return a review for programs."""
-    from ..report.data import as_json, review_data
-    from ..report.lines import review_lines
+    from .. import review_data, review_lines
+    from ..report.data import as_json
 
     if output == "lines":
         return "".join(f"{line}\n" for line in review_lines(found))
@@ -276,8 +269,8 @@ def _digests(rules: "Rules") -> "Callable[[Review], Mapping[str, str]]":
 
 def _text_of(found: "Review", told: _Told) -> str:
     """Return the text of one review by itself."""
-    from ..report.brief import brief_text
-    from ..report.text import finding_text, review_text
+    from .. import brief_text, review_text
+    from ..report.text import finding_text
 
     if told.number is not None:
         return finding_text(found, told.number, look())
@@ -328,9 +321,10 @@ def _texts(
     found: "Iterator[tuple[str, Review | None]]", tally: "Tally", told: _Told, stage: str
 ) -> Iterator[str]:
     """Yield the text of several reviews piece by piece, and what they come to at the end."""
+    from .. import review_text
     from ..report.brief import caution_lines
     from ..report.summary import head_lines, row_line, row_of, tally_text
-    from ..report.text import Elsewhere, cautions_lines, finding_text, review_text
+    from ..report.text import Elsewhere, cautions_lines, finding_text
 
     shown, before, cautions = look(), Elsewhere(), dict[str, None]()
     if not told.explain and told.number is None:
@@ -387,9 +381,7 @@ def remedy(
 
     need("stage", release, STAGES)
     need("format", output, ("text", "json"))
-    from ..books import load_rules
-    from ..day import on_day
-    from ..remedy import remedies, write_remedy
+    from .. import load_rules, on_day, remedies, write_remedy
     from ..report import remedy_data, remedy_text
     from ..report.data import as_json
 

@@ -13,9 +13,7 @@ from ruleset.patterns import DAY
 from ..terminal import put_file, tell
 
 if TYPE_CHECKING:
-    from ..books import Rules
-    from ..job import Job
-    from ..kit import Kit
+    from .. import Job, Kit, Rules
 
 # Whatever a command does not need is imported inside it: starting up is most of a short run.
 
@@ -103,7 +101,7 @@ def read_job(file: str, rules: "Rules", kits: Sequence[Path], data: bytes | None
     Raises:
         RulesetError: The job, its kit or a code set beside it cannot be used.
     """
-    from ..job import load_job_text
+    from .. import load_job_text
 
     text = bytes_of_job(file) if data is None else data
     if file == "-":

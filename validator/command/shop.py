@@ -32,11 +32,8 @@ from .options import (
 if TYPE_CHECKING:
     from ruleset.show import Style
 
-    from ..finding import Review
+    from .. import Review, SettingOut, Takeoff, Verdict
     from ..report.layout import Look
-    from ..settingout import SettingOut
-    from ..takeoff import Takeoff
-    from ..verdict import Verdict
 
 
 @app.command(short_help="Print what is ordered, cut and carried to site.")
@@ -60,8 +57,8 @@ def takeoff(
     need("format", output, ("text", "json", "csv"))
     if units:
         need("unit", units, ("in", "mm"))
-    from ..settingout import setting_out
-    from ..takeoff import takeoff as take_off
+    from .. import setting_out
+    from .. import takeoff as take_off
 
     verdict, found = _reviewed_whole(file, books, kits, code, day_asked(today))
     if units and units != verdict.job.style.units:
@@ -144,8 +141,7 @@ def draw(
         what = "picture" if output == "png" else "PDF"
         tell(f"A {what} is no text for a terminal; name a file with --out.")
         raise typer.Exit(BROKEN)
-    from ..drawing import PictureError, pdf, png
-    from ..pane_drawing import PaneError
+    from .. import PaneError, PictureError, pdf, png
     from ..saving import save_new
 
     verdict, found = _reviewed_whole(file, books, kits, code, day_asked(today))
@@ -165,14 +161,14 @@ def _drawn(
     verdict: "Verdict", found: "Review", *, pane: str | None, seen: str, paper: str, output: str
 ) -> str:
     """Return a drawing as text: SVG, or DXF where that is asked for."""
-    from ..drawing import draw as drawn
-    from ..pane_drawing import draw_pane_page, dxf, notes_of, shape_of
+    from .. import draw as drawn
+    from .. import draw_pane_page, notes_of, pane_dxf, shape_of
 
     if pane is None:
         return drawn(verdict, found, paper=paper)
     shape = shape_of(verdict, pane, seen=seen)
     if output == "dxf":
-        return dxf(shape, notes_of(verdict, found, shape))
+        return pane_dxf(shape, notes_of(verdict, found, shape))
     return draw_pane_page(verdict, found, shape, paper=paper)
 
 
@@ -199,8 +195,8 @@ def sheet(
     """Make one file to print: release, drawing, findings, take-off, setting-out, hold points."""
     need("paper", paper, PAGES)
     need("format", output, ("html", "pdf"))
-    from ..job_sheet import READERS, PdfError, digest_of, sheet_html, sheet_pdf
-    from ..pane_drawing import PaneError
+    from .. import PaneError, PdfError, sheet_html, sheet_pdf
+    from ..job_sheet import READERS, digest_of
     from ..saving import save_new
 
     need("reader", reader, READERS)
@@ -238,18 +234,15 @@ def _reviewed_whole(
     cured: bool = False,
 ) -> "tuple[Verdict, Review]":
     """Return the verdict of a job on a day, and its review for order."""
-    from ..books import load_rules
-    from ..day import on_day
+    from .. import judge, load_rules, on_day, review_verdict
     from ..release import may_be_cured
-    from ..review import review_verdict
-    from ..verdict import judge
 
     rules = load_rules(books=tuple(books or ()), proofs=False)
     job = on_day(read_job(file, rules, tuple(kits or ()), data), day)
     verdict = judge(job, rules, codes=tuple(code or ()))
     found = review_verdict(verdict, rules)
     if cured and not found.broken and may_be_cured(found):
-        from ..remedy import remedies, with_remedies
+        from .. import remedies, with_remedies
         from ..remedy.find import QUICK
 
         with watching() as watch:

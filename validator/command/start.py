@@ -11,7 +11,7 @@ from ..terminal import put, tell
 from .options import BROKEN, Books, Kits, app, need
 
 if TYPE_CHECKING:
-    from ..books import Rules
+    from .. import Rules
 
 OF_A_KIT = "kit"
 
@@ -45,7 +45,7 @@ def start(
     What is not given is asked for at a terminal. The schema that editors complete by is written
     beside the file.
     """
-    from ..books import load_rules
+    from .. import load_rules
 
     of_kit = len(file) > 1 and file[0] == OF_A_KIT
     if len(file) != 1 + of_kit:
@@ -74,9 +74,9 @@ def start(
 
 
 def _job(path: Path, rules: "Rules", head: Mapping[str, str]) -> None:
+    from .. import blank_job, schema
     from ..arrangements import stem_of
-    from ..blank import blank_job, quoted_text
-    from ..schemas import schema
+    from ..blank import quoted_text
 
     (one,) = (one for one in rules.arrangements() if one.name == head["arrangement"])
     beside = path.with_name(f"{stem_of(one.name)}.schema.json")
@@ -90,8 +90,8 @@ def _job(path: Path, rules: "Rules", head: Mapping[str, str]) -> None:
 def _kit(path: Path, rules: "Rules", name: str, head: Mapping[str, str]) -> None:
     from ruleset.patterns import KIT_ID
 
-    from ..blank import blank_kit, quoted_text
-    from ..schemas import schema
+    from .. import blank_kit, schema
+    from ..blank import quoted_text
 
     if not KIT_ID.fits(path.stem):
         tell(

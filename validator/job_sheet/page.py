@@ -13,7 +13,7 @@ from ..pane_drawing import shape_of as pane_shape
 from ..report.brief import CAUTION
 from ..settingout import SettingOut, setting_out
 from ..sheet_reader import load_sheet
-from ..takeoff import Takeoff, takeoff
+from ..take_off import Takeoff, takeoff
 from ..verdict import Verdict
 from .findings import findings_section
 from .head import day_words, head_section, release_words, short_head

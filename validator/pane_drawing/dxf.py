@@ -20,7 +20,7 @@ LETTERS = 20.0  # height of the notes, mm
 PLACES = 4  # decimals of a coordinate: finer than any machine
 
 
-def dxf(shape: PaneShape, notes: tuple[str, ...] = ()) -> str:
+def pane_dxf(shape: PaneShape, notes: tuple[str, ...] = ()) -> str:
     """Return a pane as DXF text: true size in millimetres, the same text each time.
 
     The outline is one closed line with its notches in it, and true arcs; each hole is a circle;

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from ..filled_tables import Cell
 from ..finding import Review
-from ..takeoff import takeoff
+from ..take_off import takeoff
 from ..verdict import Verdict
 from .shape import PaneShape
 

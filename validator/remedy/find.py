@@ -12,7 +12,7 @@ from ..books import Rules
 from ..day import on_day
 from ..finding import Finding, Review
 from ..job import Job
-from ..review import review
+from ..reviewing import review
 from ..tolerances import load_tolerances
 from ..verdict import Verdict, judge
 from .corner import Corner, no_worse

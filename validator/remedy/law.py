@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 
 from ..books import Rules
 from ..finding import Finding, Review
-from ..review import review_verdict
+from ..reviewing import review_verdict
 from ..verdict import Verdict
 
 Key = tuple[str, str]

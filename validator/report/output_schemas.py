@@ -13,11 +13,11 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 from ruleset.explain import Amount
 from ruleset.place import Place
 
+from ..changes import Changed
 from ..finding import OUTCOMES
 from ..remedy.attach import Cure
 from ..remedy.result import Nothing, Remedy
-from ..since import Changed
-from ..takeoff import Standing
+from ..take_off import Standing
 from .data import FORMAT
 
 OUTPUTS = ("review", "takeoff", "remedy", "since")

@@ -4,9 +4,9 @@ from collections.abc import Iterable, Iterator
 
 from ruleset.book import LEVELS
 
+from ..changes import Changed, Since
 from ..finding import Finding, Review
 from ..phrases import small
-from ..since import Changed, Since
 from .data import FORMAT, finding_data, plain
 from .layout import Look
 

@@ -9,7 +9,7 @@ from ruleset.show import Style
 from ruleset.units import UNITS
 
 from ..filled_tables import Cell, FilledRow, FilledTable
-from ..takeoff import Takeoff
+from ..take_off import Takeoff
 from .data import rounded, unit_of
 
 HEAD = (

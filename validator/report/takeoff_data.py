@@ -4,7 +4,7 @@ from dataclasses import asdict
 
 from ..filled_tables import Cell, FilledRow, FilledTable, Missing
 from ..settingout import HoldPoint, SettingOut, WorkStep
-from ..takeoff import Takeoff
+from ..take_off import Takeoff
 from .data import FORMAT, amount_data, as_json, assumed_data
 
 

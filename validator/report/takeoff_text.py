@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from ..filled_tables import Cell, FilledRow, FilledTable, Missing
-from ..takeoff import Takeoff
+from ..take_off import Takeoff
 from .layout import USUAL_WIDTH, Look, cells
 from .text import assumed_lines
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from .finding import Finding, Review
-from .takeoff import takeoff
+from .take_off import takeoff
 from .verdict import Verdict
 
 TOLD = ("fails", "tight", "unknown")
