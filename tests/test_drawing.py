@@ -1,5 +1,6 @@
 """The drawing read back with another library: texts, sums of chains, marks, both hands."""
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache
@@ -12,10 +13,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from validator import Job, Rules, Verdict, judge, load_job, load_job_text, load_rules, review
-from validator.drawing import draw
+from validator.drawing import draw, png
 from validator.drawing.chains import Spans, spans, sums
-from validator.drawing.drafting import LETTER, MARGIN, PAGE_SIZES
-from validator.drawing.letters import ABOVE, BELOW, width
+from validator.drawing.drafting import DETAIL_SCALES, LETTER, MARGIN, PAGE_SIZES, SCALES
+from validator.drawing.letters import ABOVE, BELOW, is_measured, width
 from validator.drawing.rows import rows_of
 from validator.drawing.sizes import Sizes
 from validator.report.groups import numbers
@@ -321,3 +322,63 @@ def test_there_are_two_papers() -> None:
     job = load_job(ORDINARY, shipped())
     with pytest.raises(ValueError, match=r"no paper a3; there are letter, a4"):
         draw(judge(job, shipped()), review(job, shipped()), paper="a3")
+
+
+FACES = {
+    False: ("LiberationSans-Regular.ttf", "Arial.ttf"),
+    True: ("LiberationSans-Bold.ttf", "Arial Bold.ttf"),
+}
+"""Faces of one metrics, regular and bold; fontTools reads whichever the system has."""
+
+
+def _font(names: tuple[str, ...]) -> Path | None:
+    folders = ("/usr/share/fonts", "/Library/Fonts", "C:/Windows/Fonts")
+    found = (one for folder in folders for name in names for one in Path(folder).rglob(name))
+    return next(found, None)
+
+
+@pytest.mark.parametrize("bold", FACES)
+def test_letters_are_as_wide_as_a_font_s_own(bold: bool, ran: Callable[[], None]) -> None:
+    path = _font(FACES[bold])
+    if path is None:
+        pytest.skip("The system has no font of the metrics of Arial.")
+    font = pytest.importorskip("fontTools.ttLib").TTFont(path)
+    glyphs, units = font.getBestCmap(), font["head"].unitsPerEm
+    letters = [chr(code) for code in (*range(32, 127), *range(0xC0, 0x180))]
+    for letter in letters:
+        if ord(letter) in glyphs and is_measured(letter):
+            ran()
+            own = font["hmtx"][glyphs[ord(letter)]][0] / units
+            assert width(letter, 1.0, bold=bold) == pytest.approx(own, abs=0.001), letter
+    assert width("e\u0301", 1.0) == width("e", 1.0)
+
+
+def test_a_picture_says_how_many_dots_an_inch_it_has() -> None:
+    pytest.importorskip("cairosvg")
+    job = load_job(FIXTURES / "jobs" / "holds-ordinary.yaml", shipped())
+    made = png(draw(judge(job, shipped()), review(job, shipped())))
+    at = made.index(b"pHYs") + 4
+    dots = int.from_bytes(made[at : at + 4], "big")
+    assert (dots, made[at + 8]) == (11811, 1)  # 300 an inch, in metres
+    wide = int.from_bytes(made[16:20], "big")
+    assert wide == pytest.approx(215.9 / 25.4 * 300, abs=1)
+
+
+@pytest.mark.parametrize("path", JOBS, ids=lambda one: one.stem)
+def test_scales_are_those_that_a_rule_has(path: Path) -> None:
+    job = load_job(path, shipped())
+    said = " ".join(texts(fixture(path, "letter")))
+    units = job.style.units
+    main = {int(one) for one in re.findall(r"outside 1:(\d+)", said)}
+    details = {int(one) for one in re.findall(r"details 1:(\d+)", said)}
+    assert main <= set(SCALES[units])
+    assert details <= set(DETAIL_SCALES[units])
+
+
+def test_the_key_says_what_is_wrong_and_what_the_marks_mean() -> None:
+    said = " ".join(texts(fixture(FIXTURES / "jobs" / "fails-curb-falls.yaml", "letter")))
+    assert "black: must change" in said
+    assert "must lie below it" in said or "stands 1/16 in above" in said
+    waived = " ".join(texts(fixture(FIXTURES / "jobs" / "waived-narrow-curb.yaml", "letter")))
+    assert "struck: waived" in waived
+    assert "Waived: The flat of" in waived

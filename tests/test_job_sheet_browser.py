@@ -266,3 +266,38 @@ def test_an_ordinary_job_takes_so_many_pages(
         browser.ask(Path(checker).read_text(encoding="utf-8"))
         assert json.loads(browser.ask(CHECK)) == []
     assert "job file 0badcafe" in html
+
+
+SMALL = """
+(() => {
+  const texts = [...document.querySelectorAll('main *')].filter(one => !one.closest('svg')
+    && [...one.childNodes].some(node => node.nodeType === 3 && node.data.trim()));
+  const sizes = texts.map(one => parseFloat(getComputedStyle(one).fontSize));
+  const past = [...document.querySelectorAll('td, th')].filter(one =>
+    !one.closest('svg') && one.getBoundingClientRect().right > innerWidth + 1);
+  return JSON.stringify([Math.min(...sizes), past.length]);
+})()
+"""
+
+
+@pytest.mark.parametrize("reader", ["office", "site", "client"])
+@pytest.mark.parametrize("name", ["holds-ordinary", "fails-several-faults"])
+def test_a_telephone_shows_words_that_can_be_read_and_every_column(
+    name: str, reader: str, browser: Browser, rules: Rules, tmp_path: Path
+) -> None:
+    job = load_job(JOBS / f"{name}.yaml", rules)
+    page = tmp_path / "sheet.html"
+    html = sheet_html(judge(job, rules), review(job, rules, today=DAY), reader=reader)
+    page.write_text(html, encoding="utf-8")
+    browser.open(page)
+    browser.call(
+        "Emulation.setDeviceMetricsOverride",
+        width=390,
+        height=844,
+        deviceScaleFactor=2,
+        mobile=True,
+    )
+    least, past = json.loads(browser.ask(SMALL))
+    browser.call("Emulation.clearDeviceMetricsOverride")
+    assert least >= 12  # px
+    assert past == 0

@@ -124,7 +124,9 @@ def test_a_review_says_by_which_file_and_books_it_was_made(printed: Callable[...
 
 @pytest.mark.parametrize("kind", [*OUTPUTS, "stock"])
 def test_a_schema_is_printed(kind: str, printed: Callable[..., str]) -> None:
-    Draft202012Validator.check_schema(json.loads(printed("schema", kind)))
+    made = json.loads(printed("schema", kind))
+    Draft202012Validator.check_schema(made)
+    assert made["$id"].startswith(f"urn:paneproof:schema:{kind}")
 
 
 def test_the_stock_has_a_schema(rules: Rules) -> None:

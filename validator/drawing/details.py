@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from .chains import lengths, spans
 from .dimension import DimensionLine, Length, draw_chains, offsets
-from .drafting import DIMENSION, FAINT, LETTER, SCALES
+from .drafting import DETAIL_SCALES, DIMENSION, FAINT, LETTER
 from .found import Anchors
 from .geometry import Box, Point, apart
 from .letters import width
@@ -57,7 +57,8 @@ def draw_details(canvas: Canvas, scene: Scene, rows: DrawingRows, column: Box) -
     if depth is None or not details:
         return Drawn(bottom=column.top, scale=0)
     deep = depth[1] - depth[0]
-    scale = next((n for n in SCALES[1:] if deep / n + 2 * _PAST <= _TALLEST), SCALES[-1])
+    scales = DETAIL_SCALES[scene.sizes.unit]
+    scale = next((n for n in scales if deep / n + 2 * _PAST <= _TALLEST), scales[-1])
     half = (column.width - _BETWEEN) / 2
     halves = (replace(column, right=column.left + half), replace(column, left=column.right - half))
     drawn = _Details(canvas, scene, rows, scale, depth)

@@ -67,10 +67,17 @@ HIDDEN = LineStyle(name="hidden", width=0.25, dashes=(2.0, 1.0))
 OPEN = LineStyle(name="open", width=0.3, dashes=(4.0, 1.0, 0.4, 1.0, 0.4, 1.0))
 CENTRE = LineStyle(name="centre", width=0.18, dashes=(4.0, 0.9, 0.4, 0.9))
 
-SCALES = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 16, 18, 20, 24, 25, 30, 35, 40, 50, 60, 75, 100)
-"""Scales 1 to n that are tried, the largest drawing first.
+SCALES: Mapping[str, tuple[int, ...]] = MappingProxyType(
+    {"mm": (10, 20, 25, 50, 100), "in": (8, 12, 16, 24, 32, 48, 96)}
+)
+"""Scales 1 to n of the main views by the job's unit, the largest drawing first.
 
 Source:
-    ISO 5455 names 1, 2, 5 and tens of them; those between are allowed where a drawing needs them;
-    from memory.
+    ISO 5455 for millimetres, 1:25 as the building trades use it; from memory. For inches the usual
+    ones, 1 1/2 in to 1/8 in a foot: common practice, no source.
 """
+
+DETAIL_SCALES: Mapping[str, tuple[int, ...]] = MappingProxyType(
+    {"mm": (2, 5, 10, 20), "in": (2, 4, 8, 16)}
+)
+"""Scales of the details, likewise; full size leaves no room beside the views."""

@@ -89,7 +89,7 @@ class Fitting:
 
     def fitted(self, room: Box) -> Fitted | None:
         """Return the largest that fits a room, None where nothing does."""
-        tried = (self._at_scale(scale, room) for scale in SCALES)
+        tried = (self._at_scale(scale, room) for scale in SCALES[self.scene.sizes.unit])
         return next((one for one in tried if one is not None), None)
 
     def _at_scale(self, scale: int, room: Box) -> Fitted | None:

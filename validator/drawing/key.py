@@ -12,7 +12,8 @@ from .svg import Canvas
 LEADING = 4.6
 """From one line of text to the next, mm."""
 _TO_TITLE = 8.0  # from an entry's edge, past its mark, to what it says, mm
-_MOST_LINES = 3  # of one entry
+_LINES = ((6, 6), (3, 3), (3, 2), (3, 1), (2, 1), (1, 1))
+"""Most lines of an entry that must change, and of any other: the fewer the less room there is."""
 _BETWEEN = 1.3  # two entries, one under the other
 _APART = 3.0  # the two halves of the band
 _HEAD = LEADING + 1.0
@@ -27,12 +28,14 @@ class Key:
     """What goes where.
 
     Attributes:
+        legend: What the looks of the marks mean, in lines under the entries beside the views.
         column: Entries beside the views.
         halves: Entries of each half of the band under them.
         more: How many found no room.
         tall: Height of the band, mm; 0 for none.
     """
 
+    legend: tuple[str, ...]
     column: tuple[Entry, ...]
     halves: tuple[tuple[Entry, ...], tuple[Entry, ...]]
     more: int
@@ -40,16 +43,26 @@ class Key:
 
 
 def divide(marks: Sequence[Mark], column: Box, band: float) -> Key:
-    """Return what of a key goes where.
+    """Return what of a key goes where; what need not change is told shorter where room is scarce.
 
     Args:
         marks: All marks, in the order of their numbers.
         column: The room beside the views.
         band: Width of the band under them, mm.
     """
-    beside = _entries(marks, column.width)
-    fits = _fitting(beside, column.height - _HEAD)
-    rest = _entries(marks[fits:], (band - _APART) / 2)
+    key = _divided(marks, column, band, _LINES[0])
+    for lines in _LINES[1:]:
+        if not key.more:
+            break
+        key = _divided(marks, column, band, lines)
+    return key
+
+
+def _divided(marks: Sequence[Mark], column: Box, band: float, lines: tuple[int, int]) -> Key:
+    beside = _entries(marks, column.width, lines)
+    legend = wrap(_legend(marks), column.width, LETTER, most=4) if marks else ()
+    fits = _fitting(beside, column.height - _HEAD - len(legend) * LEADING)
+    rest = _entries(marks[fits:], (band - _APART) / 2, lines)
     for many in range(len(rest), -1, -1):
         half = (many + 1) // 2
         halves = (rest[:half], rest[half:many])
@@ -57,7 +70,8 @@ def divide(marks: Sequence[Mark], column: Box, band: float) -> Key:
         tall = max(map(_height, halves)) + LEADING * bool(more)
         if tall <= _TALLEST:
             break
-    return Key(column=beside[:fits], halves=halves, more=more, tall=tall + _AIR if rest else 0.0)
+    room = tall + _AIR if rest else 0.0
+    return Key(legend=legend, column=beside[:fits], halves=halves, more=more, tall=room)
 
 
 def draw_key(canvas: Canvas, key: Key, head: str, column: Box, band: Box) -> None:
@@ -72,7 +86,9 @@ def draw_key(canvas: Canvas, key: Key, head: str, column: Box, band: Box) -> Non
     """
     canvas.line((Point(column.left, column.top), Point(column.right, column.top)), THIN)
     canvas.text(head, Point(column.left, column.top + 4.0), anchor="start", bold=True)
-    _stack(canvas, key.column, Point(column.left, column.top + _HEAD))
+    foot = _stack(canvas, key.column, Point(column.left, column.top + _HEAD))
+    for at, line in enumerate(key.legend):
+        canvas.text(line, Point(column.left, foot + 3.4 + at * LEADING), anchor="start")
     half = (band.width - _APART) / 2
     level = band.top + _AIR
     for entries, left in zip(key.halves, (band.left, band.left + half + _APART), strict=True):
@@ -82,9 +98,20 @@ def draw_key(canvas: Canvas, key: Key, head: str, column: Box, band: Box) -> Non
         canvas.text(text, Point(band.left, band.bottom - 1.0), anchor="start")
 
 
-def _entries(marks: Sequence[Mark], wide: float) -> tuple[Entry, ...]:
+def _entries(marks: Sequence[Mark], wide: float, lines: tuple[int, int]) -> tuple[Entry, ...]:
+    """Return what the key says of each mark, in so many lines at most."""
+    loud, quiet = lines
     return tuple(
-        (mark, wrap(mark.title, wide - _TO_TITLE, LETTER, most=_MOST_LINES)) for mark in marks
+        (
+            mark,
+            wrap(
+                mark.title,
+                wide - _TO_TITLE,
+                LETTER,
+                most=loud if mark.group == "Must change" else quiet,
+            ),
+        )
+        for mark in marks
     )
 
 
@@ -104,8 +131,8 @@ def _fitting(entries: Sequence[Entry], room: float) -> int:
     return many
 
 
-def _stack(canvas: Canvas, entries: Sequence[Entry], at: Point) -> None:
-    """Write entries one under the other."""
+def _stack(canvas: Canvas, entries: Sequence[Entry], at: Point) -> float:
+    """Write entries one under the other, and return where they end."""
     level = at.y
     for mark, lines in entries:
         bubble(canvas, mark, Point(at.x + radius_of(mark) + 0.3, level + BUBBLE + 0.2))
@@ -114,3 +141,16 @@ def _stack(canvas: Canvas, entries: Sequence[Entry], at: Point) -> None:
             where = Point(at.x + _TO_TITLE, first + number * (LEADING - 0.2))
             canvas.text(line, where, anchor="start")
         level += _deep((mark, lines))
+    return level
+
+
+def _legend(marks: Sequence[Mark]) -> str:
+    """Return what the looks of the marks mean, of those that there are."""
+    looks = {
+        "Must change": "black: must change",
+        "To look at": "heavy ring: to look at",
+        "Notes": "thin ring: note",
+    }
+    said = [text for group, text in looks.items() if any(one.group == group for one in marks)]
+    said += ["struck: waived"] if any(one.waived for one in marks) else []
+    return "; ".join(said)

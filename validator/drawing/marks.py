@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from ..finding import Finding
 from ..report.groups import Group
 from .drafting import FAINT, LETTER, LineStyle
 from .geometry import Box, Point, cut_line
@@ -28,21 +29,37 @@ class Mark:
     Attributes:
         number: As in the text report.
         group: Title of its group there.
-        title: What the clause asks.
+        title: What is wrong, in the finding's words.
+        waived: Whether it is a departure that somebody answers for.
     """
 
     number: int
     group: str
     title: str
+    waived: bool = False
 
 
 def marks_of(groups: Iterable[Group]) -> tuple[Mark, ...]:
     """Return the marks of a review's groups, in the order of their numbers."""
     return tuple(
-        Mark(number=one.number, group=group.title, title=one.finding.title)
+        Mark(
+            number=one.number,
+            group=group.title,
+            title=_words(one.finding),
+            waived=one.finding.waived is not None,
+        )
         for group in groups
         for one in group.findings
     )
+
+
+def _words(finding: Finding) -> str:
+    """Return what is wrong, as the finding says it; of one that is tight what it asks."""
+    if finding.waived is not None:
+        return f"Waived: {finding.title}"
+    if finding.outcome == "tight":
+        return f"Tight: {finding.title}"
+    return finding.says or finding.title
 
 
 def radius_of(mark: Mark) -> float:
@@ -60,6 +77,9 @@ def bubble(canvas: Canvas, mark: Mark, at: Point) -> Box:
     canvas.text(text, Point(at.x, at.y + 0.36 * LETTER), fill="white" if loud else "black")
     box = Box(at.x - radius, at.y - radius, at.x + radius, at.y + radius)
     canvas.labels[-1] = box
+    if mark.waived:
+        reach = radius * 0.9
+        canvas.line((Point(at.x - reach, at.y + reach), Point(at.x + reach, at.y - reach)), FAINT)
     return box
 
 

@@ -169,4 +169,18 @@ td ul { margin-top: 1mm; padding-left: 4mm; }
   main { max-width: 190mm; margin: 0 auto; padding: 8mm 5mm 20mm; }
   section { overflow-x: auto; }
 }
+@media screen and (max-width: 600px) {
+  html { font-size: 16px; }
+  main { padding: 4mm 3mm 15mm; }
+  .fine, .steps, .holds, .client, .glass, .site, .survey, .keep ul { font-size: 14px; }
+  .steps, .laid, .keep ul { columns: 1; }
+  .beside { display: block; }
+  .holds { table-layout: auto; }
+  .grid td, .few td { white-space: normal; }
+  table { width: 100%; }
+  th, td { overflow-wrap: anywhere; min-width: 3.2em; }
+  .write, .sign, .shows, .signatures th { width: auto; }
+  .drawing svg, .small-drawing svg { min-width: 170mm; max-width: none; }
+  .drawing, .small-drawing { overflow: auto; touch-action: pan-x pan-y pinch-zoom; }
+}
 """

@@ -34,7 +34,7 @@ _NO_RELEASE = "A take-off releases nothing: the head of this sheet says whether 
 # The page may show what it holds and nothing else, whatever a text in it managed to say.
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'"
 _PROLOGUE = re.compile(r"^\s*<\?xml[^>]*\?>\s*")
-_CLIENT_DRAWING = 143.0
+_CLIENT_DRAWING = 146.0
 """Height of the drawing on a client's page, mm."""
 _SIDES = 28.0  # margins of a page at both sides, mm
 

@@ -22,7 +22,7 @@ def survey_section(verdict: Verdict) -> Iterator[Markup]:
         verdict: The job, judged; for a job that was just begun every fact is open.
     """
     yield el("h2", "What is read where", class_="aside")
-    yield el("div", _sketch(), class_="small-drawing")
+    yield el("div", _sketch(_walls(verdict)), class_="small-drawing")
     open_ = [(one, _open(verdict, one)) for one in sections(verdict.library)]
     asked = [(one, facts) for one, facts in open_ if facts and one.source == "survey"]
     if not asked:
@@ -58,7 +58,14 @@ def _ask(fact: Fact, verdict: Verdict) -> Markup:
     return el("p", said, el("span", class_="blank"), class_="ask")
 
 
-def _sketch() -> Markup:
+def _walls(verdict: Verdict) -> tuple[str, str]:
+    """Return what the walls are called, the one on the left first."""
+    names = (name.split(".") for name in verdict.library.facts)
+    found = [one[1] for one in names if one[0] == "survey" and one[2:] == ["lean"]]
+    return (found[0], found[-1]) if found else ("", "")
+
+
+def _sketch(walls: tuple[str, str]) -> Markup:
     """Return the opening from outside, with what is read where by the ends of its names."""
     middle = (_HEAD + _SILL) / 2
     lines = [
@@ -78,14 +85,14 @@ def _sketch() -> Markup:
         ("width.head", 90.0, _HEAD - 1.5, "middle"),
         ("width.middle", 90.0, middle - 5.0, "middle"),
         ("width.sill", 90.0, _SILL + 9.0, "middle"),
-        ("left.diagonal", 66.0, _SILL - 3.0, "start"),
-        ("right.diagonal", 114.0, _SILL - 3.0, "end"),
-        ("left.lean at the head", _LEFT - 3.0, _HEAD, "end"),
-        ("left.bow at the middle", _LEFT - 3.0, middle, "end"),
-        ("left.drop, left.fall", _LEFT - 3.0, _SILL, "end"),
-        ("right.lean", _RIGHT + 3.0, _HEAD, "start"),
-        ("right.bow", _RIGHT + 3.0, middle, "start"),
-        ("right.drop, fall", _RIGHT + 3.0, _SILL, "start"),
+        (f"{walls[0]}.diagonal", 66.0, _SILL - 3.0, "start"),
+        (f"{walls[1]}.diagonal", 114.0, _SILL - 3.0, "end"),
+        (f"{walls[0]}.lean at the head", _LEFT - 3.0, _HEAD, "end"),
+        (f"{walls[0]}.bow at the middle", _LEFT - 3.0, middle, "end"),
+        (f"{walls[0]}.drop, fall", _LEFT - 3.0, _SILL, "end"),
+        (f"{walls[1]}.lean", _RIGHT + 3.0, _HEAD, "start"),
+        (f"{walls[1]}.bow", _RIGHT + 3.0, middle, "start"),
+        (f"{walls[1]}.drop, fall", _RIGHT + 3.0, _SILL, "start"),
         ("head_height", _RIGHT + 28.0, middle, "start"),
     ]
     strokes = [
