@@ -20,6 +20,7 @@ from validator.drawing.letters import ABOVE, BELOW, is_measured, width
 from validator.drawing.rows import rows_of
 from validator.drawing.sizes import Sizes
 from validator.report.groups import numbers
+from validator.settingout import setting_out
 from validator.signed import SIGNED
 
 etree = pytest.importorskip("lxml.etree", reason="lxml reads the drawing back")
@@ -382,3 +383,14 @@ def test_the_key_says_what_is_wrong_and_what_the_marks_mean() -> None:
     waived = " ".join(texts(fixture(FIXTURES / "jobs" / "waived-narrow-curb.yaml", "letter")))
     assert "struck: waived" in waived
     assert "Waived: The flat of" in waived
+
+
+def test_a_stop_is_written_from_the_datum_of_the_setting_out() -> None:
+    job = load_job(ORDINARY, shipped())
+    said = texts(fixture(ORDINARY))
+    rows = {r.item: r for t in setting_out(judge(job, shipped())).tables for r in t.rows}
+    for stop, origin in (("Open stop", "off the bar's end"), ("Closed stop", "off the wall")):
+        (row,) = (one for item, one in rows.items() if item.startswith(stop))
+        (cell,) = (one for one in row.cells if one.value is not None)
+        (label,) = (text for text in said if text.startswith(f"{stop.lower()}, {origin}"))
+        assert label.endswith(cell.text.removesuffix(" in"))
