@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from validator import Rules, books
+from validator import Rules
 from validator.command import app, main
 from validator.shipped import shipped_rules
 
@@ -37,7 +37,7 @@ def lines(
     folder: Path, rules: Rules, monkeypatch: pytest.MonkeyPatch
 ) -> Callable[[str | bytes], list[str]]:
     """Return what reviews a job's text by the shipped rules, and gives the lines it is told."""
-    monkeypatch.setattr(books, "load_rules", lambda **_: rules)
+    monkeypatch.setattr("validator.load_rules", lambda **_: rules)
 
     def told(text: str | bytes) -> list[str]:
         data = text if isinstance(text, bytes) else text.encode()

@@ -506,7 +506,7 @@ def test_a_fault_of_our_own_is_a_sentence(call: Call, monkeypatch: pytest.Monkey
     def broken(*_args: object, **_more: object) -> None:
         raise KeyError("door")
 
-    monkeypatch.setattr("validator.books.load_rules", broken)
+    monkeypatch.setattr("validator.load_rules", broken)
     ran = call("review", GOOD)
     assert (ran.code, ran.out) == (2, "")
     assert ran.err.startswith("paneproof itself failed: KeyError: 'door'. Nothing was decided.")

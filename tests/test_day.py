@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
-from validator import Rules, books, day, load_job, review
+from validator import Rules, day, load_job, review
 from validator.command import app
 from validator.remedy import remedies
 
@@ -23,7 +23,7 @@ Call = Callable[..., tuple[int, str, str]]
 @pytest.fixture
 def call(rules: Rules, monkeypatch: pytest.MonkeyPatch) -> Call:
     """Return what calls the command by the shipped rules, on a clock that stands still."""
-    monkeypatch.setattr(books, "load_rules", lambda **_: rules)
+    monkeypatch.setattr("validator.load_rules", lambda **_: rules)
 
     class Clock(dt.date):
         """A clock that always says one day."""
