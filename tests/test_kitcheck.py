@@ -271,3 +271,14 @@ def test_the_sheets_terms_go_with_the_kit(
     (lever,) = [one for one in board.wide if one.name == "kit"]
     by_kit = dict(zip(lever.labels, lever.columns["kit.handle_clear"], strict=True))
     assert by_kit == {"ostrel-inch": 2 * 25.4, "second": 25.4}  # the shop's 2 in, the sheet's 1 in
+
+
+def test_a_wheel_s_diameter_for_its_radius_is_noticed(rules: Rules, tmp_path: Path) -> None:
+    text = (ROOT / "fixtures" / "kits" / "ostrel-inch.yaml").read_text(encoding="utf-8")
+    assert "  tread: 1 1/8\n  flange: 1 3/8\n" in text
+    text = text.replace("  tread: 1 1/8\n  flange: 1 3/8\n", "  tread: 2 1/4\n  flange: 2 3/4\n")
+    (tmp_path / "ostrel-inch.yaml").write_text(text, encoding="utf-8")
+    found = review_kit(load_kit(tmp_path / "ostrel-inch.yaml", rules.library), rules)
+    (one,) = (one for one in found.findings if one.outcome == "fails")
+    assert one.clause == "hardware.retainer-below-bar"
+    assert "its radius is asked, not its diameter" in one.do
