@@ -394,3 +394,20 @@ def test_a_stop_is_written_from_the_datum_of_the_setting_out() -> None:
         (cell,) = (one for one in row.cells if one.value is not None)
         (label,) = (text for text in said if text.startswith(f"{stop.lower()}, {origin}"))
         assert label.endswith(cell.text.removesuffix(" in"))
+
+
+@pytest.mark.parametrize(
+    ("name", "drawn_", "left_out"),
+    [
+        ("unknown-split-not-chosen", ["middle of bar 74 1/2"], ["door glass", "fixed glass"]),
+        ("unknown-leans-missing", ["fixed glass 77 13/16"], ["door glass", "middle of bar"]),
+        ("unknown-hinged-readings", ["fixed glass 75 13/16"], ["door glass", "hinge 9"]),
+        ("holds-ordinary", ["middle of bar 74 1/2", "door glass 77 5/8"], []),
+    ],
+)
+def test_what_is_not_drawn_is_not_dimensioned(
+    name: str, drawn_: list[str], left_out: list[str]
+) -> None:
+    said = texts(fixture(FIXTURES / "jobs" / f"{name}.yaml"))
+    assert set(drawn_) <= set(said)
+    assert [text for text in said if text.startswith(tuple(left_out))] == [] or not left_out

@@ -1,6 +1,6 @@
 """Elevation and plan on the page, with their dimensions and what is written in them."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
 from .dimension import DimensionLine, Length, draw_chains
@@ -46,7 +46,7 @@ class Figure:
             found = self.scene.elevation(self.fitted.pen)
         self.notes += found.notes
         with self.canvas.group("dimensions"):
-            self._dimensions()
+            self._dimensions(found.undrawn)
         below = self._plan()
         self._labels(found)
         spots = {**below, **found.spots}
@@ -57,7 +57,8 @@ class Figure:
     def _caption(self, text: str, top: float) -> None:
         self.canvas.text(text, Point(self.room.left, top + 4.0), anchor="start", bold=True)
 
-    def _dimensions(self) -> None:
+    def _dimensions(self, undrawn: Collection[str]) -> None:
+        """Draw the dimensions of what is drawn."""
         box, room = self.fitted.box, self.room
         edges = dict(
             zip(SIDES, (box.top, box.bottom, box.left - WALL, box.right + WALL), strict=True)
@@ -67,7 +68,7 @@ class Figure:
             upright = side in SIDES[2:]
             out = -1 if side in ("above", "before") else 1
             for chain, away in self.fitted.rows[side]:
-                if not chain.spans:
+                if not chain.spans or chain.part in undrawn:
                     continue
                 row = DimensionLine(
                     across=edge + out * away,

@@ -25,10 +25,11 @@ _WHERE = ("above", "below", "start", "end")  # as rows of chains say it
 
 
 class Chained(NamedTuple):
-    """A chain, and where its lengths along the run count from."""
+    """A chain, where its lengths along the run count from, and the part it is of."""
 
     counted: Count
     spans: Spans
+    part: str
 
     def lengths(self, pen: Pen, sizes: Sizes, *, upright: bool) -> tuple[Length, ...]:
         """Return it on the page."""
@@ -85,7 +86,7 @@ class Fitting:
             ends = SIDES[2:] if count.toward > 0 else SIDES[:1:-1]
             side = dict(zip(_WHERE, (*SIDES[:2], *ends), strict=True)).get(chain.where)
             if side is not None:
-                self.chains[side].append(Chained(count, spans(scene.sizes, chain)))
+                self.chains[side].append(Chained(count, spans(scene.sizes, chain), chain.part))
 
     def fitted(self, room: Box) -> Fitted | None:
         """Return the largest that fits a room, None where nothing does."""
@@ -121,4 +122,4 @@ class Fitting:
         upright, inward = side in SIDES[2:], side in ("below", "after")
         measured = [one.lengths(pen, self.scene.sizes, upright=upright) for one in chains]
         away = offsets(measured, upright=upright, texts_inward=inward)
-        return tuple(zip((*chains, Chained(FROM_START, ())), away, strict=True))
+        return tuple(zip((*chains, Chained(FROM_START, (), "")), away, strict=True))

@@ -36,6 +36,7 @@ class Found:
         cuts: What is cut out of panes.
         under: Labels stand lower than this on the page; None where nothing hangs above them.
         notes: Sentences for the foot of the page.
+        undrawn: Parts that could not be drawn, and so are not dimensioned.
     """
 
     spots: Anchors = field(default_factory=dict)
@@ -44,6 +45,7 @@ class Found:
     cuts: list[Label] = field(default_factory=list)
     under: float | None = None
     notes: list[str] = field(default_factory=list)
+    undrawn: set[str] = field(default_factory=set)
 
     def add(self, part: str, found: "Found") -> None:
         """Take over what the view of one part found."""

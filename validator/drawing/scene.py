@@ -76,7 +76,10 @@ class Scene:
         every = Found()
         for (_, part), paint in zip(self.parts, painters, strict=True):
             found = Found()
+            lines, lacked = pen.canvas.many, self.sizes.lacked
             paint(pen.counted(self._counts[part.name]), part, found)
+            if pen.canvas.many == lines and self.sizes.lacked > lacked:
+                every.undrawn.add(part.name)
             every.add(part.name, found)
         return every
 

@@ -26,6 +26,7 @@ class Sizes:
         self._filling = Filling(verdict)
         self.parts = verdict.library.parts
         self.left_out: dict[str, frozenset[str]] = {}
+        self.lacked = 0  # how often something could not be drawn
 
     def get(self, name: str) -> float | None:
         """Return a value in internal units (mm), None where it is not known."""
@@ -46,6 +47,7 @@ class Sizes:
         if all(answer.known for answer in answers):
             return tuple(answer.value for answer in answers)
         missing = (answer.missing for answer in answers if not answer.known)
+        self.lacked += 1
         self.left_out[what] = self.left_out.get(what, frozenset()).union(*missing)
         return None
 

@@ -49,6 +49,11 @@ class Canvas:
         self._open.pop()
 
     @property
+    def many(self) -> int:
+        """Return how many lines and the like the open group has."""
+        return len(self._into)
+
+    @property
     def _into(self) -> Element:
         return self._open[-1] if self._open else self.root
 
