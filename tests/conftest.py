@@ -1,6 +1,7 @@
 """What several tests share: the shipped rules, books from text, and how Hypothesis runs."""
 
 import datetime as dt
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -33,6 +34,27 @@ def ran() -> Callable[[], None]:
 
     def counted() -> None:
         _ran[0] += 1
+
+    return counted
+
+
+@pytest.fixture(scope="session")
+def calls() -> Callable[[Callable[[], object]], int]:
+    """Return what counts the calls that a piece of work makes: no clock is in it."""
+
+    def counted(work: Callable[[], object]) -> int:
+        many = [0]
+
+        def seen(_frame: object, event: str, _what: object) -> None:
+            many[0] += event in ("call", "c_call")
+
+        before = sys.getprofile()
+        sys.setprofile(seen)
+        try:
+            work()
+        finally:
+            sys.setprofile(before)
+        return many[0]
 
     return counted
 
