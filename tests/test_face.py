@@ -12,7 +12,6 @@ import pytest
 import validator
 from ruleset.errors import RulesetError
 from validator import Rules, load_job_data, review
-from validator.command import main
 
 ROOT = Path(__file__).resolve().parent.parent
 JOBS = ROOT / "fixtures" / "jobs"
@@ -92,7 +91,3 @@ def test_a_job_may_be_data(rules: Rules) -> None:
     assert "steam: no" in text
     with pytest.raises(RulesetError, match=r"data:1:\d+: .*survey.steem"):
         load_job_data({**data, "survey": {"steem": False}}, rules, beside=JOBS)
-
-
-def test_the_command_still_has_its_entry() -> None:
-    assert callable(main)

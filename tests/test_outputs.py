@@ -7,10 +7,12 @@ SARIF is read by a validator of its own maker where SARIF_MULTITOOL names it (th
 import copy
 import json
 import os
+import shutil
 import subprocess
 import sys
 import xml.etree.ElementTree as ET
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -199,3 +201,46 @@ def test_both_are_printed(form: str, printed: Callable[..., str]) -> None:
     )
     assert "opening.curb-falls-inward" in one
     assert "opening.curb-falls-inward" in two
+
+
+@pytest.mark.parametrize("form", ["sarif", "junit"])
+def test_one_file_that_cannot_be_used_is_told_in_them(
+    form: str, printed: Callable[..., str], tmp_path: Path
+) -> None:
+    file = tmp_path / "b & <c>.yaml"
+    file.write_text("job: [\n", encoding="utf-8")
+    out = printed("review", str(file), "--format", form)
+    if form == "sarif":
+        (told,) = json.loads(out)["runs"][0]["invocations"]
+        assert told["executionSuccessful"] is False
+    else:
+        (suite,) = ET.fromstring(out)  # noqa: S314 - our own
+        assert (suite.get("errors"), suite.get("name")) == ("1", str(file))
+
+
+def test_a_book_that_failed_is_told_and_text_is_kept(several: list[Any]) -> None:
+    says = "The function reach failed: &#38; <a> \u00e9."
+    broken = replace(several[0], broken=(says,))
+    suite = ET.fromstring(junit_text([(broken.file, broken)]))[0]  # noqa: S314 - our own
+    assert suite.get("errors") == "1"
+    assert [one.get("message") for one in suite.findall("testcase/error")] == [says]
+    (told,) = json.loads(sarif_text([broken], "1"))["runs"][0]["invocations"]
+    assert told["executionSuccessful"] is False
+    assert told["toolExecutionNotifications"][0]["message"]["text"] == says
+
+
+def test_a_changed_policy_changes_the_hash_of_the_books(
+    printed: Callable[..., str], tmp_path: Path
+) -> None:
+    shutil.copytree(KITS, tmp_path / "kits")
+    shutil.copytree(ROOT / "fixtures" / "policies", tmp_path / "policies")
+    job = (JOBS / "holds-ordinary.yaml").read_text(encoding="utf-8")
+    file = tmp_path / "job.yaml"
+    file.write_text(job.replace("code: irc-2021", "code: irc-2021\npolicy: careful-shop"))
+    policy = tmp_path / "policies" / "careful-shop.yaml"
+    hashes = []
+    for _ in range(2):
+        told = json.loads(printed("review", str(file), "--format", "json"))
+        hashes.append(told["sha256"]["books"])
+        policy.write_text(policy.read_text(encoding="utf-8") + "\n# later\n", encoding="utf-8")
+    assert hashes[0] != hashes[1]

@@ -31,10 +31,12 @@ from .options import (
 
 if TYPE_CHECKING:
     from .. import Job, Remedies, Review, Rules
-    from ..report.summary import Tally
+    from ..report.summary import JobRow, Tally
     from ..terminal import Watch
 
 
+WHOLE = ("sarif", "junit")
+"""Forms that are one text for all files, those too that could not be used."""
 FORMS = ("text", "lines", "json", "sarif", "junit")
 """What a review may be printed as."""
 
@@ -102,7 +104,7 @@ def review(  # the options are the interface
     if old:
         raise typer.Exit(_since(files, old, rules, asked, output))
     told = _Told(explain=explain or every, every=every, number=number)
-    if len(files) > 1:
+    if len(files) > 1 or output in WHOLE:
         raise typer.Exit(_several(files, rules, asked, told, output))
     with watching() as watch:
         found = _reviewed(files[0], rules, asked, watch)
@@ -187,19 +189,18 @@ def _with_remedies(
     return with_remedies(found, cures, job)
 
 
-def _whole(found: "Iterable[tuple[str, Review | None]]", output: str) -> str:
+def _whole(found: "Iterable[tuple[JobRow, Review | None]]", output: str) -> str:
     """Return reviews in a form that is one text for all of them."""
     from .. import junit_text, sarif_text
 
     if output == "junit":
-        return junit_text(found)
+        return junit_text((row.file, one) for row, one in found)
     return sarif_text((one for _, one in found), own_version())
 
 
 def _since(files: Sequence[str], old: str, rules: "Rules", asked: _Asked, output: str) -> int:
     """Print what changed in a job since an older state of it, and return its code."""
-    from .. import judge, on_day, since
-    from .. import review as review_job
+    from .. import judge, on_day, review_verdict, since
     from ..report.data import as_json
     from ..report.since_text import since_data, since_text
 
@@ -209,10 +210,11 @@ def _since(files: Sequence[str], old: str, rules: "Rules", asked: _Asked, output
     pairs = []
     for file in (old, files[0]):
         job = on_day(read_job(file, rules, asked.kits), asked.today)
-        found = review_job(
-            job, rules, stage=asked.stage, codes=asked.codes, tolerance=asked.tolerance
-        )
-        pairs.append((judge(job, rules, codes=asked.codes), found))
+        verdict = judge(job, rules, codes=asked.codes)
+        found = review_verdict(verdict, rules, stage=asked.stage, tolerance=asked.tolerance)
+        for sentence in found.broken:
+            tell(f"{found.file}: {sentence}")
+        pairs.append((verdict, found))
     (before, was), (after, now) = pairs
     if before.job.name != after.job.name:
         tell(f"{old} is of job {before.job.name}, {files[0]} of job {after.job.name}.")
@@ -244,8 +246,6 @@ def _data_of(found: "Review", output: str, rules: "Rules") -> str:
 
     if output == "lines":
         return "".join(f"{line}\n" for line in review_lines(found))
-    if output != "json":
-        return _whole([(found.file, found)], output)
     return as_json(review_data(found, own_version(), _digests(rules)(found)))
 
 
@@ -255,12 +255,17 @@ def _digests(rules: "Rules") -> "Callable[[Review], Mapping[str, str]]":
 
     from ruleset.reader import bytes_of
 
+    from ..job import layers_near
+
     files = {one.place.file for one in rules.library.books.values()}
     files |= {one.place.file for one in rules.codes.values()}
-    books = sha256(b"".join(bytes_of(Path(file)) for file in sorted(files))).hexdigest()
 
     def digests(found: "Review") -> "Mapping[str, str]":
         path = Path(found.file)
+        own = set(found.codes) - rules.codes.keys()  # of the shop, beside its jobs
+        near = layers_near(path.parent) if own else {}
+        every = files | {near[name].place.file for name in own if name in near}
+        books = sha256(b"".join(bytes_of(Path(file)) for file in sorted(every))).hexdigest()
         job = sha256(bytes_of(path)).hexdigest() if path.is_file() else ""
         return {"job": job, "books": books}
 
@@ -291,14 +296,15 @@ def _several(files: Sequence[str], rules: "Rules", asked: _Asked, told: _Told, o
     whole = output == "json" or told.explain or told.number is not None
     asked = asked if whole else replace(asked, remedy=False)  # a line has no room for changes
 
-    def reviews(watch: "Watch") -> "Iterator[tuple[str, Review | None]]":
+    def reviews(watch: "Watch") -> "Iterator[tuple[JobRow, Review | None]]":
         for at, file in enumerate(files, start=1):
             watch(f"{at:,} of {len(files):,}: {file}")
             found = _reviewed(file, rules, asked, watch)
             name = STANDARD_INPUT if file == "-" else file if found is None else found.file
-            tally.add(row_of(name, found))
+            row = row_of(name, found)
+            tally.add(row)
             watch.clear()
-            yield name, found
+            yield row, found
 
     with watching() as watch:
         found = reviews(watch)
@@ -306,7 +312,7 @@ def _several(files: Sequence[str], rules: "Rules", asked: _Asked, told: _Told, o
             data = (one for _, one in found if one is not None)
             for text in reviews_json(data, own_version(), _digests(rules)):
                 put(text)
-        elif output in ("sarif", "junit"):
+        elif output in WHOLE:
             put(_whole(found, output))
         elif output == "lines":
             for _, one in found:
@@ -318,18 +324,18 @@ def _several(files: Sequence[str], rules: "Rules", asked: _Asked, told: _Told, o
 
 
 def _texts(
-    found: "Iterator[tuple[str, Review | None]]", tally: "Tally", told: _Told, stage: str
+    found: "Iterator[tuple[JobRow, Review | None]]", tally: "Tally", told: _Told, stage: str
 ) -> Iterator[str]:
     """Yield the text of several reviews piece by piece, and what they come to at the end."""
     from .. import review_text
     from ..report.brief import caution_lines
-    from ..report.summary import head_lines, row_line, row_of, tally_text
+    from ..report.summary import head_lines, row_line, tally_text
     from ..report.text import Elsewhere, cautions_lines, finding_text
 
     shown, before, cautions = look(), Elsewhere(), dict[str, None]()
     if not told.explain and told.number is None:
         yield "\n".join(head_lines(stage, shown)) + "\n"
-    for name, one in found:
+    for row, one in found:
         if one is not None and told.number is not None:
             yield finding_text(one, told.number, shown) + "\n"
         elif one is not None and told.explain:
@@ -341,7 +347,7 @@ def _texts(
             )
             cautions |= dict.fromkeys(one.cautions)
         elif told.number is None and not told.explain:
-            yield row_line(row_of(name, one), shown) + "\n"
+            yield row_line(row, shown) + "\n"
     yield tally_text(tally, shown)
     last = cautions_lines(cautions, shown) if told.explain else caution_lines(shown)
     if tally.files > tally.broken:

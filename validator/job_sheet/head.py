@@ -3,6 +3,7 @@
 import datetime as dt
 from collections.abc import Iterator
 
+from ..filled_tables import NOT_GIVEN
 from ..finding import Finding, Review
 from ..papers import papers_of
 from ..release import READY as READY_WHY
@@ -83,13 +84,13 @@ def short_head(verdict: Verdict, review: Review, heading: str) -> Markup:
     """
     texts, job = verdict.job.texts, verdict.job
     said = {
-        "Client": texts.get("survey.client", "not given"),
-        "Site": texts.get("survey.site", "not given"),
+        "Client": texts.get("survey.client", NOT_GIVEN),
+        "Site": texts.get("survey.site", NOT_GIVEN),
         "Built": job.arrangement.name,
         "Hand": _hand(verdict),
-        "Purchase order": texts.get("order.purchase_order", "not given"),
-        "Glass from": texts.get("order.supplier", "not given"),
-        "Finish": texts.get("design.finish", "not given"),
+        "Purchase order": texts.get("order.purchase_order", NOT_GIVEN),
+        "Glass from": texts.get("order.supplier", NOT_GIVEN),
+        "Finish": texts.get("design.finish", NOT_GIVEN),
         "Code of the sizes": verdict.sizes_code or "none yet, they are not all known",
     }
     facts = (el("div", el("dt", label), el("dd", job_text(text))) for label, text in said.items())

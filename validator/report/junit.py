@@ -1,7 +1,7 @@
 """Reviews as JUnit XML, which build servers read: a suite a job, a case a finding."""
 
 from collections.abc import Iterable
-from xml.sax.saxutils import quoteattr
+from xml.sax.saxutils import escape, quoteattr
 
 from ..finding import Finding, Review
 from .groups import grouped
@@ -23,12 +23,11 @@ def junit_text(reviews: Iterable[tuple[str, Review | None]]) -> str:
 
 def _suite(file: str, review: Review | None) -> str:
     if review is None:
-        says = _attribute("The file could not be used; standard error says why.")
-        case = f'    <testcase classname="file" name={_attribute(file)}>\n      <error '
-        case += f"message={says}/>\n    </testcase>"
+        case = _error(file, "The file could not be used; standard error says why.")
         return _around(file, [case], failures=0, skipped=0, errors=1)
     found = [one.finding for group in grouped(review) for one in group.findings]
     cases = [_case(one) for one in found]
+    cases += [_error(file, says) for says in review.broken]
     cases += [
         f'    <testcase classname="to-measure" name={_attribute(one.fact)}>\n'
         f"      <skipped message={_attribute(one.means)}/>\n    </testcase>"
@@ -36,7 +35,13 @@ def _suite(file: str, review: Review | None) -> str:
     ]
     failures = sum(_fails(one) for one in found)
     skipped = sum(_is_open(one) for one in found) + len(review.asked)
-    return _around(f"{review.job} ({file})", cases, failures=failures, skipped=skipped, errors=0)
+    name, errors = f"{review.job} ({file})", len(review.broken)
+    return _around(name, cases, failures=failures, skipped=skipped, errors=errors)
+
+
+def _error(file: str, says: str) -> str:
+    head = f'    <testcase classname="file" name={_attribute(file)}>'
+    return f"{head}\n      <error message={_attribute(says)}/>\n    </testcase>"
 
 
 def _around(name: str, cases: list[str], *, failures: int, skipped: int, errors: int) -> str:
@@ -67,10 +72,8 @@ def _is_open(finding: Finding) -> bool:
 
 
 def _attribute(text: str) -> str:
-    return quoteattr(visible(text).encode("ascii", "xmlcharrefreplace").decode()).replace(
-        "&amp;#", "&#"
-    )
+    return quoteattr(visible(text)).encode("ascii", "xmlcharrefreplace").decode()
 
 
 def _text(text: str) -> str:
-    return _attribute(text)[1:-1]
+    return escape(visible(text)).encode("ascii", "xmlcharrefreplace").decode()

@@ -27,19 +27,17 @@ def sarif_text(reviews: Iterable[Review | None], version: str) -> str:
     """
     rules: dict[str, dict[str, object]] = {}
     results: list[dict[str, object]] = []
-    broken = 0
+    told: list[dict[str, object]] = []
     for review in reviews:
-        if review is None:
-            broken += 1
-            continue
-        for group in grouped(review):
+        broken = ("A file could not be used; standard error says why.",)
+        sentences = broken if review is None else review.broken
+        told += [{"level": "error", "message": {"text": says}} for says in sentences]
+        for group in grouped(review) if review is not None else ():
             results += [_result(one.finding, rules) for one in group.findings]
     driver = {"name": "paneproof", "version": version, "rules": list(rules.values())}
-    invocation: dict[str, object] = {"executionSuccessful": not broken}
-    if broken:
-        text = f"{broken} of the files could not be used; standard error says why."
-        told = {"level": "error", "message": {"text": text}}
-        invocation["toolExecutionNotifications"] = [told]
+    invocation: dict[str, object] = {"executionSuccessful": not told}
+    if told:
+        invocation["toolExecutionNotifications"] = told
     run = {
         "tool": {"driver": driver},
         "invocations": [invocation],
@@ -50,7 +48,6 @@ def sarif_text(reviews: Iterable[Review | None], version: str) -> str:
 
 
 def _result(finding: Finding, rules: dict[str, dict[str, object]]) -> dict[str, object]:
-    index = list(rules).index(finding.clause) if finding.clause in rules else len(rules)
     rules.setdefault(finding.clause, _rule(finding))
     kind = _KINDS.get(finding.outcome, "informational")
     place = finding.place
@@ -61,7 +58,7 @@ def _result(finding: Finding, rules: dict[str, dict[str, object]]) -> dict[str, 
     }
     made: dict[str, object] = {
         "ruleId": finding.clause,
-        "ruleIndex": index,
+        "ruleIndex": list(rules).index(finding.clause),
         "kind": kind,
         "level": _LEVELS[finding.level] if kind == "fail" else "none",
         "message": {"text": said_of(finding)},
