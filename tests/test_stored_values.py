@@ -1,21 +1,21 @@
-"""Outcomes and values of jobs are those that stand in stored_values.json.
+"""Outcomes and values of jobs are those that stand in `stored_values/`, a file for each fixture.
 
 They were worked out by books that named every part, and held equal to those of books that speak of
 sorts; so they hold whatever is said more simply, or faster. Where a rule is meant to change,
 
-    .venv/bin/python tests/test_stored_values.py
+    .venv/bin/python tests/test_stored_values.py [FIXTURE.yaml ...]
 
-writes them anew, and the difference of that file says what has changed. A clause or working that is
-not stored yet is not looked at.
+writes them anew, and the difference of those files says what has changed. A clause or working that
+is not stored yet is not looked at.
 """
 
 import json
 import math
 import random
+import sys
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -27,7 +27,8 @@ from validator.usual import value_of
 from validator.verdict import program_for
 
 HERE = Path(__file__).parent
-FILE = HERE / "stored_values.json"
+FOLDER = HERE / "stored_values"
+SCRIPT = "python tests/test_stored_values.py"
 JOBS = sorted(
     path for path in (HERE.parent / "fixtures" / "jobs").iterdir() if ".findings." not in path.name
 )
@@ -111,67 +112,42 @@ def _draw(verdict: Verdict, rng: random.Random) -> dict[str, Value]:
     return moved
 
 
-def _stored() -> dict[str, Any]:
-    """Return what is written: facts that were moved before are moved again."""
-    kept: dict[str, list[dict[str, Value]]] = {}
-    for name, moved, _ in _read() if FILE.exists() else ():
-        kept.setdefault(name, []).append(moved)
-    drawn: list[tuple[str, dict[str, Value], Told]] = []
-    for path in JOBS:
-        verdict = _judged(path.name)
-        rng = random.Random(path.name)  # noqa: S311  # seeded, so that a file can be had again
-        moves = kept.get(path.name) or [{}, *(_draw(verdict, rng) for _ in range(FURTHER))]
-        drawn += [(path.name, moved, _told(verdict, moved)) for moved in moves]
-    cases = sorted({case for *_, (outcomes, _) in drawn for case in outcomes})
-    steps = sorted({step for *_, (_, values) in drawn for step in values})
-    of: dict[str, dict[str, Value]] = {"": {}}
-    jobs: list[dict[str, Any]] = []
-    for name, moved, (outcomes, values) in drawn:
-        apart = {one: _apart(base, values) for one, base in of.items() if one == name or not moved}
-        like = min(apart, key=lambda one: len(apart[one]))
-        jobs.append(
-            {
-                "job": name,
-                "moved": moved,
-                "outcomes": "".join(outcomes.get(case, NOT_ASKED) for case in cases),
-                "like": like,
-                "values": {str(steps.index(step)): value for step, value in apart[like].items()},
-            }
-        )
-        if not moved:
-            of[name] = values
-    return {"cases": cases, "steps": steps, "jobs": jobs}
-
-
-def _apart(base: Mapping[str, Value], values: Mapping[str, Value]) -> dict[str, Value]:
-    """Return what has to be said of values beside those of another job."""
+def _apart(base: Mapping[str, Value], now: Mapping[str, Value]) -> dict[str, Value]:
+    """Return what has to be said of a job beside the one that it was drawn from."""
     return {
-        step: values.get(step, NOT_ASKED)
-        for step in sorted({*base, *values})
-        if values.get(step, NOT_ASKED) != base.get(step, NOT_ASKED)
+        name: now.get(name, NOT_ASKED)
+        for name in sorted({*base, *now})
+        if now.get(name, NOT_ASKED) != base.get(name, NOT_ASKED)
     }
 
 
-def write() -> None:
-    """Write the file anew, a job on a line."""
-    stored = _stored()
-    lines = [json.dumps(one, separators=(",", ":")) for one in stored["jobs"]]
-    cases, steps = (json.dumps(stored[key], separators=(",", ":")) for key in ("cases", "steps"))
-    text = f'{{"cases":{cases},\n"steps":{steps},\n"jobs":[\n' + ",\n".join(lines) + "\n]}\n"
-    FILE.write_text(text, encoding="utf-8", newline="\n")
+def write(names: Sequence[str]) -> None:
+    """Write fixtures anew, an entry on a line: facts that were moved before are moved again."""
+    for name in names:
+        verdict = _judged(name)
+        rng = random.Random(name)  # noqa: S311  # seeded, so that a file can be had again
+        kept = [moved for moved, _ in _read(name)] if _file(name).exists() else []
+        outcomes, values = _told(verdict, {})
+        drawn = []
+        for moved in kept[1:] or [_draw(verdict, rng) for _ in range(FURTHER)]:
+            told = _told(verdict, moved)
+            apart = {"outcomes": _apart(outcomes, told[0]), "values": _apart(values, told[1])}
+            drawn.append({"moved": moved, **apart})
+        whole = {"outcomes": outcomes, "values": values, "drawn": drawn}
+        text = json.dumps(whole, indent=0, sort_keys=True)
+        _file(name).write_text(text + "\n", encoding="utf-8", newline="\n")
 
 
-def _read() -> Iterator[tuple[str, dict[str, Value], Told]]:
-    stored = json.loads(FILE.read_text(encoding="utf-8"))
-    cases: Sequence[str] = stored["cases"]
-    steps: Sequence[str] = stored["steps"]
-    of: dict[str, dict[str, Value]] = {"": {}}
-    for one in stored["jobs"]:
-        name, moved = one["job"], one["moved"]
-        values = of[one["like"]] | {steps[int(at)]: value for at, value in one["values"].items()}
-        if not moved:
-            of[name] = values
-        yield name, moved, (dict(zip(cases, one["outcomes"], strict=True)), values)
+def _file(name: str) -> Path:
+    return FOLDER / f"{Path(name).stem}.json"
+
+
+def _read(name: str) -> Iterator[tuple[dict[str, Value], Told]]:
+    stored = json.loads(_file(name).read_text(encoding="utf-8"))
+    outcomes, values = stored["outcomes"], stored["values"]
+    yield {}, (outcomes, values)
+    for one in stored["drawn"]:
+        yield one["moved"], (outcomes | one["outcomes"], values | one["values"])
 
 
 def _is_same(stored: Value, value: Value) -> bool:
@@ -180,22 +156,11 @@ def _is_same(stored: Value, value: Value) -> bool:
     return stored == value
 
 
-@pytest.fixture(scope="module")
-def stored() -> Mapping[str, Sequence[tuple[dict[str, Value], Told]]]:
-    """Return the stored jobs by the fixture that they are drawn from."""
-    found: dict[str, list[tuple[dict[str, Value], Told]]] = {}
-    for name, moved, told in _read():
-        found.setdefault(name, []).append((moved, told))
-    return found
-
-
 @pytest.mark.parametrize("name", [path.name for path in JOBS])
-def test_a_job_has_the_outcomes_and_values_that_are_stored(
-    name: str, stored: Mapping[str, Sequence[tuple[dict[str, Value], Told]]]
-) -> None:
-    assert name in stored, "It is not stored yet: write the file anew."
+def test_a_job_has_the_outcomes_and_values_that_are_stored(name: str) -> None:
+    assert _file(name).exists(), f"It is not stored yet: {SCRIPT} {name}"
     differ = []
-    for moved, (outcomes, values) in stored[name]:
+    for moved, (outcomes, values) in _read(name):
         now, worked = _told(_judged(name), moved)
         differ += [
             f"{case}: {outcome} was stored, {now.get(case, NOT_ASKED)} is found; moved: {moved}"
@@ -210,13 +175,15 @@ def test_a_job_has_the_outcomes_and_values_that_are_stored(
     assert not differ, "\n".join(differ)
 
 
-def test_each_outcome_is_stored_and_either_hand(
-    stored: Mapping[str, Sequence[tuple[dict[str, Value], Told]]],
-) -> None:
-    every = [one for jobs in stored.values() for one in jobs]
+def test_each_outcome_is_stored_and_either_hand() -> None:
+    every = [one for path in JOBS for one in _read(path.name)]
     assert {outcome for _, (outcomes, _) in every for outcome in outcomes.values()} >= {*"01234"}
     assert {moved[HAND] for moved, _ in every if moved} == {"left", "right"}
 
 
+def test_no_file_is_left_of_a_fixture_that_is_gone() -> None:
+    assert {path.name for path in FOLDER.iterdir()} == {_file(path.name).name for path in JOBS}
+
+
 if __name__ == "__main__":
-    write()
+    write(sys.argv[1:] or [path.name for path in JOBS])
