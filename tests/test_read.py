@@ -16,6 +16,7 @@ ELSEWHERE = {
     "kit.hinge.half_plate": "of a door that hangs on a wall alone",
     "kit.bulb.free": "how far a bulb stands out is asked of sliding doors",
     "kit.sweep.": "overhang and skin of a sweep are asked of sliding doors",
+    "kit.channel.stock": "how long a channel comes is read by the sheet of several jobs",
     "kit.channel.t": "a slider's kit has one range for fittings and channel, `kit.panel`",
     "order.": "the order is held against the take-off by the sheet order-check",
     "as_built.": "a hold point shows it, and the bar as set is read where the work is judged",

@@ -11,8 +11,7 @@ import pytest
 
 from ruleset.errors import RulesetError
 from ruleset.library import Library
-from validator import Rules, judge, load_job, load_job_text, review
-from validator.command.shop import style_in
+from validator import Rules, judge, load_job, load_job_text, review, style_in
 from validator.facts import MOST_TEXT
 from validator.job_sheet import sheet_html
 from validator.report import takeoff_csv, takeoff_data, takeoff_text

@@ -58,6 +58,9 @@ if TYPE_CHECKING:
     from .report.page import clause_list as clause_list
     from .report.page import clause_page as clause_page
     from .report.sarif import sarif_text as sarif_text
+    from .report.several import several_csv as several_csv
+    from .report.several import several_json as several_json
+    from .report.several import several_text as several_text
     from .report.takeoff_data import setting_out_data as setting_out_data
     from .report.takeoff_data import takeoff_data as takeoff_data
     from .report.text import review_text as review_text
@@ -67,7 +70,10 @@ if TYPE_CHECKING:
     from .schemas import schema as schema
     from .settingout import SettingOut as SettingOut
     from .settingout import setting_out as setting_out
+    from .several.gathering import Gathered as Gathered
+    from .several.gathering import gather as gather
     from .take_off import Takeoff as Takeoff
+    from .take_off import style_in as style_in
     from .take_off import takeoff as takeoff
     from .verdict import Verdict as Verdict
     from .verdict import judge as judge
@@ -99,7 +105,9 @@ _FROM = {
     "reviewing": ("review", "review_kit", "review_verdict"),
     "schemas": ("schema",),
     "settingout": ("SettingOut", "setting_out"),
-    "take_off": ("Takeoff", "takeoff"),
+    "several.gathering": ("Gathered", "gather"),
+    "report.several": ("several_csv", "several_json", "several_text"),
+    "take_off": ("Takeoff", "style_in", "takeoff"),
     "verdict": ("Verdict", "judge"),
 }
 _WHERE = {name: module for module, names in _FROM.items() for name in names}

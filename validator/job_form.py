@@ -49,6 +49,15 @@ WAIVER = Record(
 
 _ANY = FreeText(least=0, most=MOST_BYTES, means="As a job has it.")
 _SOME = Either(forms=(_ANY, Listing(each=TEXT, most=MOST_NODES)))
+OFFCUT = Record(
+    means="A length of a kit's stock that is left over.",
+    fields={
+        "kit": needed(text(KIT_ID), "The kit that it is of"),
+        "of": needed(TEXT, "What it is of, as the cut list calls it"),
+        "length": needed(TEXT, "How long it is"),
+        "first_hole": field(_NOTE, "From its first end to its first tapped hole"),
+    },
+)
 STOCK = Record(
     means="What a shop has on its shelves; remedies choose from it.",
     fields={
@@ -61,6 +70,10 @@ STOCK = Record(
         "handles": field(
             keyed(ANY_NAME, keyed(ANY_NAME, _ANY)),
             "Handles, each whole: what it is, and `second_hole` from its first hole up",
+        ),
+        "kerf": field(_NOTE, "What one cut takes"),
+        "offcuts": field(
+            keyed(ANY_NAME, OFFCUT), "Lengths that are left over, to be cut from first"
         ),
         "classes": field(Listing(each=TEXT, most=MOST_NODES), "Classes of change, cheapest first"),
         "levers": field(

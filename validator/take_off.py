@@ -1,6 +1,7 @@
 """The take-off: what is ordered and cut, from the same workings as the review."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 
 from ruleset.show import Style
@@ -119,3 +120,12 @@ def takeoff(
         assumed=verdict.assumed,
         cautions=CAUTIONS,
     )
+
+
+def style_in(units: str) -> Style:
+    """Return how values print in units that a job is not in: so fine that none moves a pane.
+
+    Args:
+        units: in or mm.
+    """
+    return Style(units=units, grid=Fraction(1, 10) if units == "mm" else Fraction(1, 64))

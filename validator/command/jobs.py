@@ -89,8 +89,10 @@ def review(  # the options are the interface
     need("stage", release, STAGES)
     need("format", output, FORMS)
     from .. import load_rules
+    from ..site import names_in
 
     day = day_asked(today)
+    files = [name for file in files for name in names_in(file)]
     rules = load_rules(books=tuple(books or ()), proofs=False)
     asked = _Asked(
         stage=release,
@@ -256,12 +258,13 @@ def _digests(rules: "Rules") -> "Callable[[Review], Mapping[str, str]]":
     from ruleset.reader import bytes_of
 
     from ..job import layers_near
+    from ..site import parted
 
     files = {one.place.file for one in rules.library.books.values()}
     files |= {one.place.file for one in rules.codes.values()}
 
     def digests(found: "Review") -> "Mapping[str, str]":
-        path = Path(found.file)
+        path = Path(parted(found.file)[0])
         own = set(found.codes) - rules.codes.keys()  # of the shop, beside its jobs
         near = layers_near(path.parent) if own else {}
         every = files | {near[name].place.file for name in own if name in near}
@@ -390,6 +393,7 @@ def remedy(
     from .. import load_rules, on_day, remedies, write_remedy
     from ..report import remedy_data, remedy_text
     from ..report.data import as_json
+    from ..site import parted
 
     day = day_asked(today)
     rules = load_rules(books=tuple(books or ()), proofs=False)
@@ -419,7 +423,7 @@ def remedy(
             )
             tell(f"{why}; nothing was saved.")
         else:
-            kept = write_remedy(Path(file), found.joint, write, backup=True)
+            kept = write_remedy(Path(parted(file)[0]), found.joint, write, backup=True)
             tell(" ".join(_saved(found, write, kept)))
     for sentence in found.broken:
         tell(f"{found.file}: {sentence}")

@@ -13,6 +13,8 @@ from ruleset.patterns import DAY
 from ..terminal import put_file, tell
 
 if TYPE_CHECKING:
+    from ruleset.node import Node
+
     from .. import Job, Kit, Rules
 
 # Whatever a command does not need is imported inside it: starting up is most of a short run.
@@ -84,8 +86,10 @@ def bytes_of_job(file: str) -> bytes:
     """
     from ruleset.reader import bytes_of
 
+    from ..site import parted
+
     if file != "-":
-        return bytes_of(Path(file))
+        return bytes_of(Path(parted(file)[0]))
     return sys.stdin.buffer.read(MOST_BYTES) if sys.stdin else b""
 
 
@@ -101,13 +105,28 @@ def read_job(file: str, rules: "Rules", kits: Sequence[Path], data: bytes | None
     Raises:
         RulesetError: The job, its kit or a code set beside it cannot be used.
     """
-    from .. import load_job_text
+    from ruleset.reader import read_text
+
+    from ..site import parted
 
     text = bytes_of_job(file) if data is None else data
     if file == "-":
-        return load_job_text(text, STANDARD_INPUT, rules, beside=Path(), folders=kits)
-    path = Path(file)
-    return load_job_text(text, path.as_posix(), rules, beside=path.parent, folders=kits)
+        node = read_text(text, STANDARD_INPUT)
+        return _job_of(node, rules, kits)
+    path = Path(parted(file)[0])
+    return _job_of(read_text(text, path.as_posix()), rules, kits, file)
+
+
+def _job_of(node: "Node", rules: "Rules", kits: Sequence[Path], file: str = "") -> "Job":
+    """Return the job that a file holds, or the one of a site that is meant."""
+    from dataclasses import replace
+
+    from ..job import read_job
+    from ..site import one_of, parted
+
+    path, number = parted(file)
+    job = read_job(one_of(node, number), rules, beside=Path(path).parent, folders=kits)
+    return replace(job, file=Path(file).as_posix()) if number else job
 
 
 def day_asked(text: str | None) -> dt.date:
@@ -135,21 +154,21 @@ def read_job_or_kit(file: str, rules: "Rules", kits: Sequence[Path]) -> "Job | K
     """
     from ruleset.reader import read_file, read_text
 
-    from ..job import read_job as job_of
     from ..kit import kit_of, read_kit
     from ..kitcheck import is_kit
+    from ..site import parted
 
     if file == "-":
         text = sys.stdin.buffer.read(MOST_BYTES) if sys.stdin else b""
         node = read_text(text, STANDARD_INPUT)
         if is_kit(node):
             return read_kit(node, rules.library)
-        return job_of(node, rules, beside=Path(), folders=kits)
-    path = Path(file)
+        return _job_of(node, rules, kits)
+    path = Path(parted(file)[0])
     node = read_file(path)
     if is_kit(node):
         return kit_of(node, rules.library, path)
-    return job_of(node, rules, beside=path.parent, folders=kits)
+    return _job_of(node, rules, kits, file)
 
 
 def deliver(text: str, out: Path | None) -> None:

@@ -3,7 +3,6 @@
 import datetime as dt
 from collections.abc import Sequence
 from dataclasses import replace
-from fractions import Fraction
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -30,8 +29,6 @@ from .options import (
 )
 
 if TYPE_CHECKING:
-    from ruleset.show import Style
-
     from .. import Review, SettingOut, Takeoff, Verdict
     from ..report.layout import Look
 
@@ -57,7 +54,7 @@ def takeoff(
     need("format", output, ("text", "json", "csv"))
     if units:
         need("unit", units, ("in", "mm"))
-    from .. import setting_out
+    from .. import setting_out, style_in
     from .. import takeoff as take_off
 
     verdict, found = _reviewed_whole(file, books, kits, code, day_asked(today))
@@ -98,13 +95,6 @@ def _end(file: str, broken: Sequence[str]) -> None:
         tell(f"{file}: {sentence}")
     if broken:
         raise typer.Exit(BROKEN)
-
-
-def style_in(units: str) -> "Style":
-    """Return how values print in the units that a job is not in: so fine that none moves a pane."""
-    from ruleset.show import Style
-
-    return Style(units=units, grid=Fraction(1, 10) if units == "mm" else Fraction(1, 64))
 
 
 @app.command(short_help="Draw the job, or one of its panes, to scale.")

@@ -19,11 +19,11 @@ from ..books import Rules
 from ..facts import Given, Taken, take
 from ..job import Job
 from ..kit import ENDINGS, Kit, find_kit, in_place_of
+from ..offcuts import FILE, take_shelf
 from ..phrases import listed
 from ..verdict import Verdict
 from .levers import HandlePlace, Levers, amended, lever_keys, load_levers
 
-FILE = "stock.yaml"
 LENGTH = KINDS["length"]
 OWN = ("title", "second_hole")
 """Fields of a handle in the stock that are no facts of a job's handle."""
@@ -154,6 +154,7 @@ class _Reading:
         handles = fields.table("handles")
         if goes:  # where nothing has a handle, nothing tells what one is
             self.handles = tuple(self._handle(*one, goes[0]) for one in handles.items())
+        take_shelf(fields, self.units)  # the cut list's; what is wrong with it is told here too
         self.levers = amended(self.levers, fields, lambda: lever_keys(self.library))
         fields.done()
         if self.faults.found:

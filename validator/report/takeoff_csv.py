@@ -2,7 +2,7 @@
 
 import csv
 import io
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from ruleset.explain import Amount
 from ruleset.show import Style
@@ -63,18 +63,30 @@ def write(takeoff: Takeoff) -> str:
     if takeoff.sizes_code:
         said = ("Sizes", "Code of the sizes", "", "Code", "", "", takeoff.sizes_code, "", "", "")
         writer.writerow((guarded(takeoff.job), *said))
-    for table in takeoff.tables:
-        for row in table.rows:
-            for cell in row.cells:
-                if cell.text:
-                    writer.writerow(_line(takeoff, table, row, cell))
+    writer.writerows(table_rows(takeoff.job, takeoff.tables, takeoff.style))
     return out.getvalue()
 
 
-def _line(takeoff: Takeoff, table: FilledTable, row: FilledRow, cell: Cell) -> Iterable[object]:
-    style = takeoff.style
+def table_rows(job: str, tables: Iterable[FilledTable], style: Style) -> Iterator[Iterable[object]]:
+    """Yield a line for each value of tables.
+
+    Args:
+        job: The job they are of; "" for several.
+        tables: The tables.
+        style: The system of units that numbers are in.
+    """
+    for table in tables:
+        for row in table.rows:
+            for cell in row.cells:
+                if cell.text:
+                    yield _line(job, table, row, cell, style)
+
+
+def _line(
+    job: str, table: FilledTable, row: FilledRow, cell: Cell, style: Style
+) -> Iterable[object]:
     return (
-        guarded(takeoff.job),
+        guarded(job),
         guarded(table.title),
         guarded(row.item),
         guarded(row.part),
