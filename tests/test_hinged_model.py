@@ -175,6 +175,10 @@ class Model:
             "hinge_high": hinges[1],
             "hinge_third": third,
             "hinges_apart": apart,
+            "third_between": self.rounded(hinges[0] + apart / 2),
+            "third_above": self.rounded(
+                hinges[1] - max(apart / 3, 2 * self.f("kit.hinge.half_length"))
+            ),
             "gap_low": gaps[0],
             "gap_high": gaps[1],
             "gap_third": gaps[2],

@@ -39,6 +39,7 @@ class Declared:
         steps: What a step of the grid counts as, or another choice.
         then: What to look at when it moves; "" for nothing.
         handle: What a handle goes into; None for what is no handle.
+        place: What one of the choices places besides; None for nothing.
     """
 
     name: str
@@ -52,6 +53,7 @@ class Declared:
     steps: int
     then: str
     handle: "HandlePlace | None"
+    place: "Placing | None"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,6 +78,23 @@ class HandlePlace:
     def facts(self) -> str:
         """Return the name that all facts of the handle stand under, with its last dot."""
         return self.placed[0].rpartition(".")[0] + "."
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placing:
+    """What one choice of a lever places besides: a further piece goes somewhere.
+
+    Attributes:
+        choice: The choice.
+        fact: The fact of its place.
+        at: Names of the places that are tried; the first goes before the others.
+        says: What is told behind the choice, `...` where the place goes.
+    """
+
+    choice: str
+    fact: str
+    at: tuple[str, ...]
+    says: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -229,9 +248,34 @@ class _Reading:
             steps=_steps(fields) or 1,
             then=fields.text("then"),
             handle=self._handle(fields) if stock == "handles" else None,
+            place=self._placing(fields, choices),
         )
         fields.done()
         return declared
+
+    def _placing(self, above: Fields, choices: tuple[str, ...]) -> Placing | None:
+        node = above.node("place")
+        if node is None:
+            return None
+        fields = Fields(node, self.faults, "a place")
+        place = Placing(
+            choice=fields.word("choice", choices),
+            fact=fields.text("fact", need=True),
+            at=fields.texts("at"),
+            says=fields.text("says", need=True),
+        )
+        self._fact(fields, place.fact)
+        self._names(fields, "at", place.at)
+        if not place.at:
+            fields.wrong("at", "Name at least one place that is tried.")
+        fields.done()
+        return place
+
+    def _names(self, fields: Fields, key: str, names: tuple[str, ...]) -> None:
+        for name in names:
+            if self.library.names.kind_of(name, {}) is None:
+                hint = did_you_mean(name, self.library.names.all_names())
+                fields.wrong(key, f"There is no {name}.{hint}")
 
     def _handle(self, fields: Fields) -> HandlePlace | None:
         place = HandlePlace(
@@ -246,10 +290,7 @@ class _Reading:
         if place.part not in self.library.parts:
             hint = did_you_mean(place.part, self.library.parts)
             fields.wrong("part", f"There is no part {place.part}.{hint}")
-        for name in place.hole:
-            if self.library.names.kind_of(name, {}) is None:
-                hint = did_you_mean(name, self.library.names.all_names())
-                fields.wrong("hole", f"There is no {name}.{hint}")
+        self._names(fields, "hole", place.hole)
         if not place.placed or len(place.hole) != 2:  # noqa: PLR2004  # across and up
             says = "A handle has `placed`, the facts of where it goes, and `hole`, two names."
             fields.wrong("placed", says)

@@ -6,21 +6,24 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ruleset.book import Fact
-from ruleset.quantity import read_quantity
+from ruleset.kinds import KINDS
+from ruleset.quantity import read_quantity, show
 from ruleset.turns import HAND
 
 from ..facts import Given
 from ..kit import Kit, differs
 from ..usual import value_of
 from ..verdict import Verdict
-from .levers import Declared, HandlePlace
+from .levers import Declared, HandlePlace, Placing
 from .stock import Handle, Stock
 
+GAP = "..."
+"""Where a sheet leaves room for a place."""
 HAIR = 1e-6  # internal units; values nearer than this are one
 MM_AN_INCH = Fraction(127, 5)
 WIDE = ("kits", "thicknesses")
-"""Stock that changes so much at once that each option is searched by itself; so does the hand or a
-yes/no."""
+"""Stock that changes so much at once that each option is searched by itself; so does the hand, a
+yes/no, or a choice that places a further piece."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +99,7 @@ def job_levers(verdict: Verdict, stock: Stock) -> JobLevers:
         unfit += making.unfit()
         if lever is not None and len(lever.costs) > 1:
             alone = declared.stock in WIDE or declared.fact == HAND or making.turns()
+            alone = alone or declared.place is not None
             (wide if alone else narrow).append(lever)
         else:
             held.append(f"{declared.means} ({making.reason()})")
@@ -133,6 +137,12 @@ def grid_of(verdict: Verdict) -> Fraction:
     return style.grid * (MM_AN_INCH if style.units == "in" else 1)
 
 
+def _is_same(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    """Return whether two options are one; what is not known on both sides is."""
+    pairs = zip(one, other, strict=True)
+    return all(abs(a - b) < HAIR or (math.isnan(a) and math.isnan(b)) for a, b in pairs)
+
+
 class _Making:
     """One declared lever made into options."""
 
@@ -154,6 +164,8 @@ class _Making:
             return None
         if declared.stock == "thicknesses":
             return self._thicknesses(now)
+        if declared.place is not None:
+            return self._placed(now, declared.place)
         return self._words(now) if declared.choices else self._length(now)
 
     def reason(self) -> str:
@@ -198,13 +210,36 @@ class _Making:
         return min(self.cost + far, self.dearest)
 
     def _words(self, now: float) -> Lever:
-        fact = self.verdict.library.facts[self.declared.fact]
+        fact = self._fact()
         values = {text: self._word(fact, text) for text in self.declared.choices}
         others = [text for text, value in values.items() if value != now]
         texts = [{fact.name: text} for text in ("", *others)]
         return self._made(
             {fact.name: (now, *(values[text] for text in others))}, ("", *others), texts
         )
+
+    def _placed(self, now: float, goes: Placing) -> Lever:
+        """Return the choices, the one with a further piece once for each place it may have."""
+        fact, stands = self._fact(), self.verdict.facts.get(goes.fact, math.nan)
+        options: list[tuple[float, float, str, Mapping[str, str]]] = [(now, stands, "", {})]
+        for text in self.declared.choices:
+            value = self._word(fact, text)
+            if text != goes.choice:
+                options.append((value, stands, text, {fact.name: text}))
+                continue
+            for at in dict.fromkeys(self.verdict.answer(name).value for name in goes.at):
+                if not math.isnan(at):
+                    label = f"{text}, {goes.says.replace(GAP, self._shown(at), 1)}"
+                    options.append((value, at, label, {fact.name: text, goes.fact: ""}))
+        kept = [options[0], *(o for o in options[1:] if not _is_same(o[:2], options[0][:2]))]
+        numbers, places, labels, texts = zip(*kept, strict=True)
+        return self._made({fact.name: numbers, goes.fact: places}, labels, texts)
+
+    def _shown(self, at: float) -> str:
+        return show(at, KINDS["length"], self.verdict.job.style).text
+
+    def _fact(self) -> Fact:
+        return self.verdict.library.facts[self.declared.fact]
 
     def _word(self, fact: Fact, text: str) -> float:
         if fact.kind is not None and fact.kind.name != "word":

@@ -1,6 +1,7 @@
 """A change applied to a copy of the job and judged again: what it writes, and what it cures."""
 
 import itertools
+import math
 import re
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
@@ -22,6 +23,8 @@ from .result import Change, Cured
 from .wanted_change import Solution
 
 FINEST = 8
+NOTHING = "nothing"
+"""What a fact was that the job does not give."""
 _HAS_UNIT = re.compile(r"[a-zA-Z'\"%]")
 
 
@@ -129,7 +132,8 @@ class Trying:
             if lever.texts and fact not in texts:
                 continue
             text = texts.get(fact, "")
-            if abs(column[option] - column[lever.at]) > HAIR or self._states_other(fact, text):
+            moves = math.isnan(column[lever.at]) or abs(column[option] - column[lever.at]) > HAIR
+            if moves or self._states_other(fact, text):
                 # A pull's second hole goes with it.
                 yield self.change(fact, column[option], text, follows="[" in fact)
 
@@ -228,6 +232,8 @@ def _in_words(lever: Lever, option: int, changes: list[Change]) -> str:
 
 def told(value: float, kind: Kind | None, style: Style, words: Mapping[float, str]) -> str:
     """Return a value as a person reads it, so finely that nothing is rounded away."""
+    if math.isnan(value):
+        return NOTHING
     if kind is None or kind.name == "word":
         return words.get(value, f"{value:g}")
     for finer in range(FINEST):
