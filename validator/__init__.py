@@ -44,6 +44,10 @@ if TYPE_CHECKING:
     from .pane_drawing import notes_of as notes_of
     from .pane_drawing import pane_dxf as pane_dxf
     from .pane_drawing import shape_of as shape_of
+    from .proposals.find import Proposals as Proposals
+    from .proposals.find import propose as propose
+    from .proposals.wishes import Survey as Survey
+    from .proposals.wishes import read_survey as read_survey
     from .proving import prove_arrangement as prove_arrangement
     from .proving import prove_rules as prove_rules
     from .remedy import Remedies as Remedies
@@ -57,6 +61,8 @@ if TYPE_CHECKING:
     from .report.output_schemas import output_schema as output_schema
     from .report.page import clause_list as clause_list
     from .report.page import clause_page as clause_page
+    from .report.propose_text import propose_json as propose_json
+    from .report.propose_text import propose_text as propose_text
     from .report.sarif import sarif_text as sarif_text
     from .report.several import several_csv as several_csv
     from .report.several import several_json as several_json
@@ -99,6 +105,9 @@ _FROM = {
     "report.lines": ("review_lines",),
     "report.output_schemas": ("output_schema",),
     "report.page": ("clause_list", "clause_page"),
+    "proposals.find": ("Proposals", "propose"),
+    "proposals.wishes": ("Survey", "read_survey"),
+    "report.propose_text": ("propose_json", "propose_text"),
     "report.sarif": ("sarif_text",),
     "report.takeoff_data": ("setting_out_data", "takeoff_data"),
     "report.text": ("review_text",),

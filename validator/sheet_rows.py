@@ -32,6 +32,7 @@ WORDS = (
     "stock",
     "choices",
     "swap",
+    "given",
     "form",
     "papers",
     "at",

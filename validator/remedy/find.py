@@ -2,7 +2,7 @@
 
 import datetime as dt
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from ruleset.cases import margin_of
@@ -21,7 +21,7 @@ from .follow import followers, with_followers
 from .law import Law, named
 from .nothing import Why
 from .one_remedy import Curing, Found
-from .options import job_levers
+from .options import Lever, job_levers
 from .result import Nothing, Remedies, Single
 from .search import FAILED
 from .solve import MOST, Solver
@@ -51,6 +51,7 @@ def remedies(  # noqa: PLR0913  # each is a choice of the caller's
     reviewed: Review | None = None,
     today: dt.date | None = None,
     most: int = MOST,
+    held: Collection[str] = (),
 ) -> Remedies:
     """Return a remedy for each finding that fails as an error or a warning, and one for all errors.
 
@@ -75,6 +76,7 @@ def remedies(  # noqa: PLR0913  # each is a choice of the caller's
         most: Nodes that the search for one change may take up, for each choice of kit, glass and
             hand.
         today: The day that readings and waivers are held against; none is known where it is None.
+        held: Facts that may not move, "kit" for all of the kit.
 
     Raises:
         RulesetError: A code set, a stock.yaml or the sheet of levers cannot be used.
@@ -83,7 +85,14 @@ def remedies(  # noqa: PLR0913  # each is a choice of the caller's
     first = reviewed or review(job, rules, stage=stage, codes=codes, tolerance=tolerance)
     verdict = judge(job, rules, codes=codes)
     watch = _Watch(seconds=seconds, stop=stop, progress=progress)
-    asked = _Asked(rules=rules, codes=tuple(codes), stage=stage, tolerance=tolerance, most=most)
+    asked = _Asked(
+        rules=rules,
+        codes=tuple(codes),
+        stage=stage,
+        tolerance=tolerance,
+        most=most,
+        held=frozenset(held),
+    )
     return _Finder(verdict, first, asked, watch).remedies()
 
 
@@ -121,6 +130,7 @@ class _Asked:
     stage: str
     tolerance: bool
     most: int
+    held: frozenset[str] = frozenset()
 
 
 class _Finder:
@@ -184,6 +194,12 @@ class _Finder:
         if not self.turned.plans:
             wide = tuple(one for one in levers.wide if HAND not in one.columns)
             levers = replace(levers, wide=wide)
+        if asked.held:
+            levers = replace(
+                levers,
+                narrow=tuple(one for one in levers.narrow if not _is_held(one, asked.held)),
+                wide=tuple(one for one in levers.wide if not _is_held(one, asked.held)),
+            )
         self.unfit = levers.unfit
         repeats = followers(verdict, self.stock.levers.follows)
         sources = {one.fact: one.source for one in repeats}
@@ -301,6 +317,10 @@ class _Finder:
                 continue
             if joint.trial is None or not self.law.cures(joint.trial.verdict, finding):
                 yield named(finding)
+
+
+def _is_held(lever: Lever, held: frozenset[str]) -> bool:
+    return (bool(lever.kits) and "kit" in held) or not held.isdisjoint(lever.columns)
 
 
 def _stopped(do: str) -> Nothing:
