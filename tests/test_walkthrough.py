@@ -32,8 +32,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     section = GUIDE.read_text(encoding="utf-8").partition("## Add an arrangement")[2]
     blocks = BLOCK.findall(section.partition("\n## Forms")[0])
     assert [name for name, _ in blocks] == [
-        "books/arrangements/walk-in-screen.yaml",
-        "books/screens.yaml",
+        "books/arrangements/drying-wing.yaml",
+        "books/wings.yaml",
         "books/sheets/takeoff.yaml",
     ]
     for name, text in blocks:
@@ -54,9 +54,9 @@ def job_text(split: str) -> str:
     before, _, rest = text.partition("  door:\n    hinge_gap")
     text = before + "  fixed:\n    split" + rest.partition("  fixed:\n    split")[2]
     for old, new in (
-        ("hinged with panel hung on the glass", "walk-in screen"),
-        ("  fixed:\n    split: 32", f"  screen:\n    split: {split}"),
-        ("  fixed: {drop: 1/16}", "  screen: {drop: 1/16}"),
+        ("hinged with panel hung on the glass", "drying wing"),
+        ("  fixed:\n    split: 32", f"  wing:\n    split: {split}"),
+        ("  fixed: {drop: 1/16}", "  wing: {drop: 1/16}"),
         ("kit: [marden-glass, brill-seals]", "kit: brill-seals"),
     ):
         assert old in text
@@ -90,23 +90,23 @@ def test_a_job_of_it_is_reviewed_taken_off_and_drawn(folder: Path, rules: Rules)
     assert {one.fact for one in told.asked} == {
         "order.drawing_signed",
         "order.second_check",
-        "order.screen.height",
-        "order.screen.width",
+        "order.wing.height",
+        "order.wing.width",
     }
-    # 60 in less 1/16 in of lean, less the screen at 36 in.
-    assert verdict.answer("screen.entry").value / INCH == pytest.approx(23 + 15 / 16)
+    # 60 in less 1/16 in of lean, less the wing at 36 in.
+    assert verdict.answer("wing.way_past").value / INCH == pytest.approx(23 + 15 / 16)
     rows = {row.item: row for table in takeoff(verdict).tables for row in table.rows}
-    assert rows["Screen stands on the side, seen from outside"].cells[0].text == "left"
-    assert any(row.part == "screen" for row in rows.values())
+    assert rows["Wing stands on the side, seen from outside"].cells[0].text == "left"
+    assert any(row.part == "wing" for row in rows.values())
     assert {one.clause for one in setting_out(verdict).hold_points} >= {"fixed.setting-blocks"}
     drawn = draw(verdict, told)
-    assert "screen" in drawn
-    assert "walk-in screen" in drawn
-    shape = shape_of(verdict, "screen")
+    assert "wing" in drawn
+    assert "drying wing" in drawn
+    shape = shape_of(verdict, "wing")
     assert shape.datum == "left"
     assert shape.width / INCH == pytest.approx(35.875)
-    assert schema("job", rules, "walk-in screen")["properties"]["arrangement"]["enum"] == [
-        "walk-in screen"
+    assert schema("job", rules, "drying wing")["properties"]["arrangement"]["enum"] == [
+        "drying wing"
     ]
 
 
@@ -114,13 +114,13 @@ def test_what_its_own_clause_finds_is_cured(folder: Path, rules: Rules) -> None:
     job = read_job("40", folder, rules)
     told = review(job, rules)
     failing = {one.clause: one.says for one in told.findings if one.outcome == "fails"}
-    assert failing["screens.entry"] == (
-        "Beside the screen 19 15/16 in is left; at least 22 in is needed, 2 1/16 in more."
+    assert failing["wings.way-past"] == (
+        "Beside the wing 19 15/16 in is left; at least 22 in is needed, 2 1/16 in more."
     )
     found = remedies(job, rules)
-    (single,) = [one for one in found.singles if one.clause == "screens.entry"]
+    (single,) = [one for one in found.singles if one.clause == "wings.way-past"]
     assert single.remedy is not None
     (change,) = [one for one in single.remedy.changes if not one.follows]
-    assert change.fact == "design.screen.split"
+    assert change.fact == "design.wing.split"
     # 59 15/16 in less 22 in is 37 15/16 in at size; tolerances take a little more.
     assert change.new.startswith("37 ")

@@ -1,7 +1,7 @@
 """The sorts that are drawn, those that others are painted over first."""
 
 from ..view import View
-from . import bar, curb, fixed_panel, guide, hinged_door, opening, pane, sliding_door, wall
+from . import bar, brace, curb, fixed_panel, guide, hinged_door, opening, pane, sliding_door, wall
 from .opening import count_from
 
 _PANE = View(sort="pane", reach=pane.reach, elevation=pane.elevation)
@@ -56,4 +56,11 @@ VIEWS = (
         plan=hinged_door.plan,
     ),
     View(sort="bar", counts=bar.counts, reach=bar.reach, elevation=bar.elevation),
+    View(
+        sort="head brace",
+        counts=brace.counts,
+        reach=brace.reach,
+        elevation=brace.elevation,
+        plan=brace.plan,
+    ),
 )
