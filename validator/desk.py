@@ -31,6 +31,7 @@ TITLES = {
     "unit": "Sizes on the papers are in one unit",
     "mirrored": "The glass is ordered for the right hand",
     "hole": "The holes on the papers are those of the take-off",
+    "notch": "The notches on the papers are those of the take-off",
     "as-made": "Glass that is off its size is judged as it is",
     "goods": "What the order lists besides glass is that of the take-off",
 }
@@ -42,9 +43,11 @@ LOOKS_AT = {
     "mirrored": "The hand of the order against the hand of the drawing, and whether the glass can "
     "be turned round.",
     "hole": "Number, place and diameter of each pane's holes on a paper against the take-off.",
+    "notch": "Number, place and size of each pane's notches on a paper against the take-off.",
     "as-made": "Glass off its size by more than papers may differ by: every clause is judged at "
     "the size it has.",
-    "goods": "Bar, seals and channels that an order lists: each long enough, and none left out.",
+    "goods": "Bar, seals, channels, hinges and clamps that an order lists: each long enough, or of "
+    "the kind and as many as needed, and none left out.",
 }
 
 

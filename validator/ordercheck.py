@@ -13,6 +13,7 @@ from .desk import SIDES, Desk
 from .finding import Finding
 from .goodscheck import check_goods
 from .holecheck import check_holes
+from .notchcheck import check_notches
 from .papers import Paper, fact_on, is_right, paper_sizes
 from .papers import within as allowed
 from .slips import Glass, is_near, swapped, unit_slip
@@ -36,6 +37,7 @@ def check_order(verdict: Verdict) -> tuple[Finding, ...]:
             if part not in told:
                 slips += check.sizes(paper, part)
             slips += check_holes(check.desk, paper, part)
+            slips += check_notches(check.desk, paper, part)
         told = {part for slip in slips for _, part in slip.instead_of}
         found += [*slips, *check.past(paper, told)]
         if paper.made:

@@ -60,8 +60,8 @@ class Goods:
     Attributes:
         part: The part it is of.
         item: What it is, in a sentence.
-        ordered: The fact by which the order gives its length.
-        needed: The name of the length that is needed.
+        ordered: The fact by which the order gives its length, how many there are, or their kind.
+        needed: The name of what is needed.
         exact: Whether it is a piece of the maker's, so that a longer one is wrong too.
     """
 
