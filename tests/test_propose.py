@@ -56,12 +56,14 @@ def test_every_design_holds_when_it_is_reviewed_by_itself(shop: Path, rules: Rul
     for one in whole:
         job = on_day(load_job_text(one.text, "new.yaml", rules, beside=shop.parent), TODAY)
         again = review(job, rules, stage="design")
-        assert again.release.ready
-        assert not again.asked
+        assert again.release.ready or again.asked
+        assert not [f for f in again.findings if f.outcome == "fails" and f.level == "error"]
         tight = [f for f in again.findings if f.outcome == "tight" and f.level == "warning"]
         assert bool(tight) == (one.reached == "at size")
         verdict = judge(job, rules)
-        assert verdict.answer("door.clear_opening").value >= 23 * 25.4
+        if "design.door.thickness" in job.values:
+            assert not again.asked
+            assert verdict.answer("door.clear_opening").value >= 23 * 25.4
         assert job.values["design.hand"].text == "left"
     ranks = [("within tolerance", "at size", "none").index(one.reached) for one in found.found]
     assert ranks == sorted(ranks)
@@ -183,6 +185,7 @@ def test_the_command_tells_them_best_first_and_saves_one_as_a_job(shop: Path, ru
         "holds-hinged-walls",
         "holds-hinged-panel-wall",
         "holds-hinged-panel-glass",
+        "holds-walk-in-screen",
     ],
 )
 def test_the_usual_design_says_all_that_an_arrangement_asks(

@@ -125,6 +125,7 @@ def propose(  # noqa: PLR0913  # what a call may ask for, by name
     asked = _Asked(survey=survey, rules=rules, kits=tuple(kits), today=today, most=most)
     found: list[Proposal] = []
     untried: list[str] = []
+    first: RulesetError | None = None
     for arrangement in asked.arrangements():
         choices = kit_choices(survey, rules, arrangement, asked.kits)
         if not choices:
@@ -138,9 +139,12 @@ def propose(  # noqa: PLR0913  # what a call may ask for, by name
             except WishError:
                 raise
             except RulesetError as error:
+                first = first or error
                 untried.append(f"{arrangement.name}, {', '.join(names)}: {error.faults[0]}")
                 continue
             found.append(min(hands, key=_rank))
+    if first is not None and not found:
+        raise first
     return Proposals(
         file=survey.path.as_posix(), found=tuple(sorted(found, key=_rank)), untried=tuple(untried)
     )
