@@ -28,7 +28,7 @@ FUNCTIONS = (
     "validator/swing.py",
 )
 """What a function of formulas works out is told in words of what it was made for."""
-ALONE = frozenset(("left", "right", "papers", "hole", "notch"))
+ALONE = frozenset(("left", "right", "papers", "hole", "notch", "rim"))
 """Names of parts that are words of their own, such as what is left and what is right."""
 WORD = re.compile(r"[a-z_]+")
 PATH = re.compile(r"[a-z_]+(?:\[[^\]]*\])?(?:\.[a-z_]+(?:\[[^\]]*\])?)+")

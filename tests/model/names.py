@@ -235,6 +235,7 @@ NO_MEANING: Mapping[str, str] = {
     "notch.corner_y": "the same",
     "notch.other_x": "the same",
     "notch.other_y": "the same",
+    "curb.of_bath": "it is no for every curb; a rim says otherwise",
     "wall.drop": "it is the reading again",
     "panel.drop": "the same",
     "wall.reach": "it is nothing, so that a wall can be a side as a panel is",
