@@ -18,7 +18,7 @@ ROOT = Path(__file__).parent.parent
 VIEWS = "validator/drawing/sorts"
 """The sorts that are drawn are named where they are drawn."""
 OF_ALL = frozenset(
-    ("pane", "side", "hole", "notch", "papers", "opening", "wall", "hardware", "route")
+    ("pane", "side", "hole", "notch", "papers", "opening", "wall", "hardware", "route", "rim")
 )
 """Sorts whose names are plain words, in sentences that are true of every arrangement."""
 FUNCTIONS = (
