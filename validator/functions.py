@@ -3,7 +3,7 @@
 from ruleset.formula.check import Function
 from ruleset.kinds import KINDS
 
-from . import lifting, plate, statics, swing
+from . import lifting, plate, pressed, statics, swing
 
 _LENGTH = KINDS["length"]
 _FORCE = KINDS["force"]
@@ -87,6 +87,38 @@ FUNCTIONS = (
         call=plate.edge_push,
         means="most that the free side edge of a pane moves, its other three edges held and hinged",
         source="Kirchhoff's thin plate, Levy's series",
+    ),
+    Function(
+        name="pane_moves",
+        takes=(
+            _LENGTH,
+            _LENGTH,
+            KINDS["count"],
+            KINDS["count"],
+            KINDS["stress"],
+            KINDS["moment"],
+            KINDS["number"],
+        ),
+        gives=_LENGTH,
+        call=pressed.pane_moves,
+        means="most that a pane bends under an even pressure, by how many sides and ends are held",
+        source="Kirchhoff's thin plate, least energy",
+    ),
+    Function(
+        name="pane_stress",
+        takes=(
+            _LENGTH,
+            _LENGTH,
+            KINDS["count"],
+            KINDS["count"],
+            KINDS["stress"],
+            _LENGTH,
+            KINDS["number"],
+        ),
+        gives=KINDS["stress"],
+        call=pressed.pane_stress,
+        means="greatest stress in that pane",
+        source="Kirchhoff's thin plate, least energy",
     ),
     Function(
         name="first_contact",
