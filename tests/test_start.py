@@ -27,6 +27,7 @@ from validator.walk import sections
 ROOT = Path(__file__).resolve().parent.parent
 JOBS, KITS = ROOT / "fixtures" / "jobs", ROOT / "fixtures" / "kits"
 HOLDS = {
+    "bath slider": "holds-bath-slider",
     "in-line slider": "holds-ordinary",
     "hinged between walls": "holds-hinged-walls",
     "hinged with panel hung on the wall": "holds-hinged-panel-wall",
@@ -181,7 +182,7 @@ def test_what_is_not_given_is_asked_for_at_a_terminal(
 @pytest.mark.parametrize(
     ("args", "says"),
     [
-        (["a.yaml"], "Say which arrangement with --arrangement: hinged between walls, "),
+        (["a.yaml"], "Say which arrangement with --arrangement: bath slider, "),
         (["a.yaml", "--arrangement", "in-line slidr"], "Did you mean 'in-line slider'?"),
         (["a.yaml", "--arrangement", "in-line slider"], "Say which unit with --units: in, mm."),
         (["a.yaml", "b.yaml"], "Name one new file"),
