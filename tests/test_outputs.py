@@ -20,6 +20,8 @@ import pytest
 import yaml
 from jsonschema import Draft202012Validator
 
+from ruleset.errors import Fault, ShapeError
+from ruleset.place import Place
 from validator import Rules, judge, load_job, load_job_text, review, review_kit
 from validator.command import main
 from validator.kit import load_kit
@@ -148,6 +150,11 @@ def test_the_stock_has_a_schema(rules: Rules) -> None:
     assert checks.is_valid({**stock, "levers": {"split": {"reach": ["1 in", "2 in"]}}})
 
 
+REFUSED = ShapeError(
+    Fault(Place(file="odd & <file>.yaml", line=3, column=5), "A value may not stand here.")
+)
+
+
 @pytest.fixture
 def several(rules: Rules) -> list[Any]:
     names = ("fails-several-faults", "unknown-half-surveyed", "waived-narrow-curb")
@@ -155,14 +162,19 @@ def several(rules: Rules) -> list[Any]:
 
 
 def test_sarif_is_what_its_own_maker_s_validator_takes(several: list[Any], tmp_path: Path) -> None:
-    text = sarif_text([*several, None], "1.2.3")
+    text = sarif_text([*several, REFUSED], "1.2.3")
     (run,) = json.loads(text)["runs"]
     rules = run["tool"]["driver"]["rules"]
     for one in run["results"]:
         assert rules[one["ruleIndex"]]["id"] == one["ruleId"]
         assert one["kind"] == "fail" or one["level"] == "none"
     assert any("suppressions" in one for one in run["results"])
-    assert run["invocations"][0]["executionSuccessful"] is False
+    (invocation,) = run["invocations"]
+    assert invocation["executionSuccessful"] is False
+    (refused,) = invocation["toolExecutionNotifications"]
+    assert refused["message"]["text"] == "odd & <file>.yaml:3:5: A value may not stand here."
+    where = refused["locations"][0]["physicalLocation"]
+    assert where["region"] == {"startLine": 3, "startColumn": 5}
     assert json.loads(sarif_text(several, "1"))["runs"][0]["invocations"] == [
         {"executionSuccessful": True}
     ]
@@ -181,7 +193,7 @@ def test_sarif_is_what_its_own_maker_s_validator_takes(several: list[Any], tmp_p
 
 def test_junit_has_a_suite_a_job_and_a_case_a_finding(several: list[Any]) -> None:
     told = [(one.file, one) for one in several]
-    root = ET.fromstring(junit_text([*told, ("odd & <file>.yaml", None)]))  # noqa: S314 - our own
+    root = ET.fromstring(junit_text([*told, ("odd & <file>.yaml", REFUSED)]))  # noqa: S314 - our own
     suites = list(root)
     assert [suite.get("failures") for suite in suites] == ["12", "0", "0", "0"]
     assert [suite.get("errors") for suite in suites] == ["0", "0", "0", "1"]
@@ -190,6 +202,8 @@ def test_junit_has_a_suite_a_job_and_a_case_a_finding(several: list[Any]) -> Non
         assert int(suite.get("failures", "")) == len(suite.findall("testcase/failure"))
         assert int(suite.get("skipped", "")) == len(suite.findall("testcase/skipped"))
     assert suites[-1].get("name") == "odd & <file>.yaml"
+    (error,) = suites[-1].findall("testcase/error")
+    assert error.get("message") == "odd & <file>.yaml:3:5: A value may not stand here."
 
 
 @pytest.mark.parametrize("form", ["sarif", "junit"])

@@ -110,9 +110,9 @@ def review(  # the options are the interface
         raise typer.Exit(_several(files, rules, asked, told, output))
     with watching() as watch:
         found = _reviewed(files[0], rules, asked, watch)
-    if found is not None:
+    if not isinstance(found, RulesetError):
         put(_text_of(found, told) if output == "text" else _data_of(found, output, rules))
-    raise typer.Exit(BROKEN if found is None else found.exit_code)
+    raise typer.Exit(BROKEN if isinstance(found, RulesetError) else found.exit_code)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,8 +130,8 @@ class _Asked:
 
 def _reviewed(
     file: str, rules: "Rules", asked: _Asked, watch: "Watch | None" = None
-) -> "Review | None":
-    """Return the review of a file, None where it could not be used, which is told."""
+) -> "Review | RulesetError":
+    """Return the review of a file, or why it could not be used, which is told."""
     from .. import Kit, review_kit
 
     try:
@@ -145,7 +145,7 @@ def _reviewed(
         if watch is not None:
             watch.clear()
         tell_faults(error)
-        return None
+        return error
     for sentence in found.broken:
         if watch is not None:
             watch.clear()
@@ -191,7 +191,7 @@ def _with_remedies(
     return with_remedies(found, cures, job)
 
 
-def _whole(found: "Iterable[tuple[JobRow, Review | None]]", output: str) -> str:
+def _whole(found: "Iterable[tuple[JobRow, Review | RulesetError]]", output: str) -> str:
     """Return reviews in a form that is one text for all of them."""
     from .. import junit_text, sarif_text
 
@@ -299,12 +299,13 @@ def _several(files: Sequence[str], rules: "Rules", asked: _Asked, told: _Told, o
     whole = output == "json" or told.explain or told.number is not None
     asked = asked if whole else replace(asked, remedy=False)  # a line has no room for changes
 
-    def reviews(watch: "Watch") -> "Iterator[tuple[JobRow, Review | None]]":
+    def reviews(watch: "Watch") -> "Iterator[tuple[JobRow, Review | RulesetError]]":
         for at, file in enumerate(files, start=1):
             watch(f"{at:,} of {len(files):,}: {file}")
             found = _reviewed(file, rules, asked, watch)
-            name = STANDARD_INPUT if file == "-" else file if found is None else found.file
-            row = row_of(name, found)
+            review = None if isinstance(found, RulesetError) else found
+            name = STANDARD_INPUT if file == "-" else file if review is None else review.file
+            row = row_of(name, review)
             tally.add(row)
             watch.clear()
             yield row, found
@@ -312,14 +313,14 @@ def _several(files: Sequence[str], rules: "Rules", asked: _Asked, told: _Told, o
     with watching() as watch:
         found = reviews(watch)
         if output == "json":
-            data = (one for _, one in found if one is not None)
+            data = (one for _, one in found if not isinstance(one, RulesetError))
             for text in reviews_json(data, own_version(), _digests(rules)):
                 put(text)
         elif output in WHOLE:
             put(_whole(found, output))
         elif output == "lines":
             for _, one in found:
-                put("" if one is None else _data_of(one, output, rules))
+                put("" if isinstance(one, RulesetError) else _data_of(one, output, rules))
         else:
             for text in _texts(found, tally, told, asked.stage):
                 put(text)
@@ -327,7 +328,7 @@ def _several(files: Sequence[str], rules: "Rules", asked: _Asked, told: _Told, o
 
 
 def _texts(
-    found: "Iterator[tuple[JobRow, Review | None]]", tally: "Tally", told: _Told, stage: str
+    found: "Iterator[tuple[JobRow, Review | RulesetError]]", tally: "Tally", told: _Told, stage: str
 ) -> Iterator[str]:
     """Yield the text of several reviews piece by piece, and what they come to at the end."""
     from .. import review_text
@@ -339,9 +340,12 @@ def _texts(
     if not told.explain and told.number is None:
         yield "\n".join(head_lines(stage, shown)) + "\n"
     for row, one in found:
-        if one is not None and told.number is not None:
+        if isinstance(one, RulesetError):
+            if told.number is None and not told.explain:
+                yield row_line(row, shown) + "\n"
+        elif told.number is not None:
             yield finding_text(one, told.number, shown) + "\n"
-        elif one is not None and told.explain:
+        elif told.explain:
             yield (
                 review_text(one, shown, every=told.every, cautions=False, elsewhere=before).strip(
                     "\n"
@@ -349,7 +353,7 @@ def _texts(
                 + "\n\n"
             )
             cautions |= dict.fromkeys(one.cautions)
-        elif told.number is None and not told.explain:
+        else:
             yield row_line(row, shown) + "\n"
     yield tally_text(tally, shown)
     last = cautions_lines(cautions, shown) if told.explain else caution_lines(shown)

@@ -3,17 +3,19 @@
 from collections.abc import Iterable
 from xml.sax.saxutils import escape, quoteattr
 
+from ruleset.errors import RulesetError
+
 from ..finding import Finding, Review
 from .groups import grouped
 from .layout import visible
 from .lines import said_of
 
 
-def junit_text(reviews: Iterable[tuple[str, Review | None]]) -> str:
+def junit_text(reviews: Iterable[tuple[str, Review | RulesetError]]) -> str:
     """Return reviews as JUnit XML: errors fail, what is not decided is skipped, all else passes.
 
     Args:
-        reviews: Each file with its review; None where it could not be used.
+        reviews: Each file with its review, or why it could not be used.
     """
     suites = [_suite(file, review) for file, review in reviews]
     return "\n".join(['<?xml version="1.0" encoding="UTF-8"?>', "<testsuites>", *suites]) + (
@@ -21,10 +23,10 @@ def junit_text(reviews: Iterable[tuple[str, Review | None]]) -> str:
     )
 
 
-def _suite(file: str, review: Review | None) -> str:
-    if review is None:
-        case = _error(file, "The file could not be used; standard error says why.")
-        return _around(file, [case], failures=0, skipped=0, errors=1)
+def _suite(file: str, review: Review | RulesetError) -> str:
+    if isinstance(review, RulesetError):
+        cases = [_error(file, str(fault)) for fault in review.faults]
+        return _around(file, cases, failures=0, skipped=0, errors=len(cases))
     found = [one.finding for group in grouped(review) for one in group.findings]
     cases = [_case(one) for one in found]
     cases += [_error(file, says) for says in review.broken]

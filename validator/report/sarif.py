@@ -8,6 +8,8 @@ from collections.abc import Iterable
 from pathlib import Path
 from urllib.parse import quote
 
+from ruleset.errors import Fault, RulesetError
+
 from ..finding import Finding, Review
 from .data import as_json
 from .groups import grouped
@@ -18,21 +20,22 @@ _LEVELS = {"error": "error", "warning": "warning", "note": "note"}
 SCHEMA = "https://json.schemastore.org/sarif-2.1.0.json"
 
 
-def sarif_text(reviews: Iterable[Review | None], version: str) -> str:
+def sarif_text(reviews: Iterable[Review | RulesetError], version: str) -> str:
     """Return reviews as one run of SARIF 2.1.0.
 
     Args:
-        reviews: The reviews; None for a file that could not be used.
+        reviews: The reviews; of a file that could not be used why not.
         version: Version of the program.
     """
     rules: dict[str, dict[str, object]] = {}
     results: list[dict[str, object]] = []
     told: list[dict[str, object]] = []
     for review in reviews:
-        broken = ("A file could not be used; standard error says why.",)
-        sentences = broken if review is None else review.broken
-        told += [{"level": "error", "message": {"text": says}} for says in sentences]
-        for group in grouped(review) if review is not None else ():
+        if isinstance(review, RulesetError):
+            told += [_refused(fault) for fault in review.faults]
+            continue
+        told += [{"level": "error", "message": {"text": says}} for says in review.broken]
+        for group in grouped(review):
             results += [_result(one.finding, rules) for one in group.findings]
     driver = {"name": "paneproof", "version": version, "rules": list(rules.values())}
     invocation: dict[str, object] = {"executionSuccessful": not told}
@@ -45,6 +48,16 @@ def sarif_text(reviews: Iterable[Review | None], version: str) -> str:
         "results": results,
     }
     return as_json({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]})
+
+
+def _refused(fault: Fault) -> dict[str, object]:
+    place = fault.place
+    where = {
+        "artifactLocation": {"uri": _uri(place.file)},
+        "region": {"startLine": place.line or 1, "startColumn": place.column or 1},
+    }
+    told: dict[str, object] = {"level": "error", "message": {"text": str(fault)}}
+    return {**told, "locations": [{"physicalLocation": where}]}
 
 
 def _result(finding: Finding, rules: dict[str, dict[str, object]]) -> dict[str, object]:

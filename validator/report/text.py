@@ -1,6 +1,6 @@
 """A review for people: what to change, what to look at, what is still to be measured."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from ruleset.book import STAGES, Basis
 
@@ -149,7 +149,9 @@ def _why_not(review: Review) -> str:
     said = []
     if broken:
         verb = "fails" if len(broken) == 1 else "fail"
-        said.append(f"{counted(len(broken), 'clause')} {verb} ({_named(broken)})")
+        places = _places(review, broken)
+        where = f" in {places} places" if places > len(broken) else ""
+        said.append(f"{counted(len(broken), 'clause')} {verb}{where} ({_named(broken)})")
     if waiting:
         waits = len(waited_for(review))
         facts = counted(waits, "fact")
@@ -166,6 +168,17 @@ def _failing(review: Review) -> frozenset[str]:
         finding.clause
         for finding in review.findings
         if finding.outcome == "fails" and finding.level == "error" and finding.waived is None
+    )
+
+
+def _places(review: Review, clauses: Collection[str]) -> int:
+    """Return how many findings tell that clauses fail: a clause may fail of several parts."""
+    return sum(
+        one.clause in clauses
+        and one.outcome == "fails"
+        and one.level == "error"
+        and one.waived is None
+        for one in review.findings
     )
 
 
