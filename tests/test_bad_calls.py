@@ -16,6 +16,7 @@ from validator.shipped import shipped_rules
 
 ROOT = Path(__file__).resolve().parent.parent
 GOOD = (ROOT / "fixtures/jobs/holds-ordinary.yaml").read_text(encoding="utf-8")
+KIT_NAMES = sorted(path.stem for path in (ROOT / "fixtures/kits").iterdir())
 CLAUSE = (
     "clauses: {{c: {{title: T, needs: {}, level: note, stage: survey, "
     "basis: {{standing: memory}}, why: x, says: x}}}}\n"
@@ -77,11 +78,7 @@ HEIGHT, OVERLAP = at("front:"), at("overlap:")
 JOBS: dict[str, tuple[str | bytes, str]] = {
     "missing kit": (
         changed("kit: ostrel-inch", "kit: ostrel-inhc"),
-        (
-            "/kits. There are: brill-seals, "
-            "marden-glass, marden-wall, ostrel-inch, quennick-metric, tarrow-walls. Did you mean "
-            "'ostrel-inch'?"
-        ),
+        (f"/kits. There are: {', '.join(KIT_NAMES)}. Did you mean 'ostrel-inch'?"),
     ),
     "kit above": (
         changed("ostrel-inch", "../kits/ostrel-inch"),
