@@ -10,7 +10,7 @@ from shapely.geometry import LineString, box
 from sympy import Rational, cos, pi, symbols
 from sympy import solve as solved
 
-from validator import Verdict, judge, load_job, load_job_text, load_rules
+from validator import Verdict, judge, load_job, load_job_text, load_rules, review, setting_out
 
 JOBS = Path(__file__).parents[1] / "fixtures" / "jobs"
 RULES = load_rules(installed=False)
@@ -91,3 +91,13 @@ def test_both_hands_are_alike() -> None:
     right = read(("hand: left", "hand: right"))
     for name in ("screen.entry", "head_brace.force", "head_brace.span"):
         assert value(left, name) == pytest.approx(value(right, name))
+
+
+def test_the_brace_is_on_before_the_head_is_signed_for() -> None:
+    steps = [step.key for step in setting_out(read()).steps]
+    assert steps.index("panel") < steps.index("brace") < steps.index("head")
+
+
+def test_nothing_is_asked_of_a_door_where_there_is_none() -> None:
+    found = review(load_job(JOBS / "holds-walk-in-screen.yaml", RULES), RULES, stage="handover")
+    assert not [one.means for one in found.asked if "door" in one.means.lower()]
