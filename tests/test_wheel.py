@@ -9,6 +9,9 @@ from pathlib import Path, PurePosixPath
 
 import pytest
 
+from validator.ready import sources_hash
+
+MOST_BYTES = 3_000_000
 ROOT = Path(__file__).resolve().parent.parent
 
 pytestmark = pytest.mark.skipif(
@@ -67,6 +70,13 @@ def test_built_in_books_are_inside(wheel: zipfile.ZipFile) -> None:
 def test_every_module_and_the_types_marker_are_inside(wheel: zipfile.ZipFile, package: str) -> None:
     expected = {*files_under(package, "*.py"), f"{package}/py.typed"}
     assert expected <= set(wheel.namelist())
+
+
+def test_the_books_are_made_ready_inside(wheel: zipfile.ZipFile) -> None:
+    made: dict[str, object] = {}
+    exec(wheel.read("validator/made.py"), made)  # noqa: S102  # as an import would
+    assert made["SOURCES"] == sources_hash()
+    assert Path(str(wheel.filename)).stat().st_size <= MOST_BYTES
 
 
 def test_command_is_the_only_entry_point(wheel: zipfile.ZipFile) -> None:

@@ -12,6 +12,7 @@ from ruleset.place import Place
 from ruleset.reader import read_file
 
 from .phrases import folders_named
+from .ready import read_shipped
 
 FOLDER = "arrangements"
 ENDINGS = (".yaml", ".yml", ".json")
@@ -23,7 +24,7 @@ def load_arrangement(path: Path) -> Arrangement:
     Raises:
         RulesetError: The file cannot be read, or its arrangement has another name.
     """
-    arrangement = read_arrangement(read_file(path))
+    arrangement = read_arrangement(read_shipped(path))
     if path.stem != stem_of(arrangement.name):
         says = f"The file is named {path.name}, but its arrangement is {arrangement.name}."
         raise ShapeError(Fault(arrangement.place, says))

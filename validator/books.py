@@ -16,12 +16,14 @@ from ruleset.library import Library
 from ruleset.place import Place
 from ruleset.reader import read_file
 
+from . import builtin
 from .arrangements import FOLDER as ARRANGEMENTS
 from .arrangements import arrangements_in
 from .hooks import PluginManager, call_each
 from .kit import Kit
 from .old_names import faults_of_layers
 from .plugins import checked_functions, checked_paths, load_plugins
+from .ready import Ready, ready
 from .signed import SIGNED
 
 ENDINGS = (".yaml", ".yml", ".json")
@@ -112,7 +114,13 @@ def _refuse_signed(layers: Sequence[Layer]) -> None:
         raise BookError(faults)
 
 
-def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bool = True) -> Rules:
+def load_rules(
+    *,
+    books: Sequence[Path] = (),
+    installed: bool = True,
+    proofs: bool = True,
+    ahead: bool = True,
+) -> Rules:
     """Return the shipped books and code sets, those of plugins, and further ones.
 
     Args:
@@ -120,6 +128,7 @@ def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bo
         installed: Whether plugins of installed packages are taken.
         proofs: Whether the books' proofs are kept; a review has no use for them, and reading
             them takes as long as all else.
+        ahead: Whether shipped books are taken as they were made ready, where no proofs are kept.
 
     Raises:
         RulesetError: Books, code sets or plugins cannot be used; all faults of a step at once.
@@ -147,10 +156,27 @@ def load_rules(*, books: Sequence[Path] = (), installed: bool = True, proofs: bo
     if failed:
         raise PluginError(failed)
     skip = () if proofs else ("proofs",)
-    library = assemble(read_books(folders, skip=skip), functions)
-    codes = read_layers(code_folders, skip=skip)
+    made = None if proofs or not ahead else ready()
+    if made is not None and _only_shipped(folders, code_folders, functions):
+        library, codes = made.library, made.codes
+    else:
+        library = assemble(read_books(folders, skip=skip, made=made), functions)
+        codes = read_layers(code_folders, skip=skip)
     arrangements = tuple(dict.fromkeys(one / ARRANGEMENTS for one in folders if one.is_dir()))
     return Rules(library=library, codes=codes, plugins=plugins, folders=arrangements)
+
+
+def _only_shipped(
+    folders: Sequence[Path], code_folders: Sequence[Path], functions: Sequence[Function]
+) -> bool:
+    """Return whether books, code sets and functions are those that ship, and no others."""
+    given = (folders, code_folders, functions)
+    shipped = (
+        builtin.paneproof_books(),
+        builtin.paneproof_codes(),
+        builtin.paneproof_functions(),
+    )
+    return [list(one) for one in given] == [list(one) for one in shipped]
 
 
 def _refuse_empty(folder: Path) -> None:
@@ -180,14 +206,22 @@ def files_in(path: Path) -> tuple[Path, ...]:
     return tuple(sorted(inside))
 
 
-def read_books(paths: Iterable[Path], *, skip: Collection[str] = ()) -> tuple[Book, ...]:
+def read_books(
+    paths: Iterable[Path], *, skip: Collection[str] = (), made: Ready | None = None
+) -> tuple[Book, ...]:
     """Return the books of files and folders.
+
+    Args:
+        paths: Files and folders.
+        skip: Fields that are not read.
+        made: The shipped books made ready, which are taken as they are.
 
     Raises:
         BookError: Books cannot be read; the faults of all of them at once.
     """
     faults: list[Fault] = []
     found: list[Book] = []
+    known = {one.place.file: one for one in made.library.books.values()} if made else {}
     for path in paths:
         try:
             files = files_in(path)
@@ -196,7 +230,8 @@ def read_books(paths: Iterable[Path], *, skip: Collection[str] = ()) -> tuple[Bo
             continue
         for file in files:
             try:
-                found.append(read_book(read_file(file, skip=skip)))
+                one = known.get(file.as_posix())
+                found.append(one or read_book(read_file(file, skip=skip)))
             except RulesetError as error:
                 faults += error.faults
     if faults:

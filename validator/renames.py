@@ -7,8 +7,8 @@ from functools import cache
 from ruleset.errors import ShapeError
 from ruleset.fields import Faults, Fields
 from ruleset.node import Node
-from ruleset.reader import read_file
 
+from .ready import read_shipped
 from .shipped import shipped_rules
 
 SHEET = "renames.yaml"
@@ -109,7 +109,7 @@ def below(name: str, table: Mapping[str, str]) -> str | None:
 @cache
 def renames() -> Renames:
     """Return the shipped sheet; read once."""
-    return read_renames(read_file(shipped_rules() / "sheets" / SHEET))
+    return read_renames(read_shipped(shipped_rules() / "sheets" / SHEET))
 
 
 def read_renames(node: Node) -> Renames:

@@ -14,10 +14,10 @@ from ruleset.fields import Faults
 from ruleset.library import Library
 from ruleset.node import Node, Rows, Table, Text, plain
 from ruleset.place import Place
-from ruleset.reader import read_file
 from ruleset.rows import FOR, Row, RowWriter
 from ruleset.turns import HAND
 
+from .ready import read_shipped
 from .shipped import shipped_rules
 from .verdict import Verdict
 
@@ -62,7 +62,7 @@ def sheet_node(
     files = sheet_files(verdict.library, name) if path is None else (path,)
     node: Node | None = None
     for file in files:
-        more = read_file(file)
+        more = read_shipped(file)
         node = more if node is None else put_together(node, more, faults)
     return node and written_out(node, verdict.library, faults, hand_of(verdict))
 
