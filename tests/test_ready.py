@@ -12,6 +12,7 @@ from validator.readying import module_text
 from validator.report.data import as_json
 from validator.report.layout import Look
 
+KEPT = loading._kept
 ROOT = Path(__file__).resolve().parent.parent
 JOBS = sorted(p for p in (ROOT / "fixtures/jobs").glob("*.yaml") if "findings" not in p.suffixes[0])
 
@@ -76,7 +77,7 @@ def test_a_changed_file_is_read_in_the_ordinary_way(
     made: ModuleType, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(loading, "import_module", lambda *_: made)
-    whole = loading._kept.__wrapped__
+    whole = KEPT.__wrapped__
     assert whole() is made
     monkeypatch.setattr(made, "SOURCES", "of other files")
     assert whole() is None

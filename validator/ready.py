@@ -123,7 +123,7 @@ def record(kind: type, *values: object) -> object:
     if setters is None:
         setters = tuple(getattr(kind, one.name).__set__ for one in fields(kind))
         _SETTERS[kind] = setters
-    made = kind.__new__(kind)
+    made: object = object.__new__(kind)
     for put, value in zip(setters, values, strict=True):
         put(made, value)
     return made

@@ -60,7 +60,7 @@ class _Writing(pickle.Pickler):
         kind = type(obj)
         if kind is Kept:
             return Kept, ()
-        if kind is Kind and KINDS.get(obj.name) is obj:
+        if isinstance(obj, Kind) and KINDS.get(obj.name) is obj:
             return kind_named, (obj.name,)
         if kind is MappingProxyType:
             return proxy, (dict(obj),)
