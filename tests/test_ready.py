@@ -62,15 +62,15 @@ def test_further_books_are_checked_with_the_ready_ones(
     made: ModuleType, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     monkeypatch.setattr(loading, "_kept", lambda: made)
-    further = tmp_path / "screens.yaml"
+    further = tmp_path / "ways-in.yaml"
     further.write_text(
-        "book: screens\ntitle: Screens\nabout: A pane.\nsorts: {screen: {is: hinge panel}}\n"
+        "book: ways\ntitle: Screens\nabout: A pane.\nsorts: {way pane: {is: hinge panel}}\n"
     )
     found = load_rules(books=(further,), proofs=False).library
     ordinary = load_rules(books=(further,), proofs=False, ahead=False).library
     assert found.clauses == ordinary.clauses
     assert found.sorts == ordinary.sorts
-    assert "screen" in found.sorts
+    assert "way pane" in found.sorts
 
 
 def test_a_changed_file_is_read_in_the_ordinary_way(
