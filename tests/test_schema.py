@@ -407,7 +407,7 @@ def test_a_job_s_schema_helps_its_writer(rules: Rules) -> None:
     made = schema("job", rules, "in-line slider")
     assert made["required"] == ["format", "job", "arrangement", "kit"]
     survey = made["properties"]["survey"]["anyOf"][0]["properties"]
-    assert survey["base"]["enum"] == ["curb", "floor", *NOT_KNOWN, "", None]
+    assert survey["base"]["enum"] == ["curb", "floor", "rim", *NOT_KNOWN, "", None]
     assert survey["base"]["title"] == rules.library.facts["survey.base"].means
     front = survey["front"]["anyOf"][0]["properties"]
     sill = front["width"]["anyOf"][0]["properties"]["sill"]

@@ -358,6 +358,7 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         else 3,
     )
     on_floor, on_curb = base == "floor", base == "curb"
+    off_curb, off_floor = base in ("floor", "rim"), base in ("curb", "rim")
     opening_found = (
         1 if head_error <= head_most + h else 2 if head_error > head_most + h else 3,
         1 if middle_error <= middle_most + h else 2 if middle_error > middle_most + h else 3,
@@ -380,21 +381,21 @@ def verdict(facts: Inputs, limits: Inputs, beams: Beams) -> Any:  # noqa: ANN401
         else 1
         if flat >= width_needed - h
         else 2
-        if on_curb and flat < width_needed - h
+        if off_floor and flat < width_needed - h
         else 3,
         1 if abs(offset) <= shift + h else 2 if abs(offset) > shift + h else 3,
         1 if f_outward >= outer_line - h else 2 if f_outward < outer_line - h else 3,
         1 if s_outward >= outer_line - h else 2 if s_outward < outer_line - h else 3,
-        0 if on_floor else 1 if fall_least > h else soft if on_curb and fall_least <= h else 3,
+        0 if off_curb else 1 if fall_least > h else soft if on_curb and fall_least <= h else 3,
         0
-        if on_floor or fall_least <= h
+        if off_curb or fall_least <= h
         else 1
         if fall_least >= fall_wanted - h
         else soft
         if on_curb and fall_least > h and fall_least < fall_wanted - h
         else 3,
         0
-        if on_floor
+        if off_curb
         else 1
         if fall_most <= fall_allowed + h
         else soft
