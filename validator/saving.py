@@ -4,7 +4,7 @@ import contextlib
 import errno
 import os
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 
@@ -53,6 +53,19 @@ def save_over(path: Path, data: bytes) -> None:
     _written(target, data, named=path, like=target, settle=lambda made: made.replace(target))
 
 
+def save_pieces(path: Path, pieces: Iterable[bytes]) -> None:
+    """Write a file piece by piece, anew where it is there; it is whole or as it was.
+
+    Args:
+        path: The file.
+        pieces: What it holds from now on.
+
+    Raises:
+        OSError: It cannot be written; told with the file's own name.
+    """
+    _written(path, pieces, named=path, like=None, settle=lambda made: made.replace(path))
+
+
 def save_over_kept(path: Path, old: bytes, data: bytes) -> Path:
     """Write a file anew, once what it held is kept beside it as NAME.bak.
 
@@ -78,7 +91,12 @@ def save_over_kept(path: Path, old: bytes, data: bytes) -> Path:
 
 
 def _written(
-    path: Path, data: bytes, *, named: Path, like: Path | None, settle: Callable[[Path], object]
+    path: Path,
+    data: bytes | Iterable[bytes],
+    *,
+    named: Path,
+    like: Path | None,
+    settle: Callable[[Path], object],
 ) -> None:
     """Write a file beside another, and settle it there once it is whole and on the disk."""
     # The name says nothing of the file's own: that one may be as long as a name can be.
@@ -86,7 +104,7 @@ def _written(
     how = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
     try:
         with os.fdopen(os.open(made, how, 0o666), "wb") as file:
-            file.write(data)
+            file.writelines((data,) if isinstance(data, bytes) else data)
             file.flush()
             os.fsync(file.fileno())
         if like is not None:

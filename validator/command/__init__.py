@@ -10,10 +10,21 @@ import typer
 from ruleset.errors import RulesetError, Stopped
 
 from ..terminal import os_words, put, tell, tell_faults
-from . import start, propose, jobs, shop, gather, books, convert
+from . import start, propose, jobs, audit, shop, gather, books, convert
 from .options import BROKEN, FINE, STOPPED, app, own_version
 
-__all__ = ["app", "books", "convert", "gather", "jobs", "main", "propose", "shop", "start"]
+__all__ = [
+    "app",
+    "audit",
+    "books",
+    "convert",
+    "gather",
+    "jobs",
+    "main",
+    "propose",
+    "shop",
+    "start",
+]
 
 
 def main() -> None:

@@ -66,7 +66,7 @@ def _result(finding: Finding, rules: dict[str, dict[str, object]]) -> dict[str, 
     place = finding.place
     region = {"startLine": place.line or 1, "startColumn": place.column or 1}
     where: dict[str, object] = {
-        "physicalLocation": {"artifactLocation": {"uri": _uri(place.file)}, "region": region},
+        "physicalLocation": {"artifactLocation": {"uri": uri_of(place.file)}, "region": region},
         "logicalLocations": [{"name": finding.subject, "kind": "member"}],
     }
     made: dict[str, object] = {
@@ -83,7 +83,7 @@ def _result(finding: Finding, rules: dict[str, dict[str, object]]) -> dict[str, 
     return made
 
 
-def _uri(file: str) -> str:
+def uri_of(file: str) -> str:
     """Return a file's name as a URI: absolute with its scheme, else relative to where one is."""
     path = Path(file)
     return path.as_uri() if path.is_absolute() else quote(path.as_posix())

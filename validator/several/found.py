@@ -49,7 +49,7 @@ def _of_file(name: str, *, passing: bool) -> Iterator[FoundJob]:
     path = Path(file)
     try:
         node = read_file(path)
-        if passing and _is_another(node):
+        if passing and is_another(node):
             return
         if is_site(node) and not job:
             for number, one in jobs_of(node).items():
@@ -60,6 +60,7 @@ def _of_file(name: str, *, passing: bool) -> Iterator[FoundJob]:
         yield FoundJob(name=name, node=error, beside=path.parent)
 
 
-def _is_another(node: Node) -> bool:
+def is_another(node: Node) -> bool:
+    """Return whether a file shows that it is meant for something else than a job."""
     names = set(node.entries) if isinstance(node, Table) else set[str]()
     return not names & {"job", "site"} and bool(names & {*OTHERS})
