@@ -64,7 +64,7 @@ def audit(
         str,
         typer.Option(
             metavar="FORMULA",
-            help="Only jobs of which it is so, such as \"kit == 'x' and door.hung_mass > 54 kg\".",
+            help="Only jobs of which it is so, such as \"kit == 'x'\"; also facts and workings.",
         ),
     ] = "",
     baseline: Annotated[
