@@ -53,7 +53,7 @@ def sarif_text(reviews: Iterable[Review | RulesetError], version: str) -> str:
 def _refused(fault: Fault) -> dict[str, object]:
     place = fault.place
     where = {
-        "artifactLocation": {"uri": _uri(place.file)},
+        "artifactLocation": {"uri": uri_of(place.file)},
         "region": {"startLine": place.line or 1, "startColumn": place.column or 1},
     }
     told: dict[str, object] = {"level": "error", "message": {"text": str(fault)}}
