@@ -29,6 +29,7 @@ def value_of(text: str, kind: str = "length") -> float:
         "59¾ in",
         "59 3\N{FRACTION SLASH}4\N{DOUBLE PRIME}",
         "59 3/4''",
+        "59 3/4\N{RIGHT DOUBLE QUOTATION MARK}",
         "4' 11 3/4\"",
         "4'-11 3/4\"",
         "4\N{PRIME} 11¾\N{DOUBLE PRIME}",
