@@ -241,3 +241,17 @@ def test_lists_are_of_one_system_of_units(shop: Path, rules: Rules) -> None:
     lists = gather([str(shop / "jobs")], rules, today=TODAY, units="mm").together
     text = several_csv(lists)
     assert {row["unit"] for row in csv.DictReader(io.StringIO(text))} <= {"", "mm", "m2", "kg", "1"}
+
+
+def test_jobs_of_two_folders_bring_the_shelves_of_both(shop: Path, rules: Rules) -> None:
+    other = shop / "other"
+    other.mkdir()
+    shutil.move(shop / "jobs" / "holds-replacement.yaml", other)
+    shutil.copytree(shop / "kits", other / "kits")
+    text = "stock: two\nunits: in\nkerf: 1/8\noffcuts:\n"
+    row = "  rack 9: {kit: ostrel-inch, of: bar, length: 73, first_hole: 9}\n"
+    (other / "stock.yaml").write_text(text + row, encoding="utf-8")
+    lists = gather([str(shop / "jobs"), str(other)], rules, today=TODAY).together
+    cuts = next(one for one in lists.tables if one.key == "cuts.ostrel-inch.bar")
+    assert cuts.notes == ("0 new lengths: no fewer would do.",)
+    assert {row.item.split(",")[0][3:] for row in cuts.rows} == {"offcut rack 3", "offcut rack 9"}

@@ -82,6 +82,17 @@ def load_shelf(folders: Iterable[Path]) -> Shelf:
     return Shelf(offcuts=offcuts, kerf=kerf, file=file.as_posix())
 
 
+def one_shelf(shelves: Iterable[Shelf]) -> Shelf:
+    """Return several shelves as one; of different kerfs the widest counts."""
+    found = tuple(shelves)
+    kerfs = [one.kerf for one in found if one.kerf is not None]
+    return Shelf(
+        offcuts=tuple(offcut for one in found for offcut in one.offcuts),
+        kerf=max(kerfs, default=None),
+        file=", ".join(one.file for one in found if one.file),
+    )
+
+
 def _offcut(name: str, node: Node, faults: Faults, units: str) -> Offcut:
     fields = Fields(node, faults, f"the offcut {name}")
     kit, of = fields.text("kit", need=True), fields.text("of", need=True)

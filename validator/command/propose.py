@@ -44,7 +44,7 @@ def propose(
     with watching() as watch:
         found = found_for(survey, rules, kits=tuple(kits or ()), today=day, progress=watch)
     put(propose_json(found, own_version()) if output == "json" else propose_text(found, look()))
-    whole = [one for one in found.found if one.reached != "none"]
+    whole = [one for one in found.found if one.holds]
     if write is not None:
         if number > len(whole):
             tell(f"There is no design {number} to save; {len(whole)} hold.")

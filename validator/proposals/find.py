@@ -8,7 +8,7 @@ from pathlib import Path
 
 from ruleset.arrangement import Arrangement
 from ruleset.cases import margin_of
-from ruleset.errors import Fault, RulesetError
+from ruleset.errors import Fault, RulesetError, ShapeError
 from ruleset.formula.kind_of import kind_of
 from ruleset.layers import Layer, read_layer
 from ruleset.library import Library
@@ -80,6 +80,11 @@ class Proposal:
     cost: tuple[int, int]
     failing: tuple[Single, ...]
     left_out: tuple[str, ...]
+
+    @property
+    def holds(self) -> bool:
+        """Return whether it is a design, and not the reason why there is none."""
+        return self.reached != NONE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -273,6 +278,8 @@ class _Asked:
         policy = self._policy(usual, first)
         steps = list(self._steps(text, policy, held))
         last = steps[-1]
+        if last.review.broken:
+            raise ShapeError([Fault(last.verdict.job.place, one) for one in last.review.broken])
         return Proposal(
             arrangement=arrangement.name,
             title=arrangement.title,

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from ..proposals.find import NONE, Proposal, Proposals
+from ..proposals.find import Proposal, Proposals
 from ..several.jobs import enclosure
 from .data import FORMAT, as_json
 from .layout import Look
@@ -18,8 +18,8 @@ HOLDS = {
 
 def propose_text(found: Proposals, look: Look) -> str:
     """Return proposals as text that ends with a line break."""
-    whole = [one for one in found.found if one.reached != NONE]
-    none = [one for one in found.found if one.reached == NONE]
+    whole = [one for one in found.found if one.holds]
+    none = [one for one in found.found if not one.holds]
     said = f"{len(whole)} of {len(found.found)} arrangements with their kits hold."
     lines = [look.paint(said, "bold"), *look.wrap(found.file)]
     for number, one in enumerate(whole, start=1):
@@ -40,7 +40,8 @@ def _name(one: Proposal) -> str:
 
 def _proposal(number: int, one: Proposal, look: Look) -> list[str]:
     lines = look.heading(f"{number}. {_name(one)}")
-    lines += look.wrap(HOLDS[one.reached])
+    known = " as far as it is known" if one.review.asked else ""
+    lines += look.wrap(HOLDS[one.reached].replace("Holds", f"Holds{known}", 1))
     for label, text in _details(one):
         lines += look.field(label, text, indent=2)
     return lines

@@ -10,7 +10,7 @@ from ruleset.errors import RulesetError
 from ..books import Rules
 from ..day import on_day
 from ..job import read_job
-from ..offcuts import Shelf, load_shelf
+from ..offcuts import Shelf, load_shelf, one_shelf
 from ..reviewing import review_verdict
 from ..take_off import style_in
 from ..verdict import Verdict, judge
@@ -55,7 +55,7 @@ def gather(  # noqa: PLR0913  # what a call may ask for, by name
     """
     found: dict[str, Enclosure] = {}
     broken: list[str] = []
-    shelf: Shelf | None = None
+    shelves: dict[str, Shelf] = {}
     for one in found_jobs(paths):
         progress(one.name)
         try:
@@ -70,11 +70,12 @@ def gather(  # noqa: PLR0913  # what a call may ask for, by name
                 first = found[job.name].file
                 broken.append(f"{one.name}: job {job.name} is in {first} already; left out here.")
                 continue
-            shelf = load_shelf(job.around) if shelf is None else shelf
+            shelf = load_shelf(job.around)  # jobs of other folders may have other shelves
+            shelves[shelf.file] = shelf
             found[job.name] = replace(enclosure(verdict, review), file=one.name)
         except RulesetError as error:
             broken += [" ".join(str(fault).splitlines()) for fault in error.faults]
-    lists = together(tuple(found.values()), shelf or Shelf(), style_in(units or "in"))
+    lists = together(tuple(found.values()), one_shelf(shelves.values()), style_in(units or "in"))
     return Gathered(together=lists, broken=tuple(broken))
 
 
