@@ -43,6 +43,8 @@ class Wanted:
         piece: The piece; None where its length is not known.
         stock: A new length; None where the kit's sheet gives none.
         text: Its length as a person reads it.
+        kerf: What a cut takes where the shop does not say, mm.
+        word: By whose word that is.
     """
 
     kit: str
@@ -50,6 +52,8 @@ class Wanted:
     piece: Piece | None
     stock: Length | None
     text: str
+    kerf: float
+    word: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -145,6 +149,8 @@ def _wanted(verdict: Verdict, table: FilledTable) -> Iterator[Wanted]:
             else None,
             stock=None if stock is None else Length(name="new", length=stock, hole=hole, new=True),
             text=cells["length"].text,
+            kerf=_value(cells["kerf"]) or 0.0,
+            word=cells["kerf"].basis,
         )
 
 

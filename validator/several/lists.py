@@ -14,8 +14,6 @@ from .cut_list import Nested, cut_table, length_text, nests_of
 from .jobs import QUANTITY, Enclosure, Pane
 
 AREA, MASS = KINDS["area"], KINDS["mass"]
-KERF = 25.4 / 8
-"""What a cut takes where the shop's stock does not say: common practice, no source."""
 SUMMED = ("area", "mass")
 
 
@@ -49,7 +47,8 @@ def together(found: Sequence[Enclosure], shelf: Shelf, style: Style) -> Together
         style: How values print; all of one system.
     """
     ready = tuple(one for one in found if one.standing.ready)
-    kerf = KERF if shelf.kerf is None else shelf.kerf
+    usual = max((one.kerf for job in ready for one in job.wanted), default=0.0)
+    kerf = usual if shelf.kerf is None else shelf.kerf
     nests = tuple(nests_of(ready, shelf, kerf))
     return Together(
         style=style,
@@ -61,7 +60,7 @@ def together(found: Sequence[Enclosure], shelf: Shelf, style: Style) -> Together
             *_delivery(ready, style),
             *(cut_table(*one, style) for one in nests),
         ),
-        notes=tuple(_notes(ready, shelf, nests, style)),
+        notes=tuple(_notes(ready, shelf, nests, length_text(usual, style))),
         cautions=CAUTIONS,
     )
 
@@ -193,7 +192,7 @@ def _mass(pane: Pane) -> Amount | None:
 
 
 def _notes(
-    jobs: Sequence[Enclosure], shelf: Shelf, nests: Sequence[Nested], style: Style
+    jobs: Sequence[Enclosure], shelf: Shelf, nests: Sequence[Nested], usual: str
 ) -> Iterator[str]:
     suppliers = dict.fromkeys(job.supplier for job in jobs)
     if len(suppliers) > 1:
@@ -202,7 +201,8 @@ def _notes(
         yield f"{said} Each has lists of its own."
     if nests and shelf.kerf is None:
         of = shelf.file or "a stock.yaml beside the jobs"
-        takes = f"A cut takes {length_text(KERF, style)}: common practice, no source"
+        word = next((one.word for job in jobs for one in job.wanted), "")
+        takes = f"A cut takes {usual}: {word}"
         yield f"{takes}; write `kerf` in {of}."
     cut = {(kit, what) for kit, what, _ in nests}
     lacking = {
